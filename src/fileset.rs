@@ -1,0 +1,148 @@
+//! The files of one revision: which paths there are, what is in them by content key, and the bytes
+//! of those that hold records. A plain value: git makes it, and so does a test from a string.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use bstr::{BStr, BString, ByteSlice};
+
+/// A path relative to the repository's root, with forward slashes, as git stores it: bytes.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RepoPath(Arc<BString>);
+
+impl RepoPath {
+    /// The path that git stores as `bytes`.
+    pub fn new(bytes: impl Into<BString>) -> Self {
+        Self(Arc::new(bytes.into()))
+    }
+
+    /// The bytes that git stores.
+    #[must_use]
+    pub fn as_bstr(&self) -> &BStr {
+        self.0.as_bstr()
+    }
+
+    /// The folder that holds the file; empty for the repository's root.
+    #[must_use]
+    pub fn folder(&self) -> RepoPath {
+        match self.0.rfind_byte(b'/') {
+            Some(slash) => Self::new(&self.0[..slash]),
+            None => Self::default(),
+        }
+    }
+
+    /// The path of `relative` (which may hold `.` and `..`) seen from this folder; `None` when it
+    /// would leave the repository or is empty.
+    #[must_use]
+    pub fn join(&self, relative: &[u8]) -> Option<RepoPath> {
+        let mut steps: Vec<&[u8]> = self.0.split_str("/").filter(|step| !step.is_empty()).collect();
+        for step in relative.split_str("/") {
+            match step {
+                b"" | b"." => {}
+                b".." => {
+                    steps.pop()?;
+                }
+                name => steps.push(name),
+            }
+        }
+        (!steps.is_empty()).then(|| Self::new(steps.join(&b'/')))
+    }
+
+    /// The rest of the path below `folder`, if it lies there.
+    #[must_use]
+    pub fn below(&self, folder: &RepoPath) -> Option<&BStr> {
+        if folder.0.is_empty() {
+            return Some(self.as_bstr());
+        }
+        let rest = self.0.strip_prefix(folder.0.as_slice())?;
+        rest.strip_prefix(b"/").map(ByteSlice::as_bstr)
+    }
+}
+
+impl From<&str> for RepoPath {
+    fn from(path: &str) -> Self {
+        Self::new(path)
+    }
+}
+
+impl fmt::Display for RepoPath {
+    /// Lossy where the path is not UTF-8; a path is bytes until it is shown.
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "{}", self.0)
+    }
+}
+
+/// Identifies a content as git would store it: the object id of its blob, whether the content was
+/// read from a tree, the index or the working tree.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ContentKey {
+    bytes: [u8; 32],
+    length: u8,
+}
+
+impl ContentKey {
+    /// The key with the given object id, of at most 32 bytes (longer ones are cut).
+    #[must_use]
+    pub fn new(object_id: &[u8]) -> Self {
+        let length = object_id.len().min(32);
+        let mut bytes = [0; 32];
+        bytes[..length].copy_from_slice(&object_id[..length]);
+        Self { bytes, length: u8::try_from(length).unwrap_or(32) }
+    }
+
+    /// The object id.
+    #[must_use]
+    pub fn as_bytes(&self) -> &[u8] {
+        &self.bytes[..usize::from(self.length)]
+    }
+}
+
+impl fmt::Display for ContentKey {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.as_bytes().iter().try_for_each(|byte| write!(formatter, "{byte:02x}"))
+    }
+}
+
+impl fmt::Debug for ContentKey {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(self, formatter)
+    }
+}
+
+/// What kind of entry a path is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Mode {
+    /// A regular file, executable or not.
+    File,
+    /// A symbolic link: named, never followed.
+    Link,
+    /// A submodule: the content key is its commit.
+    Submodule,
+}
+
+/// One path of a revision.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// What is in it.
+    pub key: ContentKey,
+    /// What kind of entry it is.
+    pub mode: Mode,
+}
+
+/// Every path of one revision, and the bytes of those that were asked for.
+#[derive(Clone, Debug, Default)]
+pub struct FileSet {
+    /// Every path, in git's order of bytes.
+    pub entries: BTreeMap<RepoPath, Entry>,
+    /// Bytes by content key: those of manifests and record files.
+    pub contents: BTreeMap<ContentKey, Arc<[u8]>>,
+}
+
+impl FileSet {
+    /// The bytes of the file at `path`, if they were read.
+    #[must_use]
+    pub fn bytes(&self, path: &RepoPath) -> Option<&Arc<[u8]>> {
+        self.contents.get(&self.entries.get(path)?.key)
+    }
+}

@@ -1,0 +1,4 @@
+//! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
+
+pub mod diagnostic;
+pub mod fileset;

@@ -1,0 +1,3 @@
+//! Arguments → app → exit code.
+
+fn main() {}

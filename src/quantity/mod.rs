@@ -1,0 +1,20 @@
+//! Quantities: numbers with a unit, an uncertainty, a basis; exact money; how they are read and shown.
+//!
+//! A quantity is kept in base units (m, kg, s, A, K, mol, cd; money in its currency). Conversions
+//! are decimal until the last step, so that the stored `f64` is the one nearest to the true value
+//! wherever the unit's factor is exact. Money never becomes a float.
+
+mod dimension;
+pub mod expression;
+mod figure;
+mod read;
+mod show;
+mod unit;
+
+pub use dimension::{Currency, Dimension, Kind};
+pub use figure::{Amount, Basis, Distribution, Figure, Measure, Money, Spread, Toleranced};
+pub use read::{
+    TextError, amount, figure, measure, money, number, percent, size, toleranced, unit_kind,
+};
+pub use show::{show_measure, show_money, show_uncertain};
+pub use unit::Unit;
