@@ -32,6 +32,13 @@ impl RepoPath {
         }
     }
 
+    /// The last step of the path.
+    #[must_use]
+    pub fn file_name(&self) -> &BStr {
+        let slash = self.0.rfind_byte(b'/').map_or(0, |slash| slash + 1);
+        self.0[slash..].as_bstr()
+    }
+
     /// The path of `relative` (which may hold `.` and `..`) seen from this folder; `None` when it
     /// would leave the repository or is empty.
     #[must_use]
@@ -108,6 +115,12 @@ impl fmt::Debug for ContentKey {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Display::fmt(self, formatter)
     }
+}
+
+/// Whether the glob `pattern` matches `path`: `*` and `?` stop at a slash, `**` does not.
+#[must_use]
+pub fn glob_matches(pattern: &BStr, path: &BStr) -> bool {
+    gix_glob::wildmatch(pattern, path, gix_glob::wildmatch::Mode::NO_MATCH_SLASH_LITERAL)
 }
 
 /// What kind of entry a path is.

@@ -2,3 +2,6 @@
 
 pub mod diagnostic;
 pub mod fileset;
+pub mod parse;
+pub mod record;
+pub mod design;

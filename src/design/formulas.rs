@@ -1,0 +1,205 @@
+//! Formulas: their names, and the dimensions that follow from them. Values come with `evaluate`.
+
+use std::collections::BTreeMap;
+
+use super::link::{Findings, WRONG_KIND};
+use super::references::{DANGLING, Table};
+use super::{Held, PartIx, Quantity};
+use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
+use crate::quantity::Kind;
+use crate::quantity::expression::{self, Expression};
+use crate::record::{Id, Manifest, Part, Setting};
+
+/// Formulas that need each other.
+pub const FORMULA_CYCLE: Code = Code("formula-cycle");
+/// A formula that cannot be read.
+pub const BAD_FORMULA: Code = Code("bad-formula");
+
+/// What is known while the kinds of formulas are worked out.
+pub(super) struct Scope<'a> {
+    pub(super) parts: &'a [Held<Part>],
+    pub(super) table: &'a Table<'a>,
+    pub(super) quantities: &'a BTreeMap<Id, Quantity>,
+    pub(super) manifest: &'a Manifest,
+}
+
+/// The kind of every formula, by part and name; a formula that is in error is missing.
+pub(super) type Kinds = BTreeMap<(PartIx, Id), Kind>;
+
+/// Works out the kind of every formula of the design, and reports what is wrong with them.
+pub(super) fn kinds(scope: &Scope<'_>, findings: &mut Findings) -> Kinds {
+    let mut work = Work { scope, findings, known: BTreeMap::new(), open: Vec::new() };
+    for (index, part) in scope.parts.iter().enumerate() {
+        for (name, _) in &part.formulas {
+            work.formula(PartIx::new(index), name.as_str());
+        }
+    }
+    work.known.into_iter().filter_map(|(key, kind)| Some((key, kind?))).collect()
+}
+
+/// The deepest chain of formulas that is followed.
+const DEEPEST: usize = 200;
+
+struct Work<'a, 'f> {
+    scope: &'a Scope<'a>,
+    findings: &'f mut Findings,
+    known: BTreeMap<(PartIx, Id), Option<Kind>>,
+    open: Vec<(PartIx, Id)>,
+}
+
+/// A name that is not there, or one whose own error is reported where it stands.
+enum Unresolved {
+    Unknown(Vec<String>),
+    Reported,
+}
+
+impl Work<'_, '_> {
+    fn formula(&mut self, part: PartIx, name: &str) -> Option<Kind> {
+        let key = (part, Id::new(name));
+        if let Some(known) = self.known.get(&key) {
+            return *known;
+        }
+        let held = &self.scope.parts[part.index()];
+        let (_, text) = held.formulas.iter().find(|(known, _)| known.as_str() == name)?;
+        if let Some(from) = self.open.iter().position(|open| *open == key) {
+            self.report_cycle(from, &key, text.span);
+            return None;
+        }
+        if self.open.len() >= DEEPEST {
+            return None;
+        }
+        self.open.push(key.clone());
+        let kind = self.kind_of(part, text);
+        self.open.pop();
+        self.known.insert(key, kind);
+        kind
+    }
+
+    fn report_cycle(&mut self, from: usize, key: &(PartIx, Id), span: Span) {
+        let step = |(part, name): &(PartIx, Id)| {
+            format!("{}.{name}", self.scope.parts[part.index()].id.as_str())
+        };
+        let path: Vec<_> = self.open[from..].iter().chain([key]).map(step).collect();
+        let message = format!("formulas need each other: {}", path.join(" → "));
+        let by = &self.scope.parts[key.0.index()].path;
+        self.findings.push(by, Diagnostic::error(FORMULA_CYCLE, span, message));
+    }
+
+    fn kind_of(&mut self, part: PartIx, text: &At<String>) -> Option<Kind> {
+        let path = &self.scope.parts[part.index()].path;
+        let formula = match expression::parse(text) {
+            Ok(formula) => formula,
+            Err(error) => {
+                let diagnostic = Diagnostic::error(BAD_FORMULA, within(text, &error.span), error.message);
+                self.findings.push(path, diagnostic.with_hint_if(error.hint));
+                return None;
+            }
+        };
+        let names = self.names(part, text, &formula)?;
+        let kind = formula.kind(&mut |name| names.get(name).copied());
+        kind.map_err(|error| {
+            let diagnostic = Diagnostic::error(WRONG_KIND, within(text, &error.span), error.message);
+            self.findings.push(path, diagnostic.with_hint_if(error.hint));
+        })
+        .ok()
+    }
+
+    /// The kinds of all names of a formula, if every one is known.
+    fn names(
+        &mut self,
+        part: PartIx,
+        text: &At<String>,
+        formula: &Expression,
+    ) -> Option<BTreeMap<String, Kind>> {
+        let mut kinds = BTreeMap::new();
+        let mut complete = true;
+        for (name, range) in formula.names() {
+            match self.name(part, name) {
+                Ok(kind) => {
+                    kinds.insert(name.to_owned(), kind);
+                }
+                Err(unresolved) => {
+                    complete = false;
+                    if let Unresolved::Unknown(known) = unresolved {
+                        let message = format!("nothing here is called `{name}`");
+                        let hint = did_you_mean(name, known.iter().map(String::as_str));
+                        let diagnostic = Diagnostic::error(DANGLING, within(text, &range), message);
+                        let path = &self.scope.parts[part.index()].path;
+                        self.findings.push(path, diagnostic.with_hint_if(hint));
+                    }
+                }
+            }
+        }
+        complete.then_some(kinds)
+    }
+
+    /// `name`, `given.name` or `part.name`, as the part sees it.
+    fn name(&mut self, part: PartIx, name: &str) -> Result<Kind, Unresolved> {
+        match name.split_once('.') {
+            None => self.quantity_of(part, name),
+            Some(("given", constant)) => {
+                let given = &self.scope.manifest.given;
+                let found = given.iter().find(|(id, _)| id.as_str() == constant);
+                found.map(|(_, figure)| figure.measure.kind).ok_or_else(|| {
+                    Unresolved::Unknown(given.iter().map(|(id, _)| format!("given.{id}", id = id.as_str())).collect())
+                })
+            }
+            Some((other, quantity)) => match self.scope.table.get(other) {
+                Some(index) => self.quantity_of(PartIx::new(index), quantity).map_err(|error| {
+                    match error {
+                        Unresolved::Unknown(known) => Unresolved::Unknown(
+                            known.into_iter().map(|name| format!("{other}.{name}")).collect(),
+                        ),
+                        reported => reported,
+                    }
+                }),
+                None => Err(Unresolved::Unknown(
+                    self.scope.parts.iter().map(|part| format!("{}.{quantity}", part.id.as_str())).collect(),
+                )),
+            },
+        }
+    }
+
+    fn quantity_of(&mut self, part: PartIx, name: &str) -> Result<Kind, Unresolved> {
+        let held = &self.scope.parts[part.index()];
+        if held.formulas.iter().any(|(known, _)| known.as_str() == name) {
+            return self.formula(part, name).ok_or(Unresolved::Reported);
+        }
+        stated(held, name)
+            .or_else(|| self.scope.quantities.get(name).map(|quantity| quantity.kind))
+            .ok_or_else(|| Unresolved::Unknown(names_of(held, self.scope.quantities)))
+    }
+}
+
+/// The kind of a value, dimension or setting of the part.
+pub(super) fn stated(part: &Part, name: &str) -> Option<Kind> {
+    let value = part.values.iter().find(|(known, _)| known.as_str() == name);
+    let drawn = || part.dimensions.iter().find(|(known, _)| known.as_str() == name);
+    let set = || part.settings.iter().find(|(known, _)| known.as_str() == name);
+    value
+        .map(|(_, sourced)| sourced.figure.measure.kind)
+        .or_else(|| drawn().map(|(_, size)| size.nominal.kind))
+        .or_else(|| match &set()?.1.value {
+            Setting::Measure(measure) => Some(measure.kind),
+            Setting::Text(_) => None,
+        })
+}
+
+fn names_of(part: &Part, quantities: &BTreeMap<Id, Quantity>) -> Vec<String> {
+    let own = part.values.iter().map(|(name, _)| name);
+    let drawn = part.dimensions.iter().map(|(name, _)| name);
+    let set = part.settings.iter().map(|(name, _)| name);
+    let derived = part.formulas.iter().map(|(name, _)| name);
+    let names = own.chain(drawn).chain(set).chain(derived).map(|name| name.as_str().to_owned());
+    names.chain(quantities.keys().map(ToString::to_string)).collect()
+}
+
+/// A range of the text as a span of the file: the text stands there in quotes, unescaped.
+fn within(text: &At<String>, range: &std::ops::Range<usize>) -> Span {
+    let quotes = text.span.range().len().saturating_sub(text.value.len());
+    if quotes != 2 || range.is_empty() {
+        return text.span;
+    }
+    let start = text.span.range().start + 1;
+    Span::new(start + range.start, start + range.end)
+}

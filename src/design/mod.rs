@@ -1,0 +1,200 @@
+//! Records → a linked design: every reference is an index, every path a file of the revision, every
+//! quantity of its dimension. A design exists only where its records are free of errors.
+//!
+//! petgraph stays in [`graph`]; the rest of the house walks plain vectors in topological order.
+
+mod files;
+mod formulas;
+mod graph;
+mod limits;
+mod link;
+mod named;
+mod parts;
+mod quantities;
+mod references;
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use rust_decimal::Decimal;
+use semver::{Version, VersionReq};
+
+use crate::diagnostic::At;
+use crate::fileset::RepoPath;
+use crate::quantity::{Currency, Dimension};
+use crate::record::{
+    Decision, Evidence, Id, Item, Manifest, Material, Node, Part, Rail, Requirement, Sourced, Step,
+    Supplier, Variant, Waiver,
+};
+
+pub use files::{Found, NamedFile, PartFiles, Selection, select};
+pub use link::{Linked, link};
+pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
+
+/// A part of a design: its place among the parts, sorted by id.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PartIx(u32);
+
+impl PartIx {
+    /// The place in [`Design::parts`].
+    #[must_use]
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+
+    fn new(index: usize) -> Self {
+        Self(u32::try_from(index).expect("a design holds at most a million records"))
+    }
+}
+
+/// A record, and the file that holds it.
+pub struct Held<T> {
+    /// The record.
+    pub record: Arc<T>,
+    /// The file, relative to the repository's root.
+    pub path: RepoPath,
+}
+
+impl<T> Clone for Held<T> {
+    fn clone(&self) -> Self {
+        Self { record: Arc::clone(&self.record), path: self.path.clone() }
+    }
+}
+
+impl<T: fmt::Debug> fmt::Debug for Held<T> {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.record.fmt(formatter)
+    }
+}
+
+impl<T> std::ops::Deref for Held<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.record
+    }
+}
+
+/// One line of what an assembly contains.
+#[derive(Clone, Debug)]
+pub struct Link {
+    /// The part that is contained.
+    pub child: PartIx,
+    /// Pieces, or the extent in base units; exact, above zero.
+    pub amount: Decimal,
+    /// [`Dimension::NONE`] for pieces, else what the extent is.
+    pub dimension: Dimension,
+    /// The versions of the child that do.
+    pub version: Option<At<VersionReq>>,
+    /// Left to the builder.
+    pub optional: bool,
+}
+
+/// A design whose records are all right.
+#[derive(Clone, Debug)]
+pub struct Design {
+    /// The manifest's file.
+    pub manifest_path: RepoPath,
+    /// The manifest.
+    pub manifest: Arc<Manifest>,
+    /// The design's name.
+    pub name: Id,
+    /// The release being prepared.
+    pub next: Version,
+    /// The currency of all costs.
+    pub currency: Currency,
+    /// The part that is the whole product.
+    pub top: PartIx,
+    /// Every quantity by name: built-in, counted and the designer's own.
+    pub quantities: BTreeMap<Id, Quantity>,
+    /// The parts, sorted by id.
+    pub parts: Vec<Held<Part>>,
+    /// By part: what it contains, sorted by child.
+    pub links: Vec<Vec<Link>>,
+    /// Every part, assemblies before what they contain.
+    pub order: Vec<PartIx>,
+    /// By part: its own figures of the quantities that the design knows.
+    pub figures: Vec<BTreeMap<Id, Sourced>>,
+    /// By part: the files that it names.
+    pub files: Vec<PartFiles>,
+    /// The documents of the manifest, by role.
+    pub docs: Vec<(String, NamedFile)>,
+    /// Files of evidence, by the evidence's place in [`Design::evidence`].
+    pub evidence_files: Vec<Vec<NamedFile>>,
+    /// The nodes, sorted by id, as are all that follow.
+    pub nodes: Vec<Held<Node>>,
+    /// The rails.
+    pub rails: Vec<Held<Rail>>,
+    /// The materials.
+    pub materials: Vec<Held<Material>>,
+    /// The suppliers.
+    pub suppliers: Vec<Held<Supplier>>,
+    /// The variants.
+    pub variants: Vec<Held<Variant>>,
+    /// The requirements.
+    pub requirements: Vec<Held<Requirement>>,
+    /// The evidence.
+    pub evidence: Vec<Held<Evidence>>,
+    /// The open and closed items.
+    pub items: Vec<Held<Item>>,
+    /// The decisions.
+    pub decisions: Vec<Held<Decision>>,
+    /// The waivers.
+    pub waivers: Vec<Held<Waiver>>,
+    /// The steps, in an order that respects `after`.
+    pub steps: Vec<Held<Step>>,
+}
+
+impl Design {
+    /// Every part's place, in the order of ids.
+    pub fn part_indices(&self) -> impl Iterator<Item = PartIx> + use<> {
+        (0..self.parts.len()).map(PartIx::new)
+    }
+
+    /// The place of the part `id`.
+    #[must_use]
+    pub fn part(&self, id: &str) -> Option<PartIx> {
+        position(&self.parts, id, |part| &part.id).map(PartIx::new)
+    }
+
+    /// The record of the part at `ix`.
+    #[must_use]
+    pub fn record(&self, ix: PartIx) -> &Held<Part> {
+        &self.parts[ix.index()]
+    }
+
+    /// The id of the part at `ix`.
+    #[must_use]
+    pub fn id(&self, ix: PartIx) -> &Id {
+        &self.parts[ix.index()].id
+    }
+
+    /// The material `id`.
+    #[must_use]
+    pub fn material(&self, id: &str) -> Option<&Held<Material>> {
+        position(&self.materials, id, |material| &material.id).map(|at| &self.materials[at])
+    }
+
+    /// The supplier `id`.
+    #[must_use]
+    pub fn supplier(&self, id: &str) -> Option<&Held<Supplier>> {
+        position(&self.suppliers, id, |supplier| &supplier.id).map(|at| &self.suppliers[at])
+    }
+
+    /// The rail `id`.
+    #[must_use]
+    pub fn rail(&self, id: &str) -> Option<&Held<Rail>> {
+        position(&self.rails, id, |rail| &rail.id).map(|at| &self.rails[at])
+    }
+
+    /// The requirement `id`.
+    #[must_use]
+    pub fn requirement(&self, id: &str) -> Option<&Held<Requirement>> {
+        let at = position(&self.requirements, id, |requirement| &requirement.id)?;
+        Some(&self.requirements[at])
+    }
+}
+
+fn position<T>(sorted: &[Held<T>], id: &str, key: impl Fn(&T) -> &At<Id>) -> Option<usize> {
+    sorted.binary_search_by(|held| key(held).as_str().cmp(id)).ok()
+}

@@ -1,0 +1,110 @@
+//! Words that name records → places, with the nearest name for those that name nothing.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::Held;
+use super::link::Findings;
+use crate::diagnostic::{At, Code, Diagnostic, did_you_mean};
+use crate::fileset::RepoPath;
+use crate::record::Id;
+
+/// A reference to nothing.
+pub const DANGLING: Code = Code("dangling-reference");
+/// Two records of one kind with one id.
+pub const DUPLICATE: Code = Code("duplicate-id");
+
+/// What parts are called in messages.
+pub(super) const PART: &str = "part";
+
+/// The ids of one kind.
+pub(super) struct Table<'a>(BTreeMap<&'a str, usize>);
+
+impl<'a> Table<'a> {
+    /// The ids of `records`, whose places are theirs.
+    pub(super) fn of<T>(records: &'a [Held<T>], id: impl Fn(&T) -> &At<Id>) -> Self {
+        let place = |(index, held): (usize, &'a Held<T>)| (id(&held.record).as_str(), index);
+        Self(records.iter().enumerate().map(place).collect())
+    }
+
+    /// The ids of both tables; places keep their meaning within each.
+    pub(super) fn with(&self, other: &Self) -> Self {
+        Self(self.0.iter().chain(&other.0).map(|(id, index)| (*id, *index)).collect())
+    }
+
+    /// The same with one more word.
+    pub(super) fn and(mut self, word: &'a str) -> Self {
+        self.0.insert(word, usize::MAX);
+        self
+    }
+
+    /// The place of `id`, or a diagnostic in the file `by` that calls it a `kind`.
+    pub(super) fn find(
+        &self,
+        id: &At<Id>,
+        kind: &str,
+        by: &RepoPath,
+        findings: &mut Findings,
+    ) -> Option<usize> {
+        let found = self.0.get(id.as_str()).copied();
+        if found.is_none() {
+            findings.push(by, dangling(id, kind, self.0.keys().copied()));
+        }
+        found
+    }
+
+    /// The place of `id`.
+    pub(super) fn get(&self, id: &str) -> Option<usize> {
+        self.0.get(id).copied()
+    }
+
+    /// Reports each of `ids` that names nothing.
+    pub(super) fn check<'i>(
+        &self,
+        ids: impl IntoIterator<Item = &'i At<Id>>,
+        kind: &str,
+        by: &RepoPath,
+        findings: &mut Findings,
+    ) {
+        for id in ids {
+            self.find(id, kind, by, findings);
+        }
+    }
+}
+
+/// A diagnostic for a word that names none of `known`.
+pub(super) fn dangling<'a>(
+    id: &At<Id>,
+    kind: &str,
+    known: impl IntoIterator<Item = &'a str> + Clone,
+) -> Diagnostic {
+    let message = format!("there is no {kind} `{}`", id.as_str());
+    Diagnostic::error(DANGLING, id.span, message).with_hint_if(did_you_mean(id.as_str(), known))
+}
+
+/// Records of one kind from all files, sorted by id; later ones with a taken id are reported.
+pub(super) fn gather<T>(
+    kind: &str,
+    files: impl Iterator<Item = (RepoPath, Vec<Arc<T>>)>,
+    id: impl Fn(&T) -> &At<Id>,
+    findings: &mut Findings,
+) -> Vec<Held<T>> {
+    let mut all: Vec<Held<T>> = files
+        .flat_map(|(path, records)| {
+            records.into_iter().map(move |record| Held { record, path: path.clone() })
+        })
+        .collect();
+    all.sort_by(|a, b| id(a).as_str().cmp(id(b).as_str()));
+    all.dedup_by(|later, first| {
+        let (taken, other) = (id(later), id(first));
+        let same = taken.value == other.value;
+        if same {
+            let message = format!("there is a {kind} `{}` already", taken.as_str());
+            let hint = format!("the other is in {}", first.path);
+            let diagnostic = Diagnostic::error(DUPLICATE, taken.span, message).with_hint(hint);
+            findings.push(&later.path, diagnostic);
+        }
+        same
+    });
+    all
+}

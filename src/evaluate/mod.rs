@@ -1,0 +1,121 @@
+//! A linked design → its figures: every budget at the part that it is asked for, with what it is
+//! made of. One file a computation; all of them linear in the edges of the design.
+
+mod budget;
+mod cost;
+mod counted;
+mod multiplicity;
+mod offers;
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use crate::design::{Design, PartIx};
+use crate::quantity::Basis;
+use crate::record::Id;
+
+pub use multiplicity::{Multiplicities, multiplicities};
+
+/// What a budget is asked for.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Subject {
+    /// The part whose budget it is.
+    pub part: PartIx,
+    /// A quantity of the design, or a named value of the part.
+    pub quantity: Id,
+    /// Number of builds in the order that a cost is meant of; 1 for all else.
+    pub builds: u64,
+}
+
+/// A value with its uncertainty and its growth allowance.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Total {
+    /// Sum (or maximum …) of the figures, in base units.
+    pub basic: f64,
+    /// The same with the growth allowance by basis.
+    pub predicted: f64,
+    /// Standard uncertainty, in base units.
+    pub u: f64,
+    /// Basic and predicted as exact money, where it is a cost.
+    pub money: Option<(Decimal, Decimal)>,
+}
+
+/// What one part adds to a budget.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contribution {
+    /// The part.
+    pub part: PartIx,
+    /// How many of it (or how much) the whole holds.
+    pub multiplicity: Decimal,
+    /// The figure of one, in base units.
+    pub each: f64,
+    /// All of them.
+    pub total: Total,
+    /// How the figure is known.
+    pub basis: Basis,
+    /// Whether the figure says how sure it is.
+    pub uncertain: bool,
+}
+
+/// Why a part has no figure.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Missing {
+    /// It states none.
+    Figure,
+    /// It is bought and nobody offers it.
+    Offer,
+    /// It is made of a material that is not named, or that has no offer.
+    MaterialOffer,
+    /// Its mass is not known, which its material's cost follows from.
+    Mass,
+    /// The unit of sale is no multiple of what is contained (pieces against metres).
+    PackUnit,
+    /// Beyond what the arithmetic holds.
+    Overflow,
+}
+
+/// An assembly's own figure beside its roll-up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OwnFigure {
+    /// The figure that the assembly states, in base units.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+    /// Whether the two differ by more than their expanded uncertainties together.
+    pub disagrees: bool,
+}
+
+/// One quantity of one part, with everything beneath it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Budget {
+    /// Without optional parts.
+    pub total: Total,
+    /// With all of them, where there are any.
+    pub with_options: Option<Total>,
+    /// What it is made of, in the order of parts; optional parts not among them.
+    pub contributions: Vec<Contribution>,
+    /// What the optional parts would add, in the order of parts.
+    pub optional: Vec<Contribution>,
+    /// Parts without a figure, in the order of parts: the total is then a lower bound.
+    pub missing: Vec<(PartIx, Missing)>,
+    /// How many figures count as exact because they do not say how sure they are.
+    pub without_uncertainty: usize,
+    /// The assembly's own figure, where it states one.
+    pub own: Option<OwnFigure>,
+    /// No part states the quantity: there is nothing to judge.
+    pub empty: bool,
+}
+
+/// Every budget that was asked for.
+#[derive(Clone, Debug, Default)]
+pub struct Figures {
+    /// By subject.
+    pub budgets: BTreeMap<Subject, Budget>,
+}
+
+/// Every budget that the design's requirements ask for, and every quantity in use at its top.
+#[must_use]
+pub fn figures(design: &Design) -> Figures {
+    budget::all(design)
+}

@@ -1,0 +1,89 @@
+//! `[evidence.ID]`.
+
+use super::field::{Field, figure_of, in_words};
+use super::reader::{Reader, span_of};
+use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY};
+use crate::diagnostic::{At, Diagnostic};
+use crate::quantity::{Dimension, Kind};
+use crate::record::{CarriedOver, Evidence, Id, Seal, Trials};
+
+const TEMPERATURE: &[Kind] = &[Kind::TEMPERATURE_POINT];
+const RATE: &[Kind] = &[Kind::of(Dimension::TEMPERATURE_RATE)];
+const TIME: &[Kind] = &[Kind::of(Dimension::TIME)];
+
+pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
+    let evidence = Evidence {
+        id,
+        title: reader.optional("title"),
+        note: reader.optional("note"),
+        part: reader.optional("part"),
+        quantity: reader.optional("quantity"),
+        value: reader.optional("value"),
+        verifies: reader.list("verifies"),
+        outcome: reader.optional("outcome"),
+        trials: reader.table("trials", trials),
+        ambient: reader.read_with("ambient", || in_words(TEMPERATURE), figure_of(TEMPERATURE)),
+        steady: reader.read_with("steady", || in_words(RATE), figure_of(RATE)),
+        method: reader.optional("method"),
+        on: reader.optional("on"),
+        by: reader.optional("by"),
+        files: reader.list("files"),
+        with: reader.list("with"),
+        except: reader.map::<String>("except"),
+        variant: reader.optional("variant"),
+        samples: reader.optional("samples"),
+        revision: reader.optional("revision"),
+        effort: reader.read_with("effort", || in_words(TIME), figure_of(TIME)),
+        set_aside: reader.optional("set-aside"),
+        seal: reader.named("seal", Seal::what, |value, sink| {
+            Some(At::new(Seal::read(value, sink)?, span_of(value)))
+        }),
+        carries_over: reader.tables("carries-over", carried_over),
+    };
+    check_result(&evidence, reader);
+    Some(evidence)
+}
+
+fn trials(reader: &mut Reader<'_>) -> Option<Trials> {
+    let (passed, of) = (reader.required::<u64>("passed"), reader.required::<u64>("of"));
+    let samples = reader.optional("samples");
+    let (passed, of) = (passed?, of?);
+    if passed.value > of.value {
+        let message = format!("{} of {} trials cannot have passed", passed.value, of.value);
+        reader.error(Diagnostic::error(BAD_VALUE, passed.span, message));
+    }
+    Some(Trials { passed, of, samples })
+}
+
+fn carried_over(reader: &mut Reader<'_>) -> Option<CarriedOver> {
+    let part = reader.required("part");
+    let seal = reader.required("seal");
+    let why = reader.required("why");
+    Some(CarriedOver { part: part?, seal: seal?, why: why? })
+}
+
+/// A result is a value of a quantity, or an outcome or trials of what it verifies.
+fn check_result(evidence: &Evidence, reader: &Reader<'_>) {
+    let results = [evidence.value.is_some(), evidence.outcome.is_some(), evidence.trials.is_some()];
+    match results.into_iter().filter(|there| *there).count() {
+        0 => {
+            let message = "the evidence has no result";
+            let hint = "add value, outcome or trials";
+            let diagnostic = Diagnostic::error(MISSING_KEY, evidence.id.span, message);
+            reader.error(diagnostic.with_hint(hint));
+        }
+        1 => {}
+        _ => {
+            let message = "one evidence has one result: a value, an outcome or trials";
+            reader.error(Diagnostic::error(CONTRADICTION, evidence.id.span, message));
+        }
+    }
+    if evidence.value.is_some() && (evidence.part.is_none() || evidence.quantity.is_none()) {
+        let message = "a value needs the `part` and the `quantity` that it is of";
+        reader.error(Diagnostic::error(MISSING_KEY, evidence.id.span, message));
+    }
+    if evidence.value.is_none() && evidence.verifies.is_empty() && evidence.part.is_none() {
+        let message = "the evidence says neither what it verifies nor which part it is about";
+        reader.error(Diagnostic::error(MISSING_KEY, evidence.id.span, message));
+    }
+}

@@ -1,0 +1,151 @@
+//! A file's bytes → its records and what is wrong with them. Path-free: the same bytes give the
+//! same result wherever they lie, so that a result can be kept by content.
+//!
+//! Every key is taken by a [`reader::Reader`], which knows afterwards which keys were left over,
+//! and which in listing mode tells the vocabulary that the reference is tested against.
+
+mod evidence;
+mod field;
+mod manifest;
+mod part;
+mod plan;
+mod power;
+mod reader;
+mod requirement;
+mod supply;
+mod variant;
+mod vocabulary;
+
+use toml::de::DeTable;
+
+use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
+use crate::record::{Id, Manifest, Records};
+use reader::{Reader, Sink};
+
+pub use vocabulary::{Key, vocabulary};
+
+/// The largest record file that is read, in bytes.
+pub const MOST_BYTES: usize = 4 << 20;
+
+/// The file is no TOML.
+pub const NOT_TOML: Code = Code("not-toml");
+/// The file is not UTF-8.
+pub const NOT_UTF8: Code = Code("not-utf-8");
+/// The file is larger than a record file can be.
+pub const TOO_LARGE: Code = Code("too-large");
+/// A key that this table does not have.
+pub const UNKNOWN_KEY: Code = Code("unknown-key");
+/// A key that this table must have.
+pub const MISSING_KEY: Code = Code("missing-key");
+/// A value of another type.
+pub const WRONG_TYPE: Code = Code("wrong-type");
+/// A text that cannot be read as what the key holds.
+pub const BAD_VALUE: Code = Code("bad-value");
+/// A word that is not among those that the key knows.
+pub const UNKNOWN_WORD: Code = Code("unknown-word");
+/// A quantity of another dimension.
+pub const WRONG_DIMENSION: Code = Code("wrong-dimension");
+/// A word that cannot be an id.
+pub const BAD_ID: Code = Code("bad-id");
+/// Keys that do not go together.
+pub const CONTRADICTION: Code = Code("contradiction");
+
+/// What a file is read as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// `tagworthy.toml`: the rules of the design, and records where a design is small.
+    Manifest,
+    /// A record file.
+    Records,
+}
+
+/// What stands in one file.
+#[derive(Clone, Debug, Default)]
+pub struct Parsed {
+    /// The design's rules, where the file is a manifest.
+    pub manifest: Manifest,
+    /// Its records.
+    pub records: Records,
+    /// What is wrong with it, in the order of the file.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Reads one file. Never fails: what cannot be read is a diagnostic, and the rest is still read.
+#[must_use]
+pub fn file(bytes: &[u8], role: Role) -> Parsed {
+    if bytes.len() > MOST_BYTES {
+        let message = format!("a record file holds at most 4 MiB, this one {} bytes", bytes.len());
+        let diagnostic = Diagnostic::error(TOO_LARGE, Span::default(), message)
+            .with_hint("split it, or keep data that is no record outside the record globs");
+        return Parsed { diagnostics: vec![diagnostic], ..Parsed::default() };
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => read_text(text, role),
+        Err(error) => Parsed { diagnostics: vec![not_utf8(&error)], ..Parsed::default() },
+    }
+}
+
+fn not_utf8(error: &std::str::Utf8Error) -> Diagnostic {
+    let at = error.valid_up_to();
+    Diagnostic::error(NOT_UTF8, Span::new(at, at + 1), "the file is not UTF-8 from here on")
+        .with_hint("save it in the encoding UTF-8")
+}
+
+fn read_text(text: &str, role: Role) -> Parsed {
+    let (document, errors) = DeTable::parse_recoverable(text);
+    let sink = Sink::new(text);
+    for error in errors {
+        let span = error.span().map_or(Span::default(), |span| Span::new(span.start, span.end));
+        sink.push(Diagnostic::error(NOT_TOML, span, error.message().trim_end_matches('.')));
+    }
+    let mut parsed = Parsed::default();
+    let mut reader = Reader::new(document.get_ref(), Span::default(), &sink);
+    if role == Role::Manifest {
+        parsed.manifest = manifest::read(&mut reader);
+    }
+    parsed.records = records(&mut reader);
+    reader.finish_with(|key| foreign_table(key, role));
+    parsed.diagnostics = sink.into_diagnostics();
+    parsed
+}
+
+/// A hint for a table that belongs in a file of the other role.
+fn foreign_table(key: &str, role: Role) -> Option<String> {
+    (role == Role::Records && manifest::TABLES.contains(&key))
+        .then(|| format!("`[{key}]` belongs in tagworthy.toml"))
+}
+
+fn records(reader: &mut Reader<'_>) -> Records {
+    Records {
+        parts: reader.records("part", part::read),
+        nodes: reader.records("node", power::read_node),
+        rails: reader.records("rail", power::read_rail),
+        materials: reader.records("material", supply::read_material),
+        suppliers: reader.records("supplier", supply::read_supplier),
+        variants: reader.records("variant", variant::read),
+        requirements: reader.records("requirement", requirement::read),
+        evidence: reader.records("evidence", evidence::read),
+        items: reader.records("item", plan::read_item),
+        decisions: reader.records("decision", plan::read_decision),
+        waivers: reader.records("waiver", plan::read_waiver),
+        steps: reader.records("step", plan::read_step),
+    }
+}
+
+/// An id as written, with a diagnostic where it cannot be one.
+fn id(word: &str, span: Span, sink: &Sink<'_>) -> At<Id> {
+    if let Some(why) = Id::check(word) {
+        sink.push(Diagnostic::error(BAD_ID, span, format!("the id `{word}` {why}")));
+    }
+    At::new(Id::new(word), span)
+}
+
+/// A diagnostic for `word`, which is none of `words`.
+fn unknown_word<'a>(
+    word: &str,
+    span: Span,
+    words: impl IntoIterator<Item = &'a str> + Clone,
+) -> Diagnostic {
+    let hint = did_you_mean(word, words);
+    Diagnostic::error(UNKNOWN_WORD, span, format!("`{word}` is not known here")).with_hint_if(hint)
+}

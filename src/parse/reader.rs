@@ -1,0 +1,336 @@
+//! Takes keys out of a table one by one, and reports those that nobody took.
+
+use std::cell::{Cell, RefCell};
+use std::sync::Arc;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::vocabulary::Vocabulary;
+use super::{MISSING_KEY, UNKNOWN_KEY, WRONG_TYPE, id};
+use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
+use crate::parse::field::Field;
+use crate::record::Id;
+
+/// A value of the document with its place.
+pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
+
+/// Where diagnostics go while a file is read.
+pub(super) struct Sink<'p> {
+    text: &'p str,
+    diagnostics: RefCell<Vec<Diagnostic>>,
+    /// Set while the vocabulary is listed instead of a file being read.
+    listing: Option<RefCell<Vocabulary>>,
+}
+
+impl<'p> Sink<'p> {
+    pub(super) fn new(text: &'p str) -> Self {
+        Self { text, diagnostics: RefCell::default(), listing: None }
+    }
+
+    pub(super) fn listing() -> Self {
+        Self { listing: Some(RefCell::default()), ..Self::new("") }
+    }
+
+    pub(super) fn push(&self, diagnostic: Diagnostic) {
+        if self.listing.is_none() {
+            self.diagnostics.borrow_mut().push(diagnostic);
+        }
+    }
+
+    /// The text of the file.
+    pub(super) fn text(&self) -> &'p str {
+        self.text
+    }
+
+    pub(super) fn into_diagnostics(self) -> Vec<Diagnostic> {
+        let mut diagnostics = self.diagnostics.into_inner();
+        diagnostics.sort_by_key(|diagnostic| diagnostic.span);
+        diagnostics
+    }
+
+    pub(super) fn into_vocabulary(self) -> Vocabulary {
+        self.listing.map(RefCell::into_inner).unwrap_or_default()
+    }
+}
+
+/// One table while its keys are being taken.
+pub(super) struct Reader<'p> {
+    table: &'p DeTable<'p>,
+    span: Span,
+    known: Vec<&'static str>,
+    sink: &'p Sink<'p>,
+    path: String,
+    everything_taken: Cell<bool>,
+}
+
+impl<'p> Reader<'p> {
+    /// A reader of `table`, whose header or value stands at `span`.
+    pub(super) fn new(table: &'p DeTable<'p>, span: Span, sink: &'p Sink<'p>) -> Self {
+        let everything_taken = Cell::new(false);
+        Self { table, span, known: Vec::new(), sink, path: String::new(), everything_taken }
+    }
+
+    /// A reader of the table that `value` is, or a diagnostic.
+    pub(super) fn of(value: Value<'p>, sink: &'p Sink<'p>) -> Option<Self> {
+        match value.get_ref() {
+            DeValue::Table(table) => Some(Self::new(table, span_of(value), sink)),
+            other => {
+                sink.push(wrong_type(span_of(value), "a table", other));
+                None
+            }
+        }
+    }
+
+    /// Where the table stands.
+    pub(super) fn span(&self) -> Span {
+        self.span
+    }
+
+    pub(super) fn error(&self, diagnostic: Diagnostic) {
+        self.sink.push(diagnostic);
+    }
+
+    /// Whether the vocabulary is being listed: closures then see an empty table.
+    fn lists(&self) -> bool {
+        self.sink.listing.is_some()
+    }
+
+    fn take(&mut self, key: &'static str, what: impl FnOnce() -> String) -> Option<Value<'p>> {
+        self.known.push(key);
+        if let Some(vocabulary) = &self.sink.listing {
+            vocabulary.borrow_mut().add(&self.path, key, what());
+        }
+        self.table.get(key)
+    }
+
+    /// The value of `key`, if it is there and right.
+    pub(super) fn optional<T: Field>(&mut self, key: &'static str) -> Option<At<T>> {
+        let value = self.take(key, T::what)?;
+        Some(At::new(T::read(value, self.sink)?, span_of(value)))
+    }
+
+    /// The same, with a diagnostic where the key is missing.
+    pub(super) fn required<T: Field>(&mut self, key: &'static str) -> Option<At<T>> {
+        if self.table.get(key).is_none() {
+            let hint = format!("add `{key} = …`, {}", T::what());
+            self.sink.push(
+                Diagnostic::error(MISSING_KEY, self.span, format!("`{key}` is missing"))
+                    .with_hint(hint),
+            );
+        }
+        self.optional(key)
+    }
+
+    /// The value of `key` read by `read`, for what depends on the key (its dimension).
+    pub(super) fn read_with<T>(
+        &mut self,
+        key: &'static str,
+        what: impl Fn() -> String,
+        read: impl FnOnce(Value<'p>, &'p Sink<'p>) -> Option<T>,
+    ) -> Option<At<T>> {
+        let value = self.take(key, what)?;
+        Some(At::new(read(value, self.sink)?, span_of(value)))
+    }
+
+    /// The elements of the list at `key`; a single element may stand without brackets.
+    pub(super) fn list<T: Field>(&mut self, key: &'static str) -> Vec<At<T>> {
+        let Some(value) = self.take(key, || format!("a list: {}", T::what())) else {
+            return Vec::new();
+        };
+        let read = |element: Value<'p>| {
+            Some(At::new(T::read(element, self.sink)?, span_of(element)))
+        };
+        match value.get_ref() {
+            DeValue::Array(array) => array.iter().filter_map(read).collect(),
+            _ => read(value).into_iter().collect(),
+        }
+    }
+
+    /// The table at `key`, whose keys are names of the designer's choice.
+    pub(super) fn map<T: Field>(&mut self, key: &'static str) -> Vec<(At<Id>, At<T>)> {
+        self.named(key, T::what, |value, sink| {
+            Some(At::new(T::read(value, sink)?, span_of(value)))
+        })
+    }
+
+    /// The same with values read by `read`.
+    pub(super) fn named<T>(
+        &mut self,
+        key: &'static str,
+        what: impl Fn() -> String,
+        mut read: impl FnMut(Value<'p>, &'p Sink<'p>) -> Option<T>,
+    ) -> Vec<(At<Id>, T)> {
+        let Some(value) = self.take(key, || format!("a table, by name: {}", what())) else {
+            return Vec::new();
+        };
+        let Some(table) = Self::of(value, self.sink) else { return Vec::new() };
+        table
+            .entries()
+            .into_iter()
+            .filter_map(|(name, span, value)| {
+                let name = id(name, span, self.sink);
+                Some((name, read(value, self.sink)?))
+            })
+            .collect()
+    }
+
+    /// The table at `key`, read by `read`.
+    pub(super) fn table<T>(
+        &mut self,
+        key: &'static str,
+        read: impl FnOnce(&mut Reader<'p>) -> Option<T>,
+    ) -> Option<T> {
+        let value = self.take(key, || "a table".to_owned());
+        if self.lists() {
+            return self.list_inner(key, read);
+        }
+        let mut inner = Self::of(value?, self.sink)?;
+        let result = read(&mut inner);
+        inner.finish();
+        result
+    }
+
+    /// The tables of the list at `key` (`[[…]]`), each read by `read`.
+    pub(super) fn tables<T>(
+        &mut self,
+        key: &'static str,
+        mut read: impl FnMut(&mut Reader<'p>) -> Option<T>,
+    ) -> Vec<T> {
+        let value = self.take(key, || "a list of tables".to_owned());
+        if self.lists() {
+            return self.list_inner(key, read).into_iter().collect();
+        }
+        let mut one = |element: Value<'p>| {
+            let mut inner = Self::of(element, self.sink)?;
+            let result = read(&mut inner);
+            inner.finish();
+            result
+        };
+        match value.map(Spanned::get_ref) {
+            Some(DeValue::Array(array)) => array.iter().filter_map(one).collect(),
+            Some(_) => value.and_then(&mut one).into_iter().collect(),
+            None => Vec::new(),
+        }
+    }
+
+    /// The records of one kind: `[kind.ID]`, each read by `read`.
+    pub(super) fn records<T>(
+        &mut self,
+        kind: &'static str,
+        mut read: impl FnMut(At<Id>, &mut Reader<'p>) -> Option<T>,
+    ) -> Vec<Arc<T>> {
+        let value = self.take(kind, || "records by id".to_owned());
+        if self.lists() {
+            let nobody = At::new(Id::new("id"), Span::default());
+            return self.list_inner(kind, |inner| read(nobody, inner)).map(Arc::new).into_iter().collect();
+        }
+        let Some(table) = value.and_then(|value| Self::of(value, self.sink)) else {
+            return Vec::new();
+        };
+        table
+            .entries()
+            .into_iter()
+            .filter_map(|(name, span, value)| {
+                let mut inner = Self::of(value, self.sink)?;
+                inner.span = span;
+                let record = read(id(name, span, self.sink), &mut inner);
+                inner.finish();
+                record.map(Arc::new)
+            })
+            .collect()
+    }
+
+    /// In listing mode: reads an empty table below `key`, for the keys that `read` takes.
+    fn list_inner<T>(
+        &self,
+        key: &str,
+        read: impl FnOnce(&mut Reader<'p>) -> Option<T>,
+    ) -> Option<T> {
+        let dot = if self.path.is_empty() { "" } else { "." };
+        let path = format!("{}{dot}{key}", self.path);
+        let mut inner = Reader { path, ..Self::new(self.table, Span::default(), self.sink) };
+        read(&mut inner)
+    }
+
+    /// Every key with its place, in the order of the file.
+    pub(super) fn entries(&self) -> Vec<(&'p str, Span, Value<'p>)> {
+        let mut entries: Vec<_> = self
+            .table
+            .iter()
+            .map(|(key, value)| {
+                (key.get_ref().as_ref(), Span::new(key.span().start, key.span().end), value)
+            })
+            .collect();
+        entries.sort_by_key(|(_, span, _)| *span);
+        entries
+    }
+
+    /// The keys that nobody took; they are no longer reported.
+    pub(super) fn rest(&mut self) -> Vec<(&'p str, Span, Value<'p>)> {
+        self.everything_taken.set(true);
+        let known = &self.known;
+        self.entries().into_iter().filter(|(key, ..)| !known.contains(key)).collect()
+    }
+
+    /// The tables at all keys that nobody took, each read by `read`, with their keys.
+    pub(super) fn rest_tables<T>(
+        &mut self,
+        mut read: impl FnMut(&mut Reader<'p>) -> Option<T>,
+    ) -> Vec<(At<&'p str>, T)> {
+        if self.lists() {
+            self.list_inner("*", read);
+            return Vec::new();
+        }
+        let mut one = |(key, span, value): (&'p str, Span, Value<'p>)| {
+            let mut inner = Self::of(value, self.sink)?;
+            let result = read(&mut inner);
+            inner.finish();
+            Some((At::new(key, span), result?))
+        };
+        self.rest().into_iter().filter_map(&mut one).collect()
+    }
+
+    /// Whether the table has `key`.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.table.contains_key(key)
+    }
+
+    /// Reports the keys that nobody took.
+    pub(super) fn finish(self) {
+        self.finish_with(|_| None);
+    }
+
+    /// The same with a hint of the caller's where it has one.
+    pub(super) fn finish_with(self, hint: impl Fn(&str) -> Option<String>) {
+        if self.everything_taken.get() {
+            return;
+        }
+        for (key, span, _) in self.entries() {
+            if !self.known.contains(&key) {
+                let hint = hint(key).or_else(|| did_you_mean(key, self.known.iter().copied()));
+                let message = format!("there is no key `{key}` here");
+                self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
+            }
+        }
+    }
+}
+
+/// Where `value` stands.
+pub(super) fn span_of(value: Value<'_>) -> Span {
+    Span::new(value.span().start, value.span().end)
+}
+
+/// A diagnostic for a value of another type than the one `wanted`.
+pub(super) fn wrong_type(span: Span, wanted: &str, found: &DeValue<'_>) -> Diagnostic {
+    let found = match found {
+        DeValue::String(_) => "a string",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a bare number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    };
+    Diagnostic::error(WRONG_TYPE, span, format!("{found} stands where {wanted} is wanted"))
+}

@@ -1,0 +1,192 @@
+//! Figures against what was promised: the decision rule, and the release checks.
+
+mod checks;
+mod decide;
+mod judge;
+mod waivers;
+
+use std::sync::Arc;
+
+use semver::Version;
+use serde::Serialize;
+
+use crate::design::{Design, PartIx};
+use crate::diagnostic::{Code, Span};
+use crate::evaluate::{Figures, Subject};
+use crate::fileset::RepoPath;
+use crate::record::{Date, Id, Method, Priority};
+
+pub use checks::{CHECKS, Check};
+pub use decide::{Decision, decide};
+pub use judge::judge;
+
+/// What a verdict depends on besides the design: the release being prepared and the day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Occasion {
+    /// The release that is judged.
+    pub release: Version,
+    /// The day that ages count from.
+    pub today: Date,
+}
+
+/// How a requirement stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// The whole uncertainty lies inside the limit and the margin.
+    Pass,
+    /// Inside the limit, not inside the margin.
+    Thin,
+    /// The limit lies within the uncertainty.
+    Edge,
+    /// Beyond the limit.
+    Fail,
+    /// No figure, an incomplete one, or not by the method asked for.
+    Unproven,
+    /// The evidence was overtaken by a change.
+    Stale,
+    /// A waiver is in force and covers it.
+    Waived,
+    /// Not due at this release.
+    Later,
+}
+
+impl Verdict {
+    /// The word that is shown.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Thin => "thin",
+            Self::Edge => "edge",
+            Self::Fail => "fail",
+            Self::Unproven => "unproven",
+            Self::Stale => "stale",
+            Self::Waived => "waived",
+            Self::Later => "later",
+        }
+    }
+}
+
+/// Why a requirement is unproven.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unproven {
+    /// The method asks for evidence, and there is none that counts.
+    NoEvidence(Method),
+    /// No part states the quantity.
+    NoFigure,
+    /// Parts without a figure: the budget's `missing` names them.
+    Incomplete,
+    /// The quantity is not computed by this version of the program.
+    NotComputed(&'static str),
+}
+
+/// The side of a limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Side {
+    /// The value must not be above it.
+    AtMost,
+    /// The value must not be below it.
+    AtLeast,
+}
+
+/// A value against one limit, all in base units.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bound {
+    /// The side.
+    pub side: Side,
+    /// The limit.
+    pub limit: f64,
+    /// The margin wanted.
+    pub margin: f64,
+    /// The value that is judged against it: predicted for at-most, basic for at-least.
+    pub value: f64,
+    /// What is left of the way to the limit, negative beyond it; the uncertainty not deducted.
+    pub left: f64,
+    /// The verdict against this limit alone.
+    pub verdict: Verdict,
+    /// The probability of lying inside the limit.
+    pub inside_limit: f64,
+    /// The probability of lying inside the margin.
+    pub inside_margin: f64,
+}
+
+/// A waiver that covers something, and for how long.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Covered {
+    /// The waiver.
+    pub waiver: Id,
+    /// The release from which on it no longer holds.
+    pub until_before: Version,
+}
+
+/// A requirement, judged.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// The requirement.
+    pub requirement: Id,
+    /// Its place in [`Design::requirements`].
+    pub index: usize,
+    /// Whether it can hold up a release.
+    pub priority: Priority,
+    /// How it stands, waivers and due dates counted in.
+    pub verdict: Verdict,
+    /// How it would stand without waiver and due date.
+    pub beneath: Verdict,
+    /// The budget that it is judged on, where it is judged on one.
+    pub subject: Option<Subject>,
+    /// Its limits; the decisive one first.
+    pub bounds: Vec<Bound>,
+    /// Expanded uncertainty of the value, in base units.
+    pub expanded_u: f64,
+    /// Whether the at-most limit was passed only with the optional parts.
+    pub by_options: bool,
+    /// Why it is unproven, where it is.
+    pub unproven: Option<Unproven>,
+    /// The waiver that covers it, where one does.
+    pub covered: Option<Covered>,
+}
+
+impl Judged {
+    /// Whether it holds up the release: a must-have that is neither pass, waived nor later.
+    #[must_use]
+    pub fn is_in_the_way(&self) -> bool {
+        self.priority == Priority::Must
+            && !matches!(self.verdict, Verdict::Pass | Verdict::Waived | Verdict::Later)
+    }
+}
+
+/// What a release check found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// The check.
+    pub check: Code,
+    /// The part that it is about, where it is about one.
+    pub part: Option<PartIx>,
+    /// Further parts that it goes through.
+    pub through: Vec<PartIx>,
+    /// What was found, in one sentence without a full stop.
+    pub message: String,
+    /// What to do about it.
+    pub remedy: Option<String>,
+    /// Where it is written.
+    pub place: Option<(RepoPath, Span)>,
+    /// The waiver that covers it, where one does.
+    pub covered: Option<Covered>,
+}
+
+/// A design with its figures and how they stand.
+#[derive(Clone, Debug)]
+pub struct Assessed {
+    /// The design.
+    pub design: Arc<Design>,
+    /// Its budgets.
+    pub figures: Figures,
+    /// Every requirement in the order of ids.
+    pub judged: Vec<Judged>,
+    /// What the release checks found, in their order.
+    pub findings: Vec<Finding>,
+    /// What it was judged for.
+    pub occasion: Occasion,
+}
