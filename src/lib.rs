@@ -1,7 +1,8 @@
 //! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
 
+pub mod design;
 pub mod diagnostic;
 pub mod fileset;
 pub mod parse;
+pub mod quantity;
 pub mod record;
-pub mod design;

@@ -216,6 +216,10 @@ impl Kind {
 
 impl fmt::Display for Kind {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.point { formatter.write_str("a temperature") } else { self.dimension.fmt(formatter) }
+        if self.point {
+            formatter.write_str("a temperature")
+        } else {
+            self.dimension.fmt(formatter)
+        }
     }
 }

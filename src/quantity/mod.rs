@@ -5,16 +5,22 @@
 //! wherever the unit's factor is exact. Money never becomes a float.
 
 mod dimension;
+mod exact;
 pub mod expression;
 mod figure;
 mod read;
 mod show;
+mod term;
+#[cfg(test)]
+mod tests;
+mod text;
 mod unit;
+mod unit_table;
 
 pub use dimension::{Currency, Dimension, Kind};
 pub use figure::{Amount, Basis, Distribution, Figure, Measure, Money, Spread, Toleranced};
 pub use read::{
     TextError, amount, figure, measure, money, number, percent, size, toleranced, unit_kind,
 };
-pub use show::{show_measure, show_money, show_uncertain};
+pub use show::{show_difference, show_measure, show_money, show_uncertain};
 pub use unit::Unit;
