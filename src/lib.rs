@@ -1,8 +1,12 @@
 //! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
 
+pub mod assess;
 pub mod design;
 pub mod diagnostic;
 pub mod fileset;
 pub mod parse;
 pub mod quantity;
 pub mod record;
+
+#[cfg(test)]
+mod fixture;

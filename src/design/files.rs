@@ -108,7 +108,9 @@ fn matching<'a>(
     entries
         .range((Bound::Included(start), Bound::Unbounded))
         .take_while(move |(path, _)| path.as_bstr().starts_with(&prefix))
-        .filter(move |(path, _)| glob_matches(pattern.as_bstr(), BStr::new(&path.as_bstr()[skip..])))
+        .filter(move |(path, _)| {
+            glob_matches(pattern.as_bstr(), BStr::new(&path.as_bstr()[skip..]))
+        })
 }
 
 /// Resolves a path that the file `by` names; a leading `/` is the manifest's folder.

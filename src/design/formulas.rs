@@ -90,7 +90,8 @@ impl Work<'_, '_> {
         let formula = match expression::parse(text) {
             Ok(formula) => formula,
             Err(error) => {
-                let diagnostic = Diagnostic::error(BAD_FORMULA, within(text, &error.span), error.message);
+                let diagnostic =
+                    Diagnostic::error(BAD_FORMULA, within(text, &error.span), error.message);
                 self.findings.push(path, diagnostic.with_hint_if(error.hint));
                 return None;
             }
@@ -98,7 +99,8 @@ impl Work<'_, '_> {
         let names = self.names(part, text, &formula)?;
         let kind = formula.kind(&mut |name| names.get(name).copied());
         kind.map_err(|error| {
-            let diagnostic = Diagnostic::error(WRONG_KIND, within(text, &error.span), error.message);
+            let diagnostic =
+                Diagnostic::error(WRONG_KIND, within(text, &error.span), error.message);
             self.findings.push(path, diagnostic.with_hint_if(error.hint));
         })
         .ok()
@@ -141,20 +143,29 @@ impl Work<'_, '_> {
                 let given = &self.scope.manifest.given;
                 let found = given.iter().find(|(id, _)| id.as_str() == constant);
                 found.map(|(_, figure)| figure.measure.kind).ok_or_else(|| {
-                    Unresolved::Unknown(given.iter().map(|(id, _)| format!("given.{id}", id = id.as_str())).collect())
+                    Unresolved::Unknown(
+                        given
+                            .iter()
+                            .map(|(id, _)| format!("given.{id}", id = id.as_str()))
+                            .collect(),
+                    )
                 })
             }
             Some((other, quantity)) => match self.scope.table.get(other) {
-                Some(index) => self.quantity_of(PartIx::new(index), quantity).map_err(|error| {
-                    match error {
+                Some(index) => {
+                    self.quantity_of(PartIx::new(index), quantity).map_err(|error| match error {
                         Unresolved::Unknown(known) => Unresolved::Unknown(
                             known.into_iter().map(|name| format!("{other}.{name}")).collect(),
                         ),
                         reported => reported,
-                    }
-                }),
+                    })
+                }
                 None => Err(Unresolved::Unknown(
-                    self.scope.parts.iter().map(|part| format!("{}.{quantity}", part.id.as_str())).collect(),
+                    self.scope
+                        .parts
+                        .iter()
+                        .map(|part| format!("{}.{quantity}", part.id.as_str()))
+                        .collect(),
                 )),
             },
         }

@@ -18,10 +18,8 @@ pub(super) fn order(count: usize, edges: &[(usize, usize)]) -> Result<Vec<usize>
     if let Ok(sorted) = toposort(&graph, None) {
         return Ok(sorted.into_iter().map(NodeIndex::index).collect());
     }
-    let mut cycles: Vec<Vec<usize>> = kosaraju_scc(&graph)
-        .into_iter()
-        .filter_map(|knot| cycle_within(&graph, &knot))
-        .collect();
+    let mut cycles: Vec<Vec<usize>> =
+        kosaraju_scc(&graph).into_iter().filter_map(|knot| cycle_within(&graph, &knot)).collect();
     cycles.sort();
     Err(cycles)
 }

@@ -8,9 +8,7 @@ use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::fileset::RepoPath;
 use crate::parse::BAD_ID;
 use crate::quantity::{Currency, Dimension, Kind, Money};
-use crate::record::{
-    Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp, Waived, Waiver,
-};
+use crate::record::{Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp, Waived, Waiver};
 
 /// The manifest's own quantities, allowances and rates.
 pub(super) fn manifest(design: &Design, findings: &mut Findings) {
@@ -67,9 +65,14 @@ pub(super) fn requirements(design: &Design, kinds: &Kinds, findings: &mut Findin
     for requirement in &design.requirements {
         let kind = match (&requirement.rail, &requirement.quantity) {
             (Some(_), _) => Some(Kind::of(Dimension::CURRENT)),
-            (None, Some(quantity)) => {
-                quantity_kind(design, requirement.part.as_ref(), quantity, kinds, &requirement.path, findings)
-            }
+            (None, Some(quantity)) => quantity_kind(
+                design,
+                requirement.part.as_ref(),
+                quantity,
+                kinds,
+                &requirement.path,
+                findings,
+            ),
             (None, None) => None,
         };
         if let Some(kind) = kind {
@@ -159,7 +162,8 @@ fn check_up_to(design: &Design, waiver: &Held<Waiver>, kinds: &Kinds, findings: 
 /// Values of evidence against the quantity that they are of.
 pub(super) fn evidence(design: &Design, kinds: &Kinds, findings: &mut Findings) {
     for held in &design.evidence {
-        let Evidence { part, quantity: Some(quantity), value: Some(value), .. } = &*held.record else {
+        let Evidence { part, quantity: Some(quantity), value: Some(value), .. } = &*held.record
+        else {
             continue;
         };
         let kind = quantity_kind(design, part.as_ref(), quantity, kinds, &held.path, findings);

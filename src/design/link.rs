@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
-use super::{Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities};
+use super::{
+    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities,
+};
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
 use crate::parse::{BAD_VALUE, Parsed};
@@ -67,9 +69,7 @@ pub fn link(input: &Input<'_>) -> Linked {
     }
     let design = design(input, &mut findings);
     let mut diagnostics = findings.0;
-    diagnostics.sort_by(|a, b| {
-        (&a.path, a.diagnostic.span).cmp(&(&b.path, b.diagnostic.span))
-    });
+    diagnostics.sort_by(|a, b| (&a.path, a.diagnostic.span).cmp(&(&b.path, b.diagnostic.span)));
     diagnostics.dedup();
     let sound = diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error);
     Linked { design: design.filter(|_| sound).map(Arc::new), diagnostics }
@@ -91,7 +91,8 @@ fn design(input: &Input<'_>, findings: &mut Findings) -> Option<Design> {
     }
     let table = &input.manifest.manifest.design;
     let currency = table.currency.as_ref()?.value;
-    let mut design = gathered(input, quantities::all(&input.manifest.manifest, currency), findings)?;
+    let mut design =
+        gathered(input, quantities::all(&input.manifest.manifest, currency), findings)?;
     link_parts(&mut design, findings);
     link_files(&mut design, input, findings);
     let kinds = formula_kinds(&design, findings);
@@ -168,8 +169,18 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         Ok(order) => design.order = order.into_iter().map(PartIx::new).collect(),
         Err(cycles) => {
             for cycle in cycles {
-                let message = format!("assemblies contain each other: {}", path_of(&cycle, &design.parts, |part| &part.id));
-                report_cycle(CONTAINMENT_CYCLE, &cycle, &design.parts, |part| &part.id, message, findings);
+                let message = format!(
+                    "assemblies contain each other: {}",
+                    path_of(&cycle, &design.parts, |part| &part.id)
+                );
+                report_cycle(
+                    CONTAINMENT_CYCLE,
+                    &cycle,
+                    &design.parts,
+                    |part| &part.id,
+                    message,
+                    findings,
+                );
             }
         }
     }
@@ -196,7 +207,7 @@ fn report_cycle<T>(
 
 fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     let root = design.manifest_path.folder();
-    let mut resolve = |path: &At<String>, by: &RepoPath, findings: &mut Findings| {
+    let resolve = |path: &At<String>, by: &RepoPath, findings: &mut Findings| {
         files::resolve(path, by, &root, input.entries, findings)
     };
     design.evidence_files = design
@@ -225,12 +236,7 @@ fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
     formulas::kinds(&scope, findings)
 }
 
-fn check_everything(
-    design: &Design,
-    input: &Input<'_>,
-    kinds: &Kinds,
-    findings: &mut Findings,
-) {
+fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings: &mut Findings) {
     let tables = named::Tables::of(design);
     if let Some(top) = &design.manifest.design.top {
         tables.parts.find(top, PART, &design.manifest_path, findings);
@@ -241,7 +247,13 @@ fn check_everything(
     limits::evidence(design, kinds, findings);
     limits::money(design, findings);
     dependency_cycles("item", &design.items, |item| &item.id, |item| &item.after, findings);
-    dependency_cycles("rail", &design.rails, |rail| &rail.id, |rail| rail.fed_by.as_slice(), findings);
+    dependency_cycles(
+        "rail",
+        &design.rails,
+        |rail| &rail.id,
+        |rail| rail.fed_by.as_slice(),
+        findings,
+    );
 }
 
 /// Puts the steps into an order that respects `after`; a cycle is reported.
@@ -265,7 +277,10 @@ fn dependency_cycles<T>(
         .iter()
         .enumerate()
         .flat_map(|(index, held)| {
-            after(held).iter().filter_map(|first| table.get(first.as_str())).map(move |first| (first, index))
+            after(held)
+                .iter()
+                .filter_map(|first| table.get(first.as_str()))
+                .map(move |first| (first, index))
         })
         .collect();
     graph::order(records.len(), &edges).unwrap_or_else(|cycles| {

@@ -29,7 +29,7 @@ use crate::record::{
 };
 
 pub use files::{Found, NamedFile, PartFiles, Selection, select};
-pub use link::{Linked, link};
+pub use link::{Input, Linked, link};
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
 
 /// A part of a design: its place among the parts, sorted by id.

@@ -91,19 +91,15 @@ fn check_part(part: &Held<Part>, tables: &Tables<'_>, findings: &mut Findings) {
     check_offers(&part.offers, part, tables, findings);
 }
 
-fn check_offers<T>(
-    offers: &[Offer],
-    of: &Held<T>,
-    tables: &Tables<'_>,
-    findings: &mut Findings,
-) {
+fn check_offers<T>(offers: &[Offer], of: &Held<T>, tables: &Tables<'_>, findings: &mut Findings) {
     let suppliers = offers.iter().map(|offer| &offer.supplier);
     tables.suppliers.check(suppliers, "supplier", &of.path, findings);
 }
 
 fn check_rail(rail: &Held<Rail>, tables: &Tables<'_>, findings: &mut Findings) {
     tables.feeders.check(&rail.fed_by, "rail or part", &rail.path, findings);
-    let parts = rail.made_in.iter().chain(rail.derate.iter().filter_map(|derate| derate.at.as_ref()));
+    let parts =
+        rail.made_in.iter().chain(rail.derate.iter().filter_map(|derate| derate.at.as_ref()));
     tables.parts.check(parts, PART, &rail.path, findings);
 }
 

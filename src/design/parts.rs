@@ -14,7 +14,11 @@ use crate::record::{Id, Part, Sourced};
 pub const MIXED_AMOUNTS: Code = Code("mixed-amounts");
 
 /// What the assembly contains; lines whose part does not exist are reported and left out.
-pub(super) fn links(assembly: &Held<Part>, parts: &Table<'_>, findings: &mut Findings) -> Vec<Link> {
+pub(super) fn links(
+    assembly: &Held<Part>,
+    parts: &Table<'_>,
+    findings: &mut Findings,
+) -> Vec<Link> {
     let mut links: Vec<Link> = assembly
         .contains
         .iter()
@@ -108,8 +112,9 @@ fn unknown_key(key: &At<Id>, quantities: &BTreeMap<Id, Quantity>) -> Diagnostic 
     let keys = vocabulary();
     let own = keys.iter().filter(|known| known.table == "part").map(|known| known.key);
     let known: Vec<&str> = own.chain(quantities.keys().map(Id::as_str)).collect();
-    let hint = did_you_mean(key.as_str(), known.iter().copied())
-        .unwrap_or_else(|| "a quantity of your own needs [quantity.NAME] in tagworthy.toml".to_owned());
+    let hint = did_you_mean(key.as_str(), known.iter().copied()).unwrap_or_else(|| {
+        "a quantity of your own needs [quantity.NAME] in tagworthy.toml".to_owned()
+    });
     let message = format!("there is no key `{}` here", key.as_str());
     Diagnostic::error(UNKNOWN_KEY, key.span, message).with_hint(hint)
 }

@@ -78,10 +78,11 @@ fn built_in(currency: Currency) -> impl Iterator<Item = (Id, Quantity)> {
     let touchable: Vec<_> =
         touchable.into_iter().filter(|origin| *origin != Origin::Firmware).collect();
     let money = Kind::of(Dimension::money(currency));
-    let costs = [("cost", Source::Cost), ("order-cost", Source::OrderCost)].map(|(name, source)| {
-        let (id, quantity) = figures(name, money, currency.code(), RollUp::Sum, &[]);
-        (id, Quantity { source, ..quantity })
-    });
+    let costs =
+        [("cost", Source::Cost), ("order-cost", Source::OrderCost)].map(|(name, source)| {
+            let (id, quantity) = figures(name, money, currency.code(), RollUp::Sum, &[]);
+            (id, Quantity { source, ..quantity })
+        });
     let counted = COUNTED.map(|(name, _)| {
         let (id, quantity) = figures(name, Kind::of(Dimension::NONE), "", RollUp::Sum, &[]);
         (id, Quantity { source: Source::Counted, ..quantity })

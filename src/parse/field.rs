@@ -8,7 +8,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::reader::{Reader, Sink, Value, span_of, wrong_type};
-use super::{BAD_VALUE, WRONG_DIMENSION, WRONG_TYPE, id, unknown_word};
+use super::{BAD_VALUE, WRONG_DIMENSION, WRONG_TYPE, unknown_word};
 use crate::diagnostic::{At, Diagnostic, Span};
 use crate::quantity::{
     self, Amount, Basis, Currency, Distribution, Figure, Kind, Measure, Money, Spread, TextError,
@@ -41,8 +41,18 @@ macro_rules! words {
     })* };
 }
 words!(
-    AmbientRule, Basis, Decide, Distribution, Event, Method, OnFault, Origin, Outcome, Prices,
-    Priority, RollUp
+    AmbientRule,
+    Basis,
+    Decide,
+    Distribution,
+    Event,
+    Method,
+    OnFault,
+    Origin,
+    Outcome,
+    Prices,
+    Priority,
+    RollUp
 );
 
 impl<T: Words> Field for T {
@@ -266,10 +276,15 @@ impl Field for Setting {
     fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
         match value.get_ref() {
             DeValue::Boolean(yes) => Some(Self::Text(yes.to_string())),
-            DeValue::Integer(_) => u64::read(value, sink).map(|count| Self::Text(count.to_string())),
+            DeValue::Integer(_) => {
+                u64::read(value, sink).map(|count| Self::Text(count.to_string()))
+            }
             _ => {
                 let text = text(value, &Self::what(), sink)?;
-                Some(quantity::measure(text).map_or_else(|_| Self::Text(text.to_owned()), Self::Measure))
+                Some(
+                    quantity::measure(text)
+                        .map_or_else(|_| Self::Text(text.to_owned()), Self::Measure),
+                )
             }
         }
     }
@@ -419,9 +434,4 @@ fn in_text(value: Value<'_>, text: &str, error: TextError, sink: &Sink<'_>) -> D
     let Range { start, end } = error.span;
     let span = if plain { Span::new(inner.start + start, inner.start + end) } else { literal };
     Diagnostic::error(BAD_VALUE, span, error.message).with_hint_if(error.hint)
-}
-
-/// A reference to a record, written as the key of a table.
-pub(super) fn key_id(word: &str, span: Span, sink: &Sink<'_>) -> At<Id> {
-    id(word, span, sink)
 }

@@ -26,8 +26,7 @@ pub(super) fn read(reader: &mut Reader<'_>) -> Manifest {
         allowance: reader.named("allowance", || by_basis("a percentage, or an amount"), allowances),
         rule: reader.table("rule", rule).unwrap_or_default(),
         guard: reader.table("guard", guard).unwrap_or_default(),
-        quantities: reader
-            .records("quantity", |id, reader| Some((id, quantity(reader)?))),
+        quantities: reader.records("quantity", |id, reader| Some((id, quantity(reader)?))),
     }
 }
 
@@ -141,7 +140,11 @@ fn rule(reader: &mut Reader<'_>) -> Option<Rule> {
         bases(value, sink, |value| f64::read(value, sink))
     });
     Some(Rule {
-        coverage_factor: reader.read_with("coverage-factor", || "a number such as 2".to_owned(), coverage_factor),
+        coverage_factor: reader.read_with(
+            "coverage-factor",
+            || "a number such as 2".to_owned(),
+            coverage_factor,
+        ),
         unstated: unstated.map(|at| at.value).unwrap_or_default(),
         price_age: reader.read_with("price-age", || in_words(TIME), measure_of(TIME)),
         figure_age: reader.read_with("figure-age", || in_words(TIME), measure_of(TIME)),

@@ -53,7 +53,8 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
 
 fn mesh(reader: &mut Reader<'_>) -> Option<Mesh> {
     let file = reader.required("file");
-    let unit = reader.read_with("unit", || "a unit of length such as \"mm\"".to_owned(), length_of_unit);
+    let unit =
+        reader.read_with("unit", || "a unit of length such as \"mm\"".to_owned(), length_of_unit);
     if unit.is_none() {
         let message = "`unit` is missing: a mesh file does not say what its numbers mean";
         let hint = "add unit = \"mm\", or the unit that it was exported in";
@@ -93,7 +94,10 @@ fn contains(reader: &mut Reader<'_>) -> Vec<Use> {
 }
 
 fn what_contains() -> String {
-    format!("{}, or a table with count or amount, version, place or places, optional", Amount::what())
+    format!(
+        "{}, or a table with count or amount, version, place or places, optional",
+        Amount::what()
+    )
 }
 
 fn is_some_pieces(line: &Use, reader: &Reader<'_>) -> bool {
@@ -117,7 +121,8 @@ fn is_some_pieces(line: &Use, reader: &Reader<'_>) -> bool {
 type UseLine = (At<Amount>, Option<At<semver::VersionReq>>, Vec<At<[Measure; 3]>>, bool);
 
 fn long_use(reader: &mut Reader<'_>) -> Option<UseLine> {
-    let count = reader.optional::<u64>("count").map(|at| At::new(Amount::pieces(at.value), at.span));
+    let count =
+        reader.optional::<u64>("count").map(|at| At::new(Amount::pieces(at.value), at.span));
     let extent = reader.optional::<Amount>("amount");
     if count.is_some() && extent.is_some() {
         let message = "`count` and `amount` say the same twice";
@@ -140,7 +145,8 @@ fn consumption(reader: &mut Reader<'_>) -> Option<Consumption> {
 pub(super) fn heat_paths(reader: &mut Reader<'_>) -> Vec<HeatPath> {
     reader.tables("heat-path", |reader| {
         let to = reader.required("to");
-        let resistance = reader.read_with("resistance", || in_words(RESISTANCE), figure_of(RESISTANCE));
+        let resistance =
+            reader.read_with("resistance", || in_words(RESISTANCE), figure_of(RESISTANCE));
         if resistance.is_none() {
             let message = "`resistance` is missing or wrong: a path needs one, such as \"5.2 K/W\"";
             reader.error(Diagnostic::error(super::MISSING_KEY, reader.span(), message));
@@ -173,7 +179,8 @@ fn quantities(reader: &mut Reader<'_>) -> Vec<(At<Id>, Result<Sourced, Diagnosti
             let sink = Sink::new("");
             let read = Sourced::read(value, &sink);
             let result = read.ok_or_else(|| {
-                let slip = Diagnostic::error(UNKNOWN_KEY, span, format!("there is no key `{key}` here"));
+                let slip =
+                    Diagnostic::error(UNKNOWN_KEY, span, format!("there is no key `{key}` here"));
                 sink.into_diagnostics().into_iter().next().unwrap_or(slip)
             });
             (At::new(Id::new(key), span), result)

@@ -30,7 +30,11 @@ pub(super) fn read_rail(id: At<Id>, reader: &mut Reader<'_>) -> Option<Rail> {
 
 fn derate(reader: &mut Reader<'_>) -> Option<Derate> {
     let from = reader.read_with("from", || in_words(TEMPERATURE), measure_of(TEMPERATURE));
-    let by = reader.read_with("by", || "a share a kelvin such as \"2.5 %/K\"".to_owned(), measure_of(PER_KELVIN));
+    let by = reader.read_with(
+        "by",
+        || "a share a kelvin such as \"2.5 %/K\"".to_owned(),
+        measure_of(PER_KELVIN),
+    );
     let at = reader.optional("at");
     if from.is_none() || by.is_none() {
         let message = "a derating needs `from` and `by`";

@@ -138,9 +138,8 @@ impl<'p> Reader<'p> {
         let Some(value) = self.take(key, || format!("a list: {}", T::what())) else {
             return Vec::new();
         };
-        let read = |element: Value<'p>| {
-            Some(At::new(T::read(element, self.sink)?, span_of(element)))
-        };
+        let read =
+            |element: Value<'p>| Some(At::new(T::read(element, self.sink)?, span_of(element)));
         match value.get_ref() {
             DeValue::Array(array) => array.iter().filter_map(read).collect(),
             _ => read(value).into_iter().collect(),
@@ -149,9 +148,7 @@ impl<'p> Reader<'p> {
 
     /// The table at `key`, whose keys are names of the designer's choice.
     pub(super) fn map<T: Field>(&mut self, key: &'static str) -> Vec<(At<Id>, At<T>)> {
-        self.named(key, T::what, |value, sink| {
-            Some(At::new(T::read(value, sink)?, span_of(value)))
-        })
+        self.named(key, T::what, |value, sink| Some(At::new(T::read(value, sink)?, span_of(value))))
     }
 
     /// The same with values read by `read`.
@@ -223,7 +220,11 @@ impl<'p> Reader<'p> {
         let value = self.take(kind, || "records by id".to_owned());
         if self.lists() {
             let nobody = At::new(Id::new("id"), Span::default());
-            return self.list_inner(kind, |inner| read(nobody, inner)).map(Arc::new).into_iter().collect();
+            return self
+                .list_inner(kind, |inner| read(nobody, inner))
+                .map(Arc::new)
+                .into_iter()
+                .collect();
         }
         let Some(table) = value.and_then(|value| Self::of(value, self.sink)) else {
             return Vec::new();

@@ -60,7 +60,8 @@ fn check_offer(offer: &Offer, reader: &Reader<'_>) {
 }
 
 fn what_breaks() -> String {
-    "prices by the number of units of sale from which they hold, such as { 5 = \"3.50 EUR\" }".to_owned()
+    "prices by the number of units of sale from which they hold, such as { 5 = \"3.50 EUR\" }"
+        .to_owned()
 }
 
 fn breaks(value: Value<'_>, sink: &Sink<'_>) -> Option<Vec<(At<u64>, At<Money>)>> {

@@ -6,12 +6,18 @@ pub struct Expression;
 /// Reads one.
 /// # Errors
 /// stub
-pub fn parse(_text: &str) -> Result<Expression, TextError> { Ok(Expression) }
+pub fn parse(_text: &str) -> Result<Expression, TextError> {
+    Ok(Expression)
+}
 impl Expression {
     /// Names.
-    pub fn names(&self) -> impl Iterator<Item = (&str, Range<usize>)> { std::iter::empty() }
+    pub fn names(&self) -> impl Iterator<Item = (&str, Range<usize>)> {
+        std::iter::empty()
+    }
     /// Kind.
     /// # Errors
     /// stub
-    pub fn kind(&self, _resolve: &mut dyn FnMut(&str) -> Option<Kind>) -> Result<Kind, TextError> { Ok(Kind::default()) }
+    pub fn kind(&self, _resolve: &mut dyn FnMut(&str) -> Option<Kind>) -> Result<Kind, TextError> {
+        Ok(Kind::default())
+    }
 }

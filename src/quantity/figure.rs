@@ -70,6 +70,12 @@ pub enum Distribution {
     Uniform,
 }
 
+impl Distribution {
+    /// Both with their word in a record.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("normal", Self::Normal), ("uniform", Self::Uniform)];
+}
+
 /// The ± of a figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread {

@@ -2,7 +2,7 @@
 
 use super::{HeatPath, Id};
 use crate::diagnostic::At;
-use crate::quantity::{Figure, Measure};
+use crate::quantity::Measure;
 
 /// A supply rail.
 #[derive(Clone, Debug)]

@@ -1,0 +1,131 @@
+//! The river in a handful of calls: files of a revision → linked design → figures → verdicts.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::design::{self, Linked};
+use crate::diagnostic::{Code, Diagnostic, Severity, Span};
+use crate::fileset::{ContentKey, FileSet, RepoPath};
+use crate::parse::{self, Parsed, Role};
+
+/// The file name of every manifest.
+pub const MANIFEST: &str = "tagworthy.toml";
+
+/// A glob of the manifest that selects no file.
+pub const EMPTY_GLOB: Code = Code("empty-glob");
+
+/// Files that were parsed already, by content: a revision parses only what others have not.
+#[derive(Debug, Default)]
+pub struct Parses(BTreeMap<(ContentKey, bool), Arc<Parsed>>);
+
+impl Parses {
+    /// What stands in the file at `path`; an empty file where its bytes were not fetched.
+    pub fn of(&mut self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
+        let Some(entry) = files.entries.get(path) else { return Arc::default() };
+        let parsed = self.0.entry((entry.key, role == Role::Manifest)).or_insert_with(|| {
+            let bytes = files.contents.get(&entry.key);
+            Arc::new(bytes.map(|bytes| parse::file(bytes, role)).unwrap_or_default())
+        });
+        Arc::clone(parsed)
+    }
+}
+
+/// The record files that the manifest at `manifest_path` selects: the bytes to fetch.
+#[must_use]
+pub fn record_files(
+    files: &FileSet,
+    manifest_path: &RepoPath,
+    parses: &mut Parses,
+) -> Vec<RepoPath> {
+    let parsed = parses.of(files, manifest_path, Role::Manifest);
+    design::select(&parsed.manifest, manifest_path, &files.entries).records
+}
+
+/// Reads and links the design whose manifest lies at `manifest_path`; its record files' bytes are
+/// in `files`.
+#[must_use]
+pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &mut Parses) -> Linked {
+    let mut manifest = parses.of(files, manifest_path, Role::Manifest);
+    let selection = design::select(&manifest.manifest, manifest_path, &files.entries);
+    if !selection.empty.is_empty() {
+        let told = Arc::make_mut(&mut manifest);
+        told.diagnostics.extend(selection.empty.iter().map(|span| empty_glob(*span)));
+    }
+    let records: Vec<(RepoPath, Arc<Parsed>)> = selection
+        .records
+        .into_iter()
+        .map(|path| {
+            let parsed = parses.of(files, &path, Role::Records);
+            (path, parsed)
+        })
+        .collect();
+    design::link(&design::Input {
+        manifest_path,
+        manifest: &manifest,
+        files: &records,
+        entries: &files.entries,
+        checks: &[],
+    })
+}
+
+fn empty_glob(span: Span) -> Diagnostic {
+    Diagnostic::warning(EMPTY_GLOB, span, "no file matches")
+        .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
+}
+
+/// Whether nothing is wrong with the records.
+#[must_use]
+pub fn is_readable(linked: &Linked) -> bool {
+    linked.diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::fixture::{design, wrong};
+
+    #[test]
+    fn a_small_design_is_one_file() {
+        let design = design(
+            r#"
+            [part.scanner]
+            origin = "assembled"
+            contains = { screw = 4, felt = "0.35 m" }
+            [part.screw]
+            origin = "bought"
+            mass = "0.8 g measured"
+            [part.felt]
+            origin = "bought"
+            mass = "12 g/m"
+            "#,
+        );
+        assert_eq!(design.parts.len(), 3);
+        assert_eq!(design.links[design.top.index()].len(), 2);
+    }
+
+    #[test]
+    fn all_errors_are_reported_together_with_the_nearest_name() {
+        insta::assert_snapshot!(wrong(
+            r#"
+[part.scanner]
+origin = "asembled"
+contains = { scrw = 4, felt = "0.35 m" }
+titel = "Scanner"
+mass = "12 kgg"
+[part.screw]
+origin = "bought"
+mass = 0.8
+[part.felt]
+origin = "bought"
+mass = "12 g"
+[requirement.light]
+part = "scanner"
+quantity = "mas"
+at-most = "1 kg"
+[requirement.cheap]
+part = "scanner"
+quantity = "cost"
+at-most = "45 USD"
+"#
+        ), @"");
+    }
+}

@@ -1,0 +1,121 @@
+//! Two assessed designs → what moved, in which facet, what it reaches.
+
+mod cause;
+mod impact;
+mod loosened;
+mod reach;
+
+use semver::Version;
+use serde::Serialize;
+
+use crate::evaluate::Total;
+use crate::facet::Facet;
+use crate::quantity::Unit;
+use crate::record::Id;
+use crate::verdict::{Finding, Verdict};
+
+pub use impact::impact;
+
+/// What a change does.
+#[derive(Clone, Debug, Default)]
+pub struct Impact {
+    /// Parts that came, went or changed, in the order of ids.
+    pub parts: Vec<PartChange>,
+    /// Every budget that is judged or stands at the top, before and after.
+    pub budgets: Vec<BudgetChange>,
+    /// Requirements whose verdict changed, came or went.
+    pub verdicts: Vec<VerdictChange>,
+    /// Limits, margins, methods, priorities and due dates that were loosened.
+    pub loosened: Vec<Loosened>,
+    /// Findings that were not there before.
+    pub new_findings: Vec<Finding>,
+    /// Findings that are gone.
+    pub gone_findings: Vec<Finding>,
+}
+
+/// How a part changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words are the documentation")]
+pub enum How {
+    Added,
+    Removed,
+    Changed,
+}
+
+/// One part's change and what it reaches.
+#[derive(Clone, Debug)]
+pub struct PartChange {
+    /// The part.
+    pub part: Id,
+    /// Whether it came, went or changed.
+    pub how: How,
+    /// In which facets; for a part that came or went, all in which it is not empty.
+    pub facets: Vec<Facet>,
+    /// Its version before and after.
+    pub version: (Option<Version>, Option<Version>),
+    /// The assemblies that hold it, each as the path down to it: `scanner → gate-unit → film-gate`.
+    pub reaches: Vec<Vec<Id>>,
+    /// Requirements of the part or of an assembly that holds it.
+    pub requirements: Vec<Id>,
+}
+
+/// A budget before and after.
+#[derive(Clone, Debug)]
+pub struct BudgetChange {
+    /// The part whose budget it is.
+    pub part: Id,
+    /// The quantity.
+    pub quantity: Id,
+    /// Number of builds.
+    pub builds: u64,
+    /// The unit it is shown in.
+    pub unit: Unit,
+    /// Before; `None` where it was not there or empty.
+    pub before: Option<Total>,
+    /// After.
+    pub after: Option<Total>,
+    /// Each part's share of the difference of predicted values in base units, largest size first;
+    /// zero shares left out.
+    pub shares: Vec<(Id, f64)>,
+}
+
+/// Why a verdict changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// A physical facet, an offer or a rate changed: the thing itself is another.
+    Design,
+    /// Only what is known of it changed: a better figure, new evidence.
+    Knowledge,
+    /// The requirement, the release or a rule of the manifest is another.
+    Requirement,
+}
+
+/// A requirement whose verdict is another.
+#[derive(Clone, Debug)]
+pub struct VerdictChange {
+    /// The requirement.
+    pub requirement: Id,
+    /// Before; `None` where it is new.
+    pub before: Option<Verdict>,
+    /// After; `None` where it is gone.
+    pub after: Option<Verdict>,
+    /// What turned it.
+    pub cause: Cause,
+    /// The parts that turned it with their shares of the difference in base units, largest first.
+    pub shares: Vec<(Id, f64)>,
+}
+
+/// Something that is promised less than before.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loosened {
+    /// The requirement.
+    pub requirement: Id,
+    /// What was loosened: `at-most`, `margin`, `method`, `priority`, `due`, or the requirement itself.
+    pub what: &'static str,
+    /// As it was written before.
+    pub before: String,
+    /// As it is now; empty where it is gone.
+    pub after: String,
+}

@@ -1,0 +1,121 @@
+//! What a part is, in a few digests: the one language of change.
+//!
+//! Staleness, impact, recomputation, ledger, version proposal and upgrade all read this table. A
+//! digest is unchanged by rebasing, squashing, moving a file, splitting record files, reformatting
+//! TOML, and writing 1000 g for 1 kg.
+
+mod digest;
+mod table;
+
+use serde::Serialize;
+
+use crate::design::PartIx;
+
+pub use digest::Digest;
+pub use table::table;
+
+/// One aspect of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Facet {
+    /// Its exports or mesh; its sources only where it has no exports.
+    Geometry,
+    /// Material, walls, infill.
+    Material,
+    /// Maker, part number, designation; the version without its patch number only where there is
+    /// none of these and no file.
+    Identity,
+    /// Drawn sizes.
+    Dimensions,
+    /// What it is set to.
+    Settings,
+    /// What it contains, how many, where.
+    Composition,
+    /// Version, and the versions of neighbours that it fits.
+    Interface,
+    /// What is known: masses, heat, values.
+    Figures,
+    /// What it costs, where.
+    Offers,
+    /// Titles and notes.
+    Prose,
+}
+
+impl Facet {
+    /// Every facet, in the order of the table.
+    pub const ALL: [Self; 10] = [
+        Self::Geometry,
+        Self::Material,
+        Self::Identity,
+        Self::Dimensions,
+        Self::Settings,
+        Self::Composition,
+        Self::Interface,
+        Self::Figures,
+        Self::Offers,
+        Self::Prose,
+    ];
+
+    /// The facets that a test result belongs to: change one and the thing on the bench is another.
+    pub const PHYSICAL: [Self; 6] = [
+        Self::Geometry,
+        Self::Material,
+        Self::Identity,
+        Self::Dimensions,
+        Self::Settings,
+        Self::Composition,
+    ];
+
+    /// The word that is shown.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Geometry => "geometry",
+            Self::Material => "material",
+            Self::Identity => "identity",
+            Self::Dimensions => "dimensions",
+            Self::Settings => "settings",
+            Self::Composition => "composition",
+            Self::Interface => "interface",
+            Self::Figures => "figures",
+            Self::Offers => "offers",
+            Self::Prose => "prose",
+        }
+    }
+
+    /// Whether it is one of [`Facet::PHYSICAL`].
+    #[must_use]
+    pub fn is_physical(self) -> bool {
+        Self::PHYSICAL.contains(&self)
+    }
+}
+
+/// The digests of one part, in the order of [`Facet::ALL`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Facets(pub [Digest; 10]);
+
+impl Facets {
+    /// The digest of one facet.
+    #[must_use]
+    pub fn get(&self, facet: Facet) -> Digest {
+        self.0[facet as usize]
+    }
+
+    /// The facets in which this part differs from `other`.
+    #[must_use]
+    pub fn changed(&self, other: &Self) -> Vec<Facet> {
+        Facet::ALL.into_iter().filter(|facet| self.get(*facet) != other.get(*facet)).collect()
+    }
+}
+
+/// The facets of every part of a design.
+#[derive(Clone, Debug)]
+pub struct Table(pub(crate) Vec<Facets>);
+
+impl Table {
+    /// The facets of one part.
+    #[must_use]
+    pub fn of(&self, part: PartIx) -> &Facets {
+        &self.0[part.index()]
+    }
+}
