@@ -22,28 +22,22 @@ const COST: &str = "cost";
 
 /// The cost of one build of `whole`, in an order for the subject's builds.
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
-    let terms = |build| Order { context, build, builds: subject.builds.into() }.costs().terms;
+    let terms = |build| costs(context, build, subject.builds).terms;
     let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
     term::budget(terms(whole.build(false)), with_options, Combine::Money)
 }
 
-/// Who supplies what, the cheapest offer of each part taken, and the parts of which that is not known.
-pub(super) fn suppliers(
-    context: &Context<'_>,
-    build: Build<'_>,
-    builds: u64,
-) -> (Vec<(PartIx, Id)>, Vec<(PartIx, Missing)>) {
-    let costs = Order { context, build, builds: builds.into() }.costs();
-    let mut missing = costs.terms.missing;
-    // A print time that is not known says nothing against the supplier of the material.
-    missing.retain(|(_, missing)| *missing != Missing::Figure);
-    (costs.suppliers, missing)
+/// What one build costs, part by part, in an order for `builds`.
+pub(super) fn costs(context: &Context<'_>, build: Build<'_>, builds: u64) -> Costs {
+    Order { context, build, builds: builds.into() }.costs()
 }
 
+/// The costs of one build, in the order of parts.
 #[derive(Default)]
-struct Costs {
-    terms: Terms,
-    suppliers: Vec<(PartIx, Id)>,
+pub(super) struct Costs {
+    pub(super) terms: Terms,
+    /// Who supplies what, the cheapest offer of each part taken.
+    pub(super) suppliers: Vec<(PartIx, Id)>,
     basic: Decimal,
     predicted: Decimal,
 }

@@ -42,8 +42,11 @@ fn terms(context: &Context<'_>, build: Build<'_>, subject: &Subject) -> Terms {
             of_kinds(build, leaves().filter_map(named))
         }
         "suppliers" => {
-            let (suppliers, missing) = cost::suppliers(context, build, subject.builds);
-            let known = suppliers.iter().map(|(part, supplier)| (*part, supplier.as_str()));
+            let costs = cost::costs(context, build, subject.builds);
+            let known = costs.suppliers.iter().map(|(part, supplier)| (*part, supplier.as_str()));
+            let mut missing = costs.terms.missing;
+            // A print time that is not known says nothing against the supplier of the material.
+            missing.retain(|(_, missing)| *missing != Missing::Figure);
             Terms { missing, ..of_kinds(build, known) }
         }
         "tools" => of_kinds(build, tools(context, build)),

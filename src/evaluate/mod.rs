@@ -13,6 +13,8 @@ mod order;
 mod plan;
 mod subjects;
 mod term;
+#[cfg(test)]
+mod tests;
 mod whole;
 
 use std::collections::BTreeMap;

@@ -72,16 +72,17 @@ mod tests {
     fn a_multi_level_explosion_counts_over_all_paths() {
         let design = design(
             r#"
-            part.scanner = { origin = "assembled", contains = { bracket = 50 } }
-            part.bracket = { origin = "assembled", contains = { base = 1, spring = 2, clamp = 4 } }
-            part.base = { origin = "assembled", contains = { clamp = 1, housing = 2 } }
-            part.clamp = { origin = "assembled", contains = { handle = 1, casting = 1 } }
-            part.housing = { origin = "assembled", contains = { bearing = 2, shaft = 1 } }
-            part.spring.origin = "bought"
-            part.handle.origin = "bought"
-            part.casting.origin = "bought"
-            part.bearing.origin = "bought"
-            part.shaft.origin = "bought"
+            [part]
+            scanner = { origin = "assembled", contains = { bracket = 50 } }
+            bracket = { origin = "assembled", contains = { base = 1, spring = 2, clamp = 4 } }
+            base = { origin = "assembled", contains = { clamp = 1, housing = 2 } }
+            clamp = { origin = "assembled", contains = { handle = 1, casting = 1 } }
+            housing = { origin = "assembled", contains = { bearing = 2, shaft = 1 } }
+            spring.origin = "bought"
+            handle.origin = "bought"
+            casting.origin = "bought"
+            bearing.origin = "bought"
+            shaft.origin = "bought"
             "#,
         );
         let parts = ["base", "spring", "clamp", "handle", "casting", "housing", "bearing", "shaft"];
@@ -92,17 +93,18 @@ mod tests {
 
     /// `levels` assemblies, each holding the next over two others.
     fn doubly_shared(levels: usize) -> String {
-        let mut text = String::from("part.scanner = { origin = \"assembled\", contains.s0 = 1 }\n");
+        let mut text =
+            String::from("[part]\nscanner = { origin = \"assembled\", contains.s0 = 1 }\n");
         for level in 0..levels {
             let next = level + 1;
             let _ = writeln!(
                 text,
-                "part.s{level} = {{ origin = \"assembled\", contains = {{ a{level} = 1, b{level} = 1 }} }}\n\
-                 part.a{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}\n\
-                 part.b{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}"
+                "s{level} = {{ origin = \"assembled\", contains = {{ a{level} = 1, b{level} = 1 }} }}\n\
+                 a{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}\n\
+                 b{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}"
             );
         }
-        let _ = writeln!(text, "part.s{levels} = {{ origin = \"bought\", mass = \"1 g\" }}");
+        let _ = writeln!(text, "s{levels} = {{ origin = \"bought\", mass = \"1 g\" }}");
         text
     }
 
@@ -126,10 +128,11 @@ mod tests {
     fn lengths_multiply_along_the_path_and_optional_parts_are_left_out() {
         let design = design(
             r#"
-            part.scanner = { origin = "assembled", contains = { lid = 3, cover = { count = 1, optional = true } } }
-            part.lid = { origin = "assembled", contains = { felt = "0.35 m" } }
-            part.cover = { origin = "assembled", contains = { felt = "20 cm" } }
-            part.felt.origin = "bought"
+            [part]
+            scanner = { origin = "assembled", contains = { lid = 3, cover = { count = 1, optional = true } } }
+            lid = { origin = "assembled", contains = { felt = "0.35 m" } }
+            cover = { origin = "assembled", contains = { felt = "20 cm" } }
+            felt.origin = "bought"
             "#,
         );
         assert_eq!(counts(&design, "scanner", &["felt", "cover"]), ["1.05", "0"]);
