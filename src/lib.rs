@@ -8,6 +8,7 @@ pub mod fileset;
 pub mod parse;
 pub mod quantity;
 pub mod record;
+pub mod verdict;
 
 #[cfg(test)]
 mod fixture;
