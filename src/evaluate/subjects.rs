@@ -79,3 +79,46 @@ fn own_figures(design: &Design) -> impl Iterator<Item = Subject> {
         })
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture::design;
+
+    fn asked(requirements: &str) -> Vec<String> {
+        let design = design(&format!(
+            "[part.scanner]\norigin = \"assembled\"\ncontains = {{ lid = 1 }}\nmass = \"1 kg\"\n\
+             [part.lid]\norigin = \"printed\"\ncost = \"2 EUR\"\nmass = \"30 g\"\n{requirements}"
+        ));
+        let shown = |subject: Subject| {
+            format!("{} {} × {}", design.id(subject.part), subject.quantity, subject.builds)
+        };
+        all(&design).into_iter().map(shown).collect()
+    }
+
+    #[test]
+    fn every_quantity_in_use_has_a_budget_at_the_top() {
+        assert_eq!(asked(""), ["scanner cost × 1", "scanner mass × 1"]);
+    }
+
+    #[test]
+    fn requirements_ask_for_more() {
+        let requirements = "[requirement]\n\
+            a = { part = \"lid\", quantity = \"cost\", builds = 5, at-most = \"9 EUR\" }\n\
+            b = { part = \"lid\", quantity = \"pieces\", builds = 5, at-most = 1 }\n\
+            c = { part = \"scanner\", quantity = \"suppliers\", builds = 5, at-most = 1 }\n";
+        let expected = [
+            "lid cost × 5",
+            "lid pieces × 1",
+            "scanner cost × 5",
+            "scanner mass × 1",
+            "scanner suppliers × 5",
+        ];
+        assert_eq!(asked(requirements), expected);
+        let of_top =
+            "d = { part = \"scanner\", quantity = \"cost\", builds = 8, at-most = \"9 EUR\" }\n";
+        let with_top = asked(&format!("{requirements}{of_top}"));
+        assert!(with_top.contains(&"scanner cost × 8".to_owned()));
+        assert!(!with_top.contains(&"scanner cost × 5".to_owned()));
+    }
+}

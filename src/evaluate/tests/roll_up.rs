@@ -267,6 +267,25 @@ fn quantities_of_the_designers_own_roll_up_as_they_say() {
 }
 
 #[test]
+fn of_two_equal_extremes_the_less_certain_one_governs() {
+    let text = r#"
+        [quantity.noise]
+        unit = "dB"
+        roll-up = "max"
+        [part.scanner]
+        origin = "assembled"
+        contains = { fan = 1, motor = 1 }
+        [part.fan]
+        origin = "bought"
+        noise = "38 dB ± 1 dB"
+        [part.motor]
+        origin = "bought"
+        noise = "38 dB ± 4 dB"
+    "#;
+    assert_eq!(budget(text, "noise").total.u, 2.0);
+}
+
+#[test]
 fn power_follows_from_what_a_part_draws() {
     let text = r#"
         [rail.five-volt]
