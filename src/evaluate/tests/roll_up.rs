@@ -56,7 +56,6 @@ fn predicted_is_basic_with_the_allowance_of_each_basis() {
     let text = r#"
         [allowance]
         mass = { estimated = "20 %", calculated = "10 %", stated = "5 %" }
-        == parts.toml
         [part.scanner]
         origin = "assembled"
         contains = { lamp = 1, bracket = 1, shell = 2, scale = 1 }
@@ -73,9 +72,7 @@ fn predicted_is_basic_with_the_allowance_of_each_basis() {
         origin = "bought"
         mass = "10 g measured"
     "#;
-    let text = format!("{}{}", crate::fixture::MANIFEST, text.trim_start());
-    let text = format!("\n== tagworthy.toml\n{}", text.replace("        ==", "=="));
-    let mass = budget(&text, "mass");
+    let mass = budget(text, "mass");
     assert_eq!((mass.total.basic, mass.total.predicted), (0.56, 0.65));
 }
 

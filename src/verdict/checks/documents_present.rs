@@ -14,7 +14,7 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
     let docs = context.design.docs.iter();
     let absent = docs.filter_map(|(role, file)| {
         Some(Finding {
-            place: place(&file.by, &file.written),
+            place: Some(place(&file.by, &file.written)),
             remedy: Some("write it, or take it out of `docs`".to_owned()),
             ..finding(CHECK.code, format!("the document `{role}`: {}", unusable(file)?))
         })

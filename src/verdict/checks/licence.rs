@@ -66,7 +66,7 @@ fn problem(context: &Context<'_>) -> Option<Finding> {
         .collect();
     let why = disagreement(&expression, &texts)?;
     Some(Finding {
-        place: place(&design.manifest_path, license),
+        place: Some(place(&design.manifest_path, license)),
         remedy: Some(format!(
             "put the licence's text into a file LICENSE, or a line `{TAG} {}`",
             license.value
