@@ -4,6 +4,7 @@ pub mod assess;
 pub mod design;
 pub mod diagnostic;
 pub mod fileset;
+pub mod git;
 pub mod parse;
 pub mod quantity;
 pub mod record;
