@@ -19,26 +19,22 @@ pub const EMPTY_GLOB: Code = Code("empty-glob");
 pub struct Parses(BTreeMap<(ContentKey, bool), Arc<Parsed>>);
 
 impl Parses {
-    /// What stands in the file at `path`; an empty file where its bytes were not fetched.
+    /// What stands in the file at `path`; an empty file where there is none.
     pub fn of(&mut self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
         let Some(entry) = files.entries.get(path) else { return Arc::default() };
         let parsed = self.0.entry((entry.key, role == Role::Manifest)).or_insert_with(|| {
-            let bytes = files.contents.get(&entry.key);
-            Arc::new(bytes.map(|bytes| parse::file(bytes, role)).unwrap_or_default())
+            let parsed = match files.contents.get(&entry.key) {
+                Some(bytes) => parse::file(bytes, role),
+                None => files
+                    .too_large
+                    .get(&entry.key)
+                    .map(|size| parse::too_large(*size))
+                    .unwrap_or_default(),
+            };
+            Arc::new(parsed)
         });
         Arc::clone(parsed)
     }
-}
-
-/// The record files that the manifest at `manifest_path` selects: the bytes to fetch.
-#[must_use]
-pub fn record_files(
-    files: &FileSet,
-    manifest_path: &RepoPath,
-    parses: &mut Parses,
-) -> Vec<RepoPath> {
-    let parsed = parses.of(files, manifest_path, Role::Manifest);
-    design::select(&parsed.manifest, manifest_path, &files.entries).records
 }
 
 /// Reads and links the design whose manifest lies at `manifest_path`; its record files' bytes are

@@ -26,7 +26,7 @@ pub use error::Error;
 pub use hooks::{HooksFolder, Reach};
 pub use repository::Repository;
 pub use revision::{Commit, Tag};
-pub use snapshot::{Content, Loaded, Snapshot};
+pub use snapshot::{Content, Snapshot};
 
 /// Which state of a repository is meant.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -38,15 +38,6 @@ pub enum Content {
     },
 }
 
-/// The file set of a snapshot with the files that were asked for.
-#[derive(Clone, Debug, Default)]
-pub struct Loaded {
-    /// Every path, and the contents that were read.
-    pub files: FileSet,
-    /// The files that were asked for but are larger than the limit, with their size in bytes.
-    pub too_large: BTreeMap<RepoPath, u64>,
-}
-
 impl<'r> Snapshot<'r> {
     pub(super) fn stored(
         repository: &'r gix::Repository,
@@ -97,25 +88,25 @@ impl<'r> Snapshot<'r> {
         mut self,
         wanted: impl IntoIterator<Item = &'p RepoPath>,
         limit_bytes: u64,
-    ) -> Result<Loaded, Error> {
-        let mut loaded = Loaded::default();
+    ) -> Result<FileSet, Error> {
+        let mut files = FileSet::default();
         for path in wanted {
             let Some(key) = self.entries.get(path).map(|entry| entry.key) else { continue };
-            if loaded.files.contents.contains_key(&key) {
+            if files.contents.contains_key(&key) {
                 continue;
             }
             match self.read(path, limit_bytes)? {
                 Some(Content::Bytes(bytes)) => {
-                    loaded.files.contents.insert(key, bytes);
+                    files.contents.insert(key, bytes);
                 }
                 Some(Content::TooLarge { bytes }) => {
-                    loaded.too_large.insert(path.clone(), bytes);
+                    files.too_large.insert(key, bytes);
                 }
                 None => {}
             }
         }
-        loaded.files.entries = self.entries;
-        Ok(loaded)
+        files.entries = self.entries;
+        Ok(files)
     }
 }
 

@@ -74,15 +74,21 @@ pub struct Parsed {
 #[must_use]
 pub fn file(bytes: &[u8], role: Role) -> Parsed {
     if bytes.len() > MOST_BYTES {
-        let message = format!("a record file holds at most 4 MiB, this one {} bytes", bytes.len());
-        let diagnostic = Diagnostic::error(TOO_LARGE, Span::default(), message)
-            .with_hint("split it, or keep data that is no record outside the record globs");
-        return Parsed { diagnostics: vec![diagnostic], ..Parsed::default() };
+        return too_large(bytes.len() as u64);
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => read_text(text, role),
         Err(error) => Parsed { diagnostics: vec![not_utf8(&error)], ..Parsed::default() },
     }
+}
+
+/// What comes of a file of `bytes` bytes, more than [`MOST_BYTES`].
+#[must_use]
+pub fn too_large(bytes: u64) -> Parsed {
+    let message = format!("a record file holds at most 4 MiB, this one {bytes} bytes");
+    let diagnostic = Diagnostic::error(TOO_LARGE, Span::default(), message)
+        .with_hint("split it, or keep data that is no record outside the record globs");
+    Parsed { diagnostics: vec![diagnostic], ..Parsed::default() }
 }
 
 fn not_utf8(error: &std::str::Utf8Error) -> Diagnostic {
