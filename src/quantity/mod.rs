@@ -6,6 +6,7 @@
 
 mod dimension;
 mod exact;
+pub mod expression;
 mod figure;
 mod read;
 mod show;
