@@ -165,6 +165,8 @@ fn compound_units_are_written_in_several_ways() {
         ("m²", "m^2"),
         ("m⁻¹", "m^-1"),
         ("1/K", "K^-1"),
+        ("mm⁴", "mm^4"),
+        ("s⁻⁹", "s^-9"),
         ("W/(m·K)", "W/m/K"),
         ("%/K", "%/°C"),
         ("Ω·mm²/km", "ohm*mm^2/km"),
