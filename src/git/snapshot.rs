@@ -120,17 +120,32 @@ fn read_object(
         what: format!("the key {key}"),
         detail: error.to_string(),
     })?;
-    let damaged = |error: gix::Error| damaged(id.to_owned(), &error);
-    // Asked first: an object is unpacked as a whole, however large it says it is.
-    let header = repository.objects.try_header(id).map_err(damaged)?;
-    let bytes = header.ok_or_else(|| missing(repository, id))?.size();
-    if bytes > limit_bytes {
-        return Ok(Content::TooLarge { bytes });
+    match gix::objs::Find::try_find(&repository.objects, id, buffer) {
+        Ok(Some(blob)) => Ok(match blob.data.len() as u64 {
+            bytes if bytes > limit_bytes => Content::TooLarge { bytes },
+            _ => Content::Bytes(blob.data.into()),
+        }),
+        Ok(None) => Err(missing(repository, id)),
+        Err(error) if error.is_resource_exhausted() => {
+            too_large(repository, id, limit_bytes, &error)
+        }
+        Err(error) => Err(damaged(id.to_owned(), &error)),
     }
-    let found = gix::objs::Find::try_find(&repository.objects, id, buffer).map_err(damaged)?;
-    match found {
-        Some(blob) => Ok(Content::Bytes(blob.data.into())),
-        None => Err(missing(repository, id)),
+}
+
+/// The size of an object beyond the store's own bound. Asked only now: for an object that isn't
+/// packed, asking costs as much as reading.
+fn too_large(
+    repository: &gix::Repository,
+    id: &gix::oid,
+    limit_bytes: u64,
+    error: &gix::Error,
+) -> Result<Content, Error> {
+    match repository.objects.try_header(id) {
+        Ok(Some(header)) if header.size() > limit_bytes => {
+            Ok(Content::TooLarge { bytes: header.size() })
+        }
+        _ => Err(damaged(id.to_owned(), error)),
     }
 }
 
