@@ -2,7 +2,7 @@
 //!
 //! After a change to `example-project/history/`, `UPDATE_EXAMPLE=1 cargo test --test example`
 //! writes the files of the last revision.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

@@ -50,7 +50,7 @@ pub(super) const MESHES: &[(&str, &[u8])] = embed![
 ];
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 mod tests {
     use std::collections::BTreeSet;
     use std::path::Path;

@@ -175,7 +175,7 @@ fn replaced(text: &str, change: &Change) -> Result<Arc<[u8]>, String> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 mod tests {
     use super::super::script;
     use super::*;
