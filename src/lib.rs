@@ -3,6 +3,7 @@
 pub mod assess;
 pub mod design;
 pub mod diagnostic;
+pub mod example;
 pub mod fileset;
 pub mod git;
 pub mod parse;
