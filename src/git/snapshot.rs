@@ -14,7 +14,7 @@ use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 /// Every path at one state of a repository. Contents are read when asked for.
 pub struct Snapshot<'r> {
     repository: &'r gix::Repository,
-    entries: BTreeMap<RepoPath, Entry>,
+    entries: Arc<BTreeMap<RepoPath, Entry>>,
     /// Files that aren't in the object store: new, or changed since they were staged.
     unstored: Option<Unstored<'r>>,
     buffer: Vec<u8>,
@@ -43,7 +43,7 @@ impl<'r> Snapshot<'r> {
         repository: &'r gix::Repository,
         entries: BTreeMap<RepoPath, Entry>,
     ) -> Self {
-        Self { repository, entries, unstored: None, buffer: Vec::new() }
+        Self { repository, entries: Arc::new(entries), unstored: None, buffer: Vec::new() }
     }
 
     pub(super) fn on_disk(
@@ -51,13 +51,19 @@ impl<'r> Snapshot<'r> {
         entries: BTreeMap<RepoPath, Entry>,
         unstored: Unstored<'r>,
     ) -> Self {
-        Self { repository, entries, unstored: Some(unstored), buffer: Vec::new() }
+        Self { repository, entries: Arc::new(entries), unstored: Some(unstored), buffer: Vec::new() }
     }
 
     /// Every path, in git's order of bytes, with what it is and the key of its content.
     #[must_use]
     pub fn entries(&self) -> &BTreeMap<RepoPath, Entry> {
         &self.entries
+    }
+
+    /// The same, to be kept.
+    #[must_use]
+    pub fn shared_entries(&self) -> Arc<BTreeMap<RepoPath, Entry>> {
+        Arc::clone(&self.entries)
     }
 
     /// The content of the file at `path`, if it is at most `limit_bytes` long; `None` where there is
@@ -85,11 +91,11 @@ impl<'r> Snapshot<'r> {
     /// # Errors
     /// As [`Snapshot::read`].
     pub fn load<'p>(
-        mut self,
+        &mut self,
         wanted: impl IntoIterator<Item = &'p RepoPath>,
         limit_bytes: u64,
     ) -> Result<FileSet, Error> {
-        let mut files = FileSet::default();
+        let mut files = FileSet { entries: Arc::clone(&self.entries), ..FileSet::default() };
         for path in wanted {
             let Some(key) = self.entries.get(path).map(|entry| entry.key) else { continue };
             if files.contents.contains_key(&key) {
@@ -105,7 +111,6 @@ impl<'r> Snapshot<'r> {
                 None => {}
             }
         }
-        files.entries = self.entries;
         Ok(files)
     }
 }
