@@ -3,6 +3,7 @@
 pub mod assess;
 pub mod design;
 pub mod diagnostic;
+pub mod facet;
 pub mod fileset;
 pub mod parse;
 pub mod quantity;
