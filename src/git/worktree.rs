@@ -146,17 +146,15 @@ impl<'r> Survey<'r> {
 
     /// Whether the stat data say that the file is what was staged (gitformat-index(5)). An entry
     /// that changed in the second in which the index was written may have changed again after, and
-    /// has to be read ("racy git").
+    /// has to be read ("racy git"). Entries in conflict and announced ones have no stat data.
     fn is_unchanged(&self, entry: &gix::index::Entry, mode: Mode, metadata: &Metadata) -> bool {
         let same_kind = match mode {
             Mode::File => metadata.is_file(),
             Mode::Link => metadata.is_symlink() || (!self.symlinks && metadata.is_file()),
             Mode::Submodule => false,
         };
-        let settled = entry.stage_raw() == 0 && !entry.flags.contains(Flags::INTENT_TO_ADD);
         let Ok(now) = Stat::from_fs(metadata) else { return false };
         same_kind
-            && settled
             && entry.stat.matches(&now, self.stat_options)
             && !entry.stat.is_racy(self.index.timestamp(), self.stat_options)
     }
