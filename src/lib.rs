@@ -2,6 +2,7 @@
 
 pub mod assess;
 pub mod evaluate;
+pub mod interchange;
 pub mod facet;
 pub mod design;
 pub mod parse;
