@@ -10,6 +10,7 @@ mod multiplicity;
 mod number;
 mod offers;
 mod order;
+mod own;
 mod plan;
 mod subjects;
 mod term;
@@ -29,6 +30,7 @@ use whole::{Context, Whole};
 
 pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
+pub(crate) use number::Number;
 
 /// What a budget is asked for.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
