@@ -10,6 +10,7 @@ pub mod interchange;
 pub mod parse;
 pub mod quantity;
 pub mod record;
+pub mod verdict;
 
 #[cfg(test)]
 mod fixture;
