@@ -7,6 +7,8 @@ pub mod fileset;
 pub mod parse;
 pub mod quantity;
 pub mod record;
+pub mod render;
+pub mod report;
 
 #[cfg(test)]
 mod fixture;
