@@ -3,7 +3,9 @@
 pub mod assess;
 pub mod design;
 pub mod diagnostic;
+pub mod facet;
 pub mod fileset;
+pub mod interchange;
 pub mod parse;
 pub mod quantity;
 pub mod record;
