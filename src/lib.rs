@@ -3,6 +3,7 @@
 pub mod assess;
 pub mod design;
 pub mod diagnostic;
+pub mod evaluate;
 pub mod facet;
 pub mod fileset;
 pub mod interchange;
