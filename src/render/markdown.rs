@@ -4,14 +4,14 @@
 //! comes to life.
 
 use super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
-use super::untrusted::one_line;
+use super::untrusted::{one_line, whole_line};
 use crate::diagnostic::Severity;
 use crate::report::DiagnosticRow;
 
 /// The page as Markdown with tables.
 #[must_use]
 pub fn markdown(page: &Page) -> String {
-    let mut shown = format!("**{}**\n", inline_line(&page.headline));
+    let mut shown = format!("## {}\n", inline_line(&page.headline));
     for section in &page.sections {
         shown.push('\n');
         if !section.title.is_empty() {
@@ -69,7 +69,7 @@ fn cells(row: &Row, columns: usize, remarked: bool) -> Vec<String> {
 }
 
 fn push_code<'a>(shown: &mut String, lines: impl Iterator<Item = &'a str> + Clone) {
-    let lines: Vec<String> = lines.map(one_line).collect();
+    let lines: Vec<String> = lines.map(|line| whole_line(&one_line(line))).collect();
     let fence =
         "`".repeat(lines.iter().map(|line| longest_ticks(line)).max().unwrap_or(0).max(2) + 1);
     shown.push_str(&format!("{fence}\n{}\n{fence}\n", lines.join("\n")));
@@ -99,35 +99,59 @@ fn inline(span: &Span) -> String {
     }
 }
 
-/// The text as it is where it is plainly words, else as code; blanks around it are kept.
+/// The text with every word that is not plainly one as code; blanks around it are kept.
 fn words(text: &str) -> String {
     let text = one_line(text);
-    let (lead, body) = text.split_at(text.len() - text.trim_start().len());
-    let trail = &body[body.trim_end().len()..];
-    match body.trim_end() {
-        "" => text.clone(),
-        body if is_plain(body) => format!("{lead}{body}{trail}"),
-        body => format!("{lead}{}{trail}", code(body)),
+    let mut shown = String::with_capacity(text.len());
+    let mut suspect: Vec<&str> = Vec::new();
+    for (index, word) in text.split(' ').enumerate() {
+        let plain = is_plain(word) && !(index == 0 && begins_list(word));
+        if plain {
+            push_suspect(&mut shown, &mut suspect);
+            shown.push_str(word);
+            shown.push(' ');
+        } else {
+            suspect.push(word);
+        }
     }
+    push_suspect(&mut shown, &mut suspect);
+    shown.pop();
+    shown
 }
 
-/// Whether nothing in `text` can be markup, a mention, a link or a reference in any forge.
-fn is_plain(text: &str) -> bool {
-    let harmless = |c: char| c.is_alphanumeric() || " ,.;:()±°%→/+-…·²³^'=".contains(c);
-    let is_address = text.contains("://") || text.to_ascii_lowercase().contains("www.");
-    let begins_list = text.starts_with(['+', '-', '=']) && text[1..].starts_with(' ');
-    text.chars().all(harmless)
-        && !is_address
-        && !begins_list
-        && !is_numbered(text)
-        && !text.split(|c: char| !c.is_ascii_alphanumeric()).any(is_reference)
-        && !text.contains("GH-")
+/// Adds the words that have gathered, as one piece of code. A word that is marked as code already
+/// keeps that meaning.
+fn push_suspect(shown: &mut String, suspect: &mut Vec<&str>) {
+    if suspect.is_empty() {
+        return;
+    }
+    let text = suspect.join(" ");
+    let behind = text.trim_end_matches([',', '.', ';', ':', '?', ')']);
+    let (text, behind) = if behind.is_empty() { (&*text, "") } else { text.split_at(behind.len()) };
+    let marked = text.strip_prefix('`').and_then(|rest| rest.strip_suffix('`'));
+    let inner = marked.filter(|inner| !inner.is_empty() && !inner.contains('`'));
+    shown.push_str(&code(inner.unwrap_or(text)));
+    shown.push_str(behind);
+    shown.push(' ');
+    suspect.clear();
 }
 
-/// Whether a line that begins with `text` would be an item of a numbered list.
-fn is_numbered(text: &str) -> bool {
-    let rest = text.trim_start_matches(|c: char| c.is_ascii_digit());
-    rest.len() < text.len() && (rest.starts_with(". ") || rest.starts_with(") ") || rest == ".")
+/// Whether nothing in `word` can be markup, a mention, a link or a reference in any forge.
+fn is_plain(word: &str) -> bool {
+    let harmless = |c: char| c.is_alphanumeric() || ",.;:?()±°%→/+-…·²³^'\"=−".contains(c);
+    let lower = word.to_ascii_lowercase();
+    word.chars().all(harmless)
+        && !lower.contains("://")
+        && !lower.contains("www.")
+        && !lower.contains("gh-")
+        && !word.split(|c: char| !c.is_ascii_alphanumeric()).any(is_reference)
+}
+
+/// Whether a line that begins with `word` would be an item of a list, or an underline.
+fn begins_list(word: &str) -> bool {
+    let digits = word.trim_start_matches(|c: char| c.is_ascii_digit());
+    let numbered = digits.len() < word.len() && matches!(digits, "." | ")");
+    numbered || (!word.is_empty() && word.chars().all(|c| matches!(c, '+' | '-' | '=')))
 }
 
 /// Whether a forge may take a word for an object id and link it.

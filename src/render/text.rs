@@ -23,7 +23,10 @@ pub fn text(page: &Page, width: usize) -> String {
     let mut shown = String::new();
     push_lines(&mut shown, &wrap::lines(&clean(&page.headline), width, 0, INDENT));
     for section in &page.sections {
-        shown.push('\n');
+        // An untitled list goes on where the headline ends.
+        if !section.title.is_empty() || !matches!(section.body, Body::List(_)) {
+            shown.push('\n');
+        }
         if !section.title.is_empty() {
             push_lines(&mut shown, &[vec![Span::new(section.title, Tone::Strong)]]);
         }

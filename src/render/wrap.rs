@@ -9,22 +9,20 @@ pub(super) fn width(line: &[Span]) -> usize {
     line.iter().map(|span| span.text.width()).sum()
 }
 
-/// `line` broken between words so that nothing is wider than `width`, unless a single word is: that
-/// one stays whole, to be copied. The first line is indented by `first` blanks, the others by
+/// `line` broken between words so that nothing is wider than `columns`, unless a single word is:
+/// that one stays whole, to be copied. The first line is indented by `first` blanks, the others by
 /// `further`.
-pub(super) fn lines(line: &[Span], width: usize, first: usize, further: usize) -> Vec<Line> {
+pub(super) fn lines(line: &[Span], columns: usize, first: usize, further: usize) -> Vec<Line> {
     let mut lines = Vec::new();
-    let (mut current, mut used) = (indented(first), first);
+    let mut current = indented(first);
     let mut has_words = false;
     for word in words(line) {
-        let length = word.text.trim_end().width();
-        if has_words && used + length > width {
+        if has_words && width(&current) + width(&trimmed(word.clone())) > columns {
             lines.push(trimmed(current));
-            (current, used) = (indented(further), further);
+            current = indented(further);
         }
         has_words = true;
-        used += word.text.width();
-        push(&mut current, word);
+        word.into_iter().for_each(|span| push(&mut current, span));
     }
     lines.push(trimmed(current));
     lines
@@ -47,29 +45,36 @@ fn indented(blanks: usize) -> Line {
     if blanks == 0 { Line::new() } else { vec![" ".repeat(blanks).into()] }
 }
 
-/// The words with the blanks behind them. A number stays with its unit and its ±.
-fn words(line: &[Span]) -> impl Iterator<Item = Span> {
-    line.iter().flat_map(|span| {
-        let mut words: Vec<String> = Vec::new();
-        for piece in span.text.split_inclusive(' ') {
-            match words.last_mut() {
-                Some(last) if stays_with(last, piece) => last.push_str(piece),
-                _ => words.push(piece.to_owned()),
-            }
+/// The words with the blanks behind them; spans without a blank between them are one word, and a
+/// number stays with its unit and its ±.
+fn words(line: &[Span]) -> Vec<Line> {
+    let mut words: Vec<Line> = Vec::new();
+    let pieces = line
+        .iter()
+        .flat_map(|span| span.text.split_inclusive(' ').map(|piece| Span::new(piece, span.tone)));
+    for piece in pieces {
+        match words.last_mut() {
+            Some(word) if stays_with(word, &piece.text) => word.push(piece),
+            _ => words.push(vec![piece]),
         }
-        words.into_iter().map(|word| Span::new(word, span.tone))
-    })
+    }
+    words
 }
 
-/// Whether `next` must not begin a line when `before` ends one: units behind numbers, and ±.
-fn stays_with(before: &str, next: &str) -> bool {
-    let number = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
-    let last = before.trim_end().rsplit(' ').next().unwrap_or_default();
+/// Whether a line must not end between `word` and `next`.
+fn stays_with(word: &[Span], next: &str) -> bool {
+    let last = word.last().map_or("", |span| span.text.as_str());
+    if !last.ends_with(' ') {
+        return true;
+    }
+    let (last, next) = (last.trim_end(), next.trim_end());
+    let is_number =
+        last.trim_start_matches(['(', '+', '-']).starts_with(|c: char| c.is_ascii_digit())
+            && last.ends_with(|c: char| c.is_ascii_digit());
+    let unit = next.trim_end_matches([')', ',', ';', '.']);
     let is_unit =
-        !next.trim_end().is_empty() && next.trim_end().chars().count() <= 3 && !number(next);
-    next.starts_with('±')
-        || last == "±"
-        || (number(last) && is_unit && !last.ends_with([',', ';', ':']))
+        (1..=3).contains(&unit.chars().count()) && !unit.starts_with(|c: char| c.is_ascii_digit());
+    next == "±" || last == "±" || (is_number && is_unit)
 }
 
 /// Adds a word, to the last span where it means the same.

@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use super::in_the_way::largest;
-use super::shown::{Shown, coverage_factor};
+use super::shown::Shown;
 use super::{moves, requirements};
 use crate::design::Design;
-use crate::evaluate::{Budget, Missing, Subject};
+use crate::evaluate::{Budget, Missing, Subject, coverage_factor};
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
 use crate::verdict::{Assessed, Verdict};

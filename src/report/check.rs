@@ -28,6 +28,8 @@ pub struct CheckReport {
     pub budgets: Vec<BudgetRow>,
     /// What the release checks found.
     pub findings: Vec<FindingRow>,
+    /// What to do next.
+    pub next: String,
 }
 
 /// What reading a design came to; `assessed` where its records were readable.
@@ -50,9 +52,20 @@ pub fn check(
         diagnostics,
         budgets,
         findings,
+        next: next(assessed),
     };
     report.headline = headline(&report);
     report
+}
+
+fn next(assessed: Option<&Assessed>) -> String {
+    match assessed {
+        Some(assessed) => {
+            let release = &assessed.occasion.release;
+            format!("what is in the way of {release}: tagworthy ready")
+        }
+        None => "mend the records above, then check again".into(),
+    }
 }
 
 fn headline(report: &CheckReport) -> String {

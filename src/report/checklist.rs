@@ -12,7 +12,8 @@ use super::moves;
 use super::next::{NextStep, next};
 use super::place::Place;
 use super::requirements::{self, RequirementRow};
-use super::shown::{Shown, as_text, count, coverage_factor};
+use super::shown::{Shown, as_text, count};
+use crate::evaluate::coverage_factor;
 use crate::record::{Id, Item};
 use crate::verdict::{Assessed, Finding};
 
@@ -197,13 +198,16 @@ fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
             let total = budget.with_options.as_ref()?;
             let unit = &design.quantities.get(&subject.quantity)?.unit;
             let adds = total.predicted - budget.total.predicted;
+            if adds == 0.0 {
+                return None;
+            }
             let (part, is_top) = (design.id(subject.part), subject.part == design.top);
             Some(OptionalRow {
                 name: moves::name(part, is_top, &subject.quantity, subject.builds),
                 part: part.clone(),
                 quantity: subject.quantity.clone(),
                 builds: subject.builds,
-                adds: Shown::signed(adds, unit),
+                adds: Shown::signed(adds, coverage * total.u, unit),
                 total: Shown::predicted(total, coverage, unit),
                 parts: budget
                     .optional

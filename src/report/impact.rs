@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow};
 use super::moves::{self, Move, ShareRow, moves};
+use super::next::{NextStep, after_change};
 use super::place::Place;
 use super::requirements::unit_of;
 use super::shown::count;
@@ -39,6 +40,8 @@ pub struct ImpactReport {
     pub gone_findings: Vec<FindingRow>,
     /// What can hurt about the parts that changed.
     pub cautions: Option<Cautions>,
+    /// What to do next, in this order.
+    pub next: Vec<NextStep>,
 }
 
 /// A part that came, went or changed.
@@ -116,6 +119,7 @@ pub fn impact(change: &Impact, between: Between<'_>, places: (Place, Place)) -> 
         new_findings: rows(&change.new_findings, after),
         gone_findings: rows(&change.gone_findings, before),
         cautions: cautions::of_parts(&after.design, touched),
+        next: after_change(change, after),
         parts,
     };
     report.headline = headline(&report);
@@ -131,8 +135,8 @@ fn headline(report: &ImpactReport) -> String {
         0 => "no part changed".into(),
         number => format!("{} changed", count(number, "part")),
     }];
-    let told = |row: &Move| row.difference.as_ref().map(|by| format!("{} {}", row.name, by.text));
-    phrases.extend(report.budgets.iter().filter_map(told).take(NAMED_IN_HEADLINE));
+    let told = moves::told(&report.budgets).into_iter().take(NAMED_IN_HEADLINE);
+    phrases.extend(told.map(|(row, by)| format!("{} {}", row.name, by.text)));
     let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
     phrases.extend(turned.map(|row| format!("{} {}", row.requirement, turn(row))));
     if report.verdicts.len() > NAMED_IN_HEADLINE {
@@ -183,22 +187,21 @@ fn part_row(change: &crate::compare::PartChange) -> PartRow {
 
 /// A changed verdict as a row.
 pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> VerdictRow {
-    let unit = unit_of_requirement(&change.requirement, between.after)
-        .or_else(|| unit_of_requirement(&change.requirement, between.before));
+    let judged = [between.after, between.before].into_iter().find_map(|assessed| {
+        let mut judged = assessed.judged.iter();
+        let judged = judged.find(|judged| judged.requirement == change.requirement)?;
+        let requirement = &assessed.design.requirements[judged.index];
+        Some((unit_of(&assessed.design, requirement, judged), judged.expanded_u))
+    });
+    let (unit, expanded_u) = judged.unwrap_or_else(|| (Unit::none(), 0.0));
     VerdictRow {
         requirement: change.requirement.clone(),
         before: change.before,
         after: change.after,
         cause: change.cause,
         because: because(change.cause),
-        shares: moves::shares(&change.shares, &unit.unwrap_or_else(Unit::none)),
+        shares: moves::shares(&change.shares, expanded_u, &unit),
     }
-}
-
-fn unit_of_requirement(id: &Id, assessed: &Assessed) -> Option<Unit> {
-    let judged = assessed.judged.iter().find(|judged| judged.requirement == *id)?;
-    let requirement = &assessed.design.requirements[judged.index];
-    Some(unit_of(&assessed.design, requirement, judged))
 }
 
 fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {

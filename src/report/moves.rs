@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::shown::{Shown, coverage_factor};
+use super::shown::Shown;
 use crate::compare::{BudgetChange, Impact};
 use crate::design::Design;
-use crate::evaluate::Total;
+use crate::evaluate::{Total, coverage_factor};
 use crate::quantity::Unit;
 use crate::record::Id;
 
@@ -16,6 +16,8 @@ pub struct Move {
     pub name: String,
     /// The part.
     pub part: Id,
+    /// Whether the part is the whole product.
+    pub is_top: bool,
     /// The quantity.
     pub quantity: Id,
     /// Number of builds in the order that a cost is meant of.
@@ -47,15 +49,23 @@ pub(super) fn moves(impact: &Impact, before: &Design, after: &Design) -> Vec<Mov
         .filter(|change| has_moved(change))
         .map(|change| row(change, before, after))
         .collect();
-    moves.sort_by_key(|row| row.part != *after.id(after.top));
+    moves.sort_by_key(|row| !row.is_top);
     moves
 }
 
-/// The shares of a difference in `unit`.
-pub(super) fn shares(shares: &[(Id, f64)], unit: &Unit) -> Vec<ShareRow> {
+/// The moves that are named where there is room for few, with their differences: those of the whole product, or all
+/// where none of it moved.
+pub(super) fn told(moves: &[Move]) -> Vec<(&Move, &Shown)> {
+    let any_top = moves.iter().any(|row| row.is_top);
+    let rows = moves.iter().filter(|row| row.is_top || !any_top);
+    rows.filter_map(|row| Some((row, row.difference.as_ref()?))).collect()
+}
+
+/// The shares of a difference between values that are known to `expanded_u`.
+pub(super) fn shares(shares: &[(Id, f64)], expanded_u: f64, unit: &Unit) -> Vec<ShareRow> {
     let row = |(part, share): &(Id, f64)| ShareRow {
         part: part.clone(),
-        value: Shown::signed(*share, unit),
+        value: Shown::signed(*share, expanded_u, unit),
     };
     shares.iter().map(row).collect()
 }
@@ -79,22 +89,24 @@ fn row(change: &BudgetChange, before: &Design, after: &Design) -> Move {
         Shown::predicted(total, coverage_factor(design), &change.unit)
     };
     let is_top = change.part == *after.id(after.top);
+    let expanded_u = change.after.map_or(0.0, |total| coverage_factor(after) * total.u);
     Move {
         name: name(&change.part, is_top, &change.quantity, change.builds),
         part: change.part.clone(),
+        is_top,
         quantity: change.quantity.clone(),
         builds: change.builds,
         before: change.before.as_ref().map(|total| shown(total, before)),
         after: change.after.as_ref().map(|total| shown(total, after)),
-        difference: difference(change),
-        shares: shares(&change.shares, &change.unit),
+        difference: difference(change, expanded_u),
+        shares: shares(&change.shares, expanded_u, &change.unit),
     }
 }
 
 /// The difference of the predicted values; of money from the exact amounts.
-fn difference(change: &BudgetChange) -> Option<Shown> {
+fn difference(change: &BudgetChange, expanded_u: f64) -> Option<Shown> {
     let (before, after) = (change.before?, change.after?);
-    let plain = Shown::signed(after.predicted - before.predicted, &change.unit);
+    let plain = Shown::signed(after.predicted - before.predicted, expanded_u, &change.unit);
     let exact = after.money.zip(before.money).and_then(|(a, b)| a.1.checked_sub(b.1));
     Some(Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain })
 }

@@ -1,15 +1,18 @@
 //! What to do next: concrete, in the order in which it helps.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::checklist::{ItemRow, holds_up};
 use super::in_the_way::largest;
 use super::requirements::{budget_of, unit_of};
 use super::shown::{Shown, percent, some_of};
+use crate::compare::Impact;
 use crate::evaluate::{Budget, Missing};
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
-use crate::verdict::{Assessed, Bound, Judged, Side, Unproven, Verdict};
+use crate::verdict::{Assessed, Bound, Finding, Judged, Side, Unproven, Verdict};
 
 /// One thing to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -40,6 +43,8 @@ pub enum Step {
     Close,
     /// Do what a release check asks for.
     Settle,
+    /// Say why less is promised than before.
+    Explain,
     /// Write down why something is let through.
     Waive,
     /// Make the release.
@@ -54,17 +59,43 @@ pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
     let held_up = assessed.judged.iter().filter(|judged| judged.is_in_the_way());
     let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
     steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
-    let findings = assessed.findings.iter().filter(|finding| holds_up(finding));
-    steps.extend(findings.map(|finding| NextStep {
+    steps.extend(assessed.findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    let mut steps = in_order(steps);
+    steps.push(last(assessed, steps.is_empty()));
+    steps
+}
+
+/// What to do about a change, each thing once: what it turned, what it loosened, what it brought.
+pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
+    let is_turned = |judged: &&Judged| {
+        let mut turned = change.verdicts.iter();
+        judged.is_in_the_way() && turned.any(|turned| turned.requirement == judged.requirement)
+    };
+    let turned = after.judged.iter().filter(is_turned);
+    let mut steps: Vec<NextStep> = turned.flat_map(|judged| towards(after, judged)).collect();
+    steps.extend(change.new_findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    steps.extend(change.loosened.iter().map(|loosened| NextStep {
+        step: Step::Explain,
+        text: format!("say why {} of {} was loosened", loosened.what, loosened.requirement),
+        about: vec![loosened.requirement.as_str().into()],
+    }));
+    in_order(steps)
+}
+
+/// Each step once, in the order of kinds.
+fn in_order(mut steps: Vec<NextStep>) -> Vec<NextStep> {
+    let mut seen = BTreeSet::new();
+    steps.retain(|step| seen.insert(step.text.clone()));
+    steps.sort_by_key(|step| step.step);
+    steps
+}
+
+fn settle(finding: &Finding) -> NextStep {
+    NextStep {
         step: Step::Settle,
         text: finding.remedy.clone().unwrap_or_else(|| finding.message.clone()),
         about: vec![finding.check.0.into()],
-    }));
-    let mut seen = std::collections::BTreeSet::new();
-    steps.retain(|step| seen.insert(step.text.clone()));
-    steps.sort_by_key(|step| step.step);
-    steps.push(last(assessed, steps.is_empty()));
-    steps
+    }
 }
 
 /// The way out that is always there, or what comes when nothing is left to do.
@@ -130,7 +161,8 @@ fn mend(
 
 /// What must still be gained for a pass: up to the margin, with the whole uncertainty.
 fn needed(judged: &Judged, bound: &Bound, unit: &Unit) -> String {
-    Shown::difference(bound.margin + judged.expanded_u - bound.left, unit).text
+    let needed = bound.margin + judged.expanded_u - bound.left;
+    Shown::difference_to(needed, judged.expanded_u, unit).text
 }
 
 /// `; led-panel is 35 % of it`, where a few parts make up most of a budget.

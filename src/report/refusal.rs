@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::diagnostics::DiagnosticRow;
 use super::impact::{Between, turn, verdict_row};
-use super::moves::{ShareRow, moves};
+use super::moves::{ShareRow, moves, told};
 use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::{Impact, VerdictChange};
@@ -42,6 +42,14 @@ pub struct Note {
     pub moved: Option<String>,
     /// Verdicts that turned and are let through, a line each.
     pub turned: Vec<String>,
+}
+
+impl Note {
+    /// Whether there is nothing to say.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.moved.is_none() && self.turned.is_empty()
+    }
 }
 
 /// The refusal of a commit whose records cannot be read.
@@ -92,6 +100,7 @@ fn waiver(row: &RequirementRow, between: Between<'_>) -> Vec<String> {
     lines.extend(up_to);
     lines.push(format!("until-before = \"{next}\""));
     lines.push(format!("on           = {}", between.after.occasion.today));
+    lines.push("by           = \"…\"".into());
     lines.push("why          = \"…\"".into());
     lines
 }
@@ -103,13 +112,11 @@ const NAMED_MOVES: usize = 3;
 #[must_use]
 pub fn note(change: &Impact, between: Between<'_>, refused: &[Id]) -> Note {
     let moves = moves(change, &between.before.design, &between.after.design);
-    let told: Vec<String> = moves
-        .iter()
-        .filter_map(|row| {
-            let (by, after) = (row.difference.as_ref()?, row.after.as_ref()?);
-            Some(format!("{} {} to {}", row.name, by.text, after.text))
-        })
-        .collect();
+    let told = told(&moves).into_iter().filter_map(|(row, by)| {
+        let after = row.after.as_ref()?;
+        Some(format!("{} {} to {}", row.name, by.text, after.text))
+    });
+    let told: Vec<String> = told.collect();
     let more = told.len().saturating_sub(NAMED_MOVES);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let named = told.iter().take(NAMED_MOVES).cloned().collect::<Vec<_>>().join(", ");
@@ -120,7 +127,12 @@ pub fn note(change: &Impact, between: Between<'_>, refused: &[Id]) -> Note {
     }
 }
 
-/// Verdicts that are no passes now and are not refused.
+/// Whether a verdict needs no word on why it is let through.
+fn is_good(verdict: Option<Verdict>) -> bool {
+    matches!(verdict, None | Some(Verdict::Pass | Verdict::Waived))
+}
+
+/// Verdicts that are others now and are not refused.
 fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> {
     let verdicts = change.verdicts.iter();
     verdicts
@@ -128,7 +140,8 @@ fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> 
         .filter(|turned| turned.after.is_some_and(|after| after != Verdict::Later))
         .map(|turned| {
             let row = verdict_row(turned, between);
-            format!("{}: {}, {}", row.requirement, turn(&row), row.because)
+            let through = if is_good(turned.after) { "" } else { "; let through" };
+            format!("{} {}, {}{through}", row.requirement, turn(&row), row.because)
         })
         .collect()
 }

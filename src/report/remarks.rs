@@ -82,7 +82,8 @@ fn growth(judged: &Judged, budget: &Budget, unit: &Unit) -> Option<String> {
     let bound = judged.bounds.first().filter(|bound| bound.side == Side::AtMost)?;
     let growth = budget.total.predicted - budget.total.basic;
     let told = growth.abs() > bound.value.abs() * 1e-9 && !judged.by_options;
-    told.then(|| format!("{} of it growth allowance", Shown::difference(growth, unit).text))
+    let growth = Shown::difference_to(growth, judged.expanded_u, unit).text;
+    told.then(|| format!("{growth} of it growth allowance"))
 }
 
 fn without_uncertainty(budget: &Budget) -> Option<String> {

@@ -5,9 +5,9 @@ use serde::Serialize;
 use semver::Version;
 
 use super::remarks::remarks;
-use super::shown::{Shown, as_text, coverage_factor};
+use super::shown::{Shown, as_text};
 use crate::design::Design;
-use crate::evaluate::Budget;
+use crate::evaluate::{Budget, coverage_factor};
 use crate::quantity::{Measure, Unit};
 use crate::record::{Id, Requirement};
 use crate::verdict::{Assessed, Bound, Judged, Side, Verdict};
@@ -104,7 +104,11 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
         value: value(design, judged, budget, &unit),
         lower_bound: !missing.is_empty(),
         promised: promised(requirement),
-        limits: judged.bounds.iter().map(|bound| limit_row(bound, &unit)).collect(),
+        limits: judged
+            .bounds
+            .iter()
+            .map(|bound| limit_row(bound, judged.expanded_u, &unit))
+            .collect(),
         remarks: remarks(assessed, judged, budget, &unit),
         missing: missing.iter().map(|(part, _)| design.id(*part).clone()).collect(),
         without_uncertainty: budget.map_or(0, |budget| budget.without_uncertainty),
@@ -175,9 +179,9 @@ fn promised_otherwise(requirement: &Requirement) -> String {
     }
 }
 
-fn limit_row(bound: &Bound, unit: &Unit) -> LimitRow {
+fn limit_row(bound: &Bound, expanded_u: f64, unit: &Unit) -> LimitRow {
     let wanted = (bound.margin > 0.0).then(|| Shown::difference(bound.margin, unit));
-    let size = Shown::difference(bound.left.abs(), unit).text;
+    let size = Shown::difference_to(bound.left.abs(), expanded_u, unit).text;
     let beyond = if bound.side == Side::AtMost { "over" } else { "short" };
     let text = match &wanted {
         _ if bound.left < 0.0 => format!("{size} {beyond}"),

@@ -5,7 +5,6 @@ use std::fmt::Display;
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
-use crate::design::Design;
 use crate::evaluate::Total;
 use crate::quantity::{Unit, show_difference, show_measure, show_money, show_uncertain};
 
@@ -42,18 +41,26 @@ impl Shown {
     #[must_use]
     pub fn difference(base: f64, unit: &Unit) -> Self {
         Self {
-            number: unit.difference_from_base(base),
+            number: without_noise(unit.difference_from_base(base)),
             unit: unit.difference_symbol().into(),
-            base,
+            base: without_noise(base),
             exact: None,
             text: show_difference(base, unit),
         }
     }
 
-    /// A difference with its sign: `+34 g`, `-3.20 EUR`.
+    /// The size of a difference between values that are known to `expanded_uncertainty`, shown to
+    /// the place to which they are.
     #[must_use]
-    pub fn signed(base: f64, unit: &Unit) -> Self {
-        let plain = Self::difference(base, unit);
+    pub fn difference_to(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
+        let shown = to_place_of(base, expanded_uncertainty, unit);
+        Self { text: show_difference(shown, unit), ..Self::difference(base, unit) }
+    }
+
+    /// The same with its sign: `+34 g`, `-3.20 EUR`.
+    #[must_use]
+    pub fn signed(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
+        let plain = Self::difference_to(base, expanded_uncertainty, unit);
         let sign = if base > 0.0 { "+" } else { "" };
         Self { text: format!("{sign}{}", plain.text), ..plain }
     }
@@ -81,14 +88,24 @@ impl Shown {
     }
 
     fn with_text(base: f64, unit: &Unit, text: String) -> Self {
-        let (number, unit) = (unit.from_base(base), unit.symbol().into());
-        Self { number, unit, base, exact: None, text }
+        let number = without_noise(unit.from_base(base));
+        Self { number, unit: unit.symbol().into(), base: without_noise(base), exact: None, text }
     }
 }
 
-/// What ± of a figure means in this design; 2 where its manifest does not say.
-pub(super) fn coverage_factor(design: &Design) -> f64 {
-    design.manifest.rule.coverage_factor.as_ref().map_or(2.0, |factor| factor.value)
+/// `number` to twelve significant digits: what lies beyond is left over from adding up.
+fn without_noise(number: f64) -> f64 {
+    format!("{number:.11e}").parse().unwrap_or(number)
+}
+
+/// `difference` rounded to the second significant digit of an expanded uncertainty, as the values
+/// themselves are shown (JCGM 100:2008, 7.2.6); all in base units.
+fn to_place_of(difference: f64, expanded_uncertainty: f64, unit: &Unit) -> f64 {
+    let number = unit.difference_from_base(difference);
+    let spread = unit.difference_from_base(expanded_uncertainty);
+    let place = libm::pow(10.0, libm::floor(libm::log10(spread)) - 1.0);
+    let rounded = libm::rint(number / place) * place * (difference / number);
+    if spread > 0.0 && rounded.is_finite() { rounded } else { difference }
 }
 
 /// A probability or a share as it is said: never 0 % or 100 % of what is neither.
@@ -153,10 +170,26 @@ mod tests {
         );
     }
 
+    fn gram() -> Unit {
+        Unit::parse("g").expect("a unit")
+    }
+
     #[test]
     fn a_difference_has_its_sign_and_temperatures_differ_by_kelvin() {
         let celsius = Unit::parse("°C").expect("a unit");
-        assert_eq!(Shown::signed(6.4, &celsius).text, "+6.4 K");
-        assert_eq!(Shown::signed(-0.034, &Unit::parse("g").expect("a unit")).text, "-34 g");
+        assert_eq!(Shown::signed(6.4, 0.0, &celsius).text, "+6.4 K");
+        assert_eq!(Shown::signed(6.417, 1.3, &celsius).text, "+6.4 K");
+        assert_eq!(Shown::signed(-0.034, 0.0, &gram()).text, "-34 g");
+    }
+
+    #[test]
+    fn a_difference_is_shown_to_the_place_to_which_the_values_are_known() {
+        let shown = |uncertainty| Shown::difference_to(0.035_764, uncertainty, &gram()).text;
+        assert_eq!(shown(0.0), "35.764 g");
+        assert_eq!(shown(0.009), "35.8 g");
+        assert_eq!(shown(0.022), "36 g");
+        assert_eq!(shown(0.220), "40 g");
+        assert_eq!(shown(f64::NAN), "35.764 g");
+        assert_eq!(Shown::difference_to(0.0, 0.022, &gram()).text, "0 g");
     }
 }

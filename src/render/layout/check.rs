@@ -17,6 +17,7 @@ pub fn check(report: &CheckReport) -> Page {
     }
     page.table("budgets", budgets(&report.budgets));
     page.table("findings", findings(&report.findings));
+    page.list("next", vec![vec![report.next.as_str().into()]]);
     page
 }
 

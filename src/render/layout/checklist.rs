@@ -1,14 +1,12 @@
 //! The release checklist on a page.
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
-use super::{cautions, cut, findings, joined};
+use super::{cautions, cut, findings, joined, steps};
 use crate::report::{Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow};
 use crate::verdict::Verdict;
 
 /// Parts that are ranked on a page.
 const MOST_PARTS: usize = 12;
-/// Things to do that are named on a page.
-const MOST_STEPS: usize = 12;
 
 /// The checklist, from where the design stands to what to do next.
 #[must_use]
@@ -20,9 +18,9 @@ pub fn checklist(report: &Checklist) -> Page {
     page.table("open items", items(&report.items));
     page.table("release checks", findings(&report.findings));
     page.table("with all optional parts", optional(&report.optional));
-    page.list("in the way, by part", by_part(&report.by_part));
+    page.table("in the way, by part", by_part(&report.by_part));
     page.list("cautions", cautions(report.cautions.as_ref()));
-    page.list("next", next(report));
+    page.list("next", steps(&report.next));
     page
 }
 
@@ -44,7 +42,9 @@ fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
 fn requirement(row: &RequirementRow) -> Row {
     let at_least = if row.lower_bound { "from " } else { "" };
     let value = row.value.as_ref().map(|value| format!("{at_least}{}", value.text));
-    let left = row.limits.first().map(|limit| limit.text.clone());
+    // Of a lower bound nothing can be said to be left.
+    let left = row.limits.first().filter(|limit| !row.lower_bound || limit.left.base < 0.0);
+    let left = left.map(|limit| limit.text.as_str());
     Row {
         cells: vec![
             row.verdict.into(),
@@ -90,13 +90,14 @@ fn optional(rows: &[OptionalRow]) -> Table {
     Table { columns, named: false, rows: rows.iter().map(row).collect() }
 }
 
-fn by_part(rows: &[PartInTheWay]) -> Vec<Line> {
-    let widest = rows.iter().take(MOST_PARTS).map(|row| row.part.as_str().len()).max().unwrap_or(0);
-    let line = |row: &PartInTheWay| {
-        let part = format!("{:widest$}   ", row.part.as_str());
-        vec![Span::new(part, Tone::Strong), held_up(row).into()]
+fn by_part(rows: &[PartInTheWay]) -> Table {
+    let row = |row: &PartInTheWay| Row {
+        cells: vec![Span::new(row.part.as_str(), Tone::Strong)],
+        remarks: vec![held_up(row)],
     };
-    rows.iter().take(MOST_PARTS).map(line).chain(cut(rows, MOST_PARTS)).collect()
+    let more = cut(rows, MOST_PARTS).map(|line| Row { cells: line, remarks: Vec::new() });
+    let rows = rows.iter().take(MOST_PARTS).map(row).chain(more).collect();
+    Table { columns: vec!["part"], named: false, rows }
 }
 
 /// `carry-mass (62 % of it), item led-glare, versions-fit`.
@@ -109,12 +110,4 @@ fn held_up(row: &PartInTheWay) -> String {
     let items = row.items.iter().map(|item| format!("item {item}"));
     let findings = row.findings.iter().map(ToString::to_string);
     requirements.chain(items).chain(findings).collect::<Vec<_>>().join(", ")
-}
-
-fn next(report: &Checklist) -> Vec<Line> {
-    // The last one is the way out that is always there: it stays when the others are cut.
-    let Some((last, before)) = report.next.split_last() else { return Vec::new() };
-    let line = |text: &str| vec![Span::from(text)];
-    let shown = before.iter().take(MOST_STEPS).map(|step| line(&step.text));
-    shown.chain(cut(before, MOST_STEPS)).chain([line(&last.text)]).collect()
 }

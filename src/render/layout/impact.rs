@@ -1,7 +1,7 @@
 //! What a change does, on a page.
 
 use super::super::page::{Page, Row, Span, Table, Tone};
-use super::{cautions, findings, joined};
+use super::{cautions, findings, joined, steps};
 use crate::compare::How;
 use crate::report::{ImpactReport, LoosenedRow, Move, PartRow, ShareRow, VerdictRow};
 
@@ -21,6 +21,7 @@ pub fn impact(report: &ImpactReport) -> Page {
     page.table("newly found", findings(&report.new_findings));
     page.table("no longer found", findings(&report.gone_findings));
     page.list("cautions for what changed", cautions(report.cautions.as_ref()));
+    page.list("next", steps(&report.next));
     page
 }
 

@@ -12,7 +12,7 @@ pub use refusal::{note, refusal};
 
 use super::page::{Line, Row, Span, Table, Tone};
 use crate::record::Id;
-use crate::report::{Cautions, FindingRow};
+use crate::report::{Cautions, FindingRow, NextStep};
 
 /// Words in front of a list that is cut.
 fn cut<T>(rows: &[T], most: usize) -> Option<Line> {
@@ -22,6 +22,18 @@ fn cut<T>(rows: &[T], most: usize) -> Option<Line> {
 
 fn joined(ids: &[Id], by: &str) -> String {
     ids.iter().map(Id::as_str).collect::<Vec<_>>().join(by)
+}
+
+/// Things to do that are named on a page.
+const MOST_STEPS: usize = 12;
+
+/// What to do next. The last step is the way out that is always there, or the release: it stays when
+/// others are cut.
+fn steps(steps: &[NextStep]) -> Vec<Line> {
+    let Some((last, before)) = steps.split_last() else { return Vec::new() };
+    let line = |step: &NextStep| vec![Span::from(step.text.as_str())];
+    let shown = before.iter().take(MOST_STEPS).map(line);
+    shown.chain(cut(before, MOST_STEPS)).chain([line(last)]).collect()
 }
 
 fn findings(rows: &[FindingRow]) -> Table {
