@@ -3,7 +3,7 @@
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
-use super::untrusted::one_line;
+use super::untrusted::{one_line, visible};
 use crate::diagnostic::Severity;
 use crate::report::{DiagnosticRow, Excerpt};
 
@@ -44,11 +44,11 @@ fn one(row: &DiagnosticRow, renderer: &Renderer) -> String {
 
 /// The line with nothing in it that acts, its mark moved along.
 fn harmless(excerpt: &Excerpt) -> Excerpt {
-    let mark = excerpt.marked.clone();
-    let mut text = one_line(&excerpt.text[..mark.start]);
-    let start = text.len();
-    text.push_str(&one_line(&excerpt.text[mark.clone()]));
-    let end = text.len();
-    text.push_str(&one_line(&excerpt.text[mark.end..]));
-    Excerpt { text, marked: start..end }
+    let Excerpt { text, marked } = excerpt;
+    let mut shown = visible(&text[..marked.start]);
+    let start = shown.len();
+    shown.push_str(&visible(&text[marked.clone()]));
+    let end = shown.len();
+    shown.push_str(&visible(&text[marked.end..]));
+    Excerpt { text: shown, marked: start..end }
 }

@@ -115,11 +115,21 @@ fn records_that_cannot_be_read() {
 }
 
 #[test]
+fn a_long_line_is_trimmed_around_what_is_wrong() {
+    let text = format!(
+        "[part.scanner]\norigin = \"bought\" # {}\ncontains = {{ {}bolt = 1 }}",
+        "x".repeat(300),
+        " ".repeat(200)
+    );
+    screen!("long_line_80", layout::check(&check(rows_of(&text), None, Place::Index)), 80);
+}
+
+#[test]
 fn very_many_diagnostics_are_counted() {
     let rows = vec![rows_of(MISWRITTEN).remove(0); 60];
     let page = layout::check(&check(rows, None, Place::WorkingTree));
-    assert!(plain(&page, 80).ends_with("and 10 more; mend these first\n"));
-    assert!(markdown::markdown(&page).ends_with("- and 10 more; mend these first\n"));
+    assert!(plain(&page, 80).contains("\nand 10 more; mend these first\n"));
+    assert!(markdown::markdown(&page).contains("\n- and 10 more; mend these first\n"));
 }
 
 fn change() -> (Assessed, Assessed) {

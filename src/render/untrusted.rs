@@ -9,14 +9,17 @@ const MOST_CHARACTERS: usize = 400;
 /// Such characters are shown as `\u{1b}`; line ends and tabs become a blank.
 #[must_use]
 pub fn one_line(text: &str) -> String {
+    match text.char_indices().nth(MOST_CHARACTERS) {
+        Some((end, _)) => visible(&text[..end]) + "…",
+        None => visible(text),
+    }
+}
+
+/// The same for a text of any length.
+#[must_use]
+pub fn visible(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
-    let mut characters = text.chars();
-    for character in characters.by_ref().take(MOST_CHARACTERS) {
-        push_visible(&mut shown, character);
-    }
-    if characters.next().is_some() {
-        shown.push('…');
-    }
+    text.chars().for_each(|character| push_visible(&mut shown, character));
     // Build servers take these for commands wherever they stand in a line (from memory).
     shown.replace("##[", "## [").replace("##vso[", "## vso[")
 }

@@ -74,7 +74,7 @@ fn stays_with(word: &[Span], next: &str) -> bool {
     let unit = next.trim_end_matches([')', ',', ';', '.']);
     let is_unit =
         (1..=3).contains(&unit.chars().count()) && !unit.starts_with(|c: char| c.is_ascii_digit());
-    next == "±" || last == "±" || (is_number && is_unit)
+    ["±", "→"].contains(&next) || ["±", "→"].contains(&last) || (is_number && is_unit)
 }
 
 /// Adds a word, to the last span where it means the same.

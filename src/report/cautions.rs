@@ -41,24 +41,18 @@ pub(super) fn of_parts(
     design: &Design,
     parts: impl IntoIterator<Item = PartIx>,
 ) -> Option<Cautions> {
-    let mut by_hazard: BTreeMap<(usize, String), (Option<&'static str>, BTreeSet<Id>)> =
-        BTreeMap::new();
+    let mut with: BTreeMap<(usize, &Hazard), BTreeSet<&Id>> = BTreeMap::new();
     for part in parts {
         for hazard in &design.record(part).hazards {
-            let key = (rank(hazard), hazard.word().to_owned());
-            let (_, with) =
-                by_hazard.entry(key).or_insert_with(|| (caution(hazard), BTreeSet::new()));
-            with.insert(design.id(part).clone());
+            with.entry((rank(hazard), &hazard.value)).or_default().insert(design.id(part));
         }
     }
-    let hazards: Vec<Caution> = by_hazard
-        .into_iter()
-        .map(|((_, hazard), (caution, parts))| Caution {
-            hazard,
-            caution,
-            parts: parts.into_iter().collect(),
-        })
-        .collect();
+    let caution = |((_, hazard), parts): ((usize, &Hazard), BTreeSet<&Id>)| Caution {
+        hazard: hazard.word().to_owned(),
+        caution: caution(hazard),
+        parts: parts.into_iter().cloned().collect(),
+    };
+    let hazards: Vec<Caution> = with.into_iter().map(caution).collect();
     (!hazards.is_empty()).then_some(Cautions { notice: LOCAL_CODES_FIRST, hazards })
 }
 

