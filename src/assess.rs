@@ -7,6 +7,7 @@ use crate::design::{self, Linked};
 use crate::diagnostic::{Code, Diagnostic, Severity, Span};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
+use crate::verdict;
 
 /// The file name of every manifest.
 pub const MANIFEST: &str = "tagworthy.toml";
@@ -64,7 +65,7 @@ pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &mut Parses) -> L
         manifest: &manifest,
         files: &records,
         entries: &files.entries,
-        checks: &[],
+        checks: &verdict::waivable_codes(),
     })
 }
 

@@ -12,6 +12,7 @@ pub mod quantity;
 pub mod record;
 pub mod render;
 pub mod report;
+pub mod verdict;
 
 #[cfg(test)]
 mod fixture;

@@ -29,6 +29,7 @@ use whole::{Context, Whole};
 
 pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
+pub(crate) use number::Number;
 
 /// What a budget is asked for.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

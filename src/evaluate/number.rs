@@ -8,22 +8,22 @@ use crate::quantity::Measure;
 
 /// An exact decimal, or a float where a decimal could not hold it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Number {
+pub(crate) enum Number {
     Exact(Decimal),
     Float(f64),
 }
 
 impl Number {
-    pub(super) const ZERO: Self = Self::Exact(Decimal::ZERO);
-    pub(super) const ONE: Self = Self::Exact(Decimal::ONE);
+    pub(crate) const ZERO: Self = Self::Exact(Decimal::ZERO);
+    pub(crate) const ONE: Self = Self::Exact(Decimal::ONE);
 
     /// The value of a measure in base units.
-    pub(super) fn of(measure: &Measure) -> Self {
+    pub(crate) fn of(measure: &Measure) -> Self {
         measure.exact.map_or(Self::Float(measure.base), Self::Exact)
     }
 
     /// The nearest float.
-    pub(super) fn to_f64(self) -> f64 {
+    pub(crate) fn to_f64(self) -> f64 {
         match self {
             Self::Exact(exact) => nearest(exact),
             Self::Float(float) => float,
@@ -31,14 +31,23 @@ impl Number {
     }
 
     /// The decimal; of a float, the shortest one that reads back as the same float.
-    pub(super) fn to_decimal(self) -> Option<Decimal> {
+    pub(crate) fn to_decimal(self) -> Option<Decimal> {
         match self {
             Self::Exact(exact) => Some(exact),
             Self::Float(float) => float.to_string().parse().ok(),
         }
     }
 
-    pub(super) fn plus(self, other: Self) -> Self {
+    /// The decimal of a float that was written as one.
+    pub(crate) fn written(float: f64) -> Self {
+        Self::Float(float).to_decimal().map_or(Self::Float(float), Self::Exact)
+    }
+
+    pub(crate) fn minus(self, other: Self) -> Self {
+        self.plus(other.times(Self::Exact(Decimal::NEGATIVE_ONE)))
+    }
+
+    pub(crate) fn plus(self, other: Self) -> Self {
         match (self, other) {
             (Self::Exact(a), Self::Exact(b)) => plus(a, b).map(Self::Exact),
             _ => None,
@@ -46,7 +55,7 @@ impl Number {
         .unwrap_or_else(|| Self::Float(self.to_f64() + other.to_f64()))
     }
 
-    pub(super) fn times(self, other: Self) -> Self {
+    pub(crate) fn times(self, other: Self) -> Self {
         match (self, other) {
             (Self::Exact(a), Self::Exact(b)) => times(a, b).map(Self::Exact),
             _ => None,
@@ -54,7 +63,7 @@ impl Number {
         .unwrap_or_else(|| Self::Float(self.to_f64() * other.to_f64()))
     }
 
-    pub(super) fn abs(self) -> Self {
+    pub(crate) fn abs(self) -> Self {
         match self {
             Self::Exact(exact) => Self::Exact(exact.abs()),
             Self::Float(float) => Self::Float(float.abs()),
@@ -63,13 +72,13 @@ impl Number {
 }
 
 /// The sum, where a decimal holds all of its digits.
-pub(super) fn plus(a: Decimal, b: Decimal) -> Option<Decimal> {
+pub(crate) fn plus(a: Decimal, b: Decimal) -> Option<Decimal> {
     // A sum that was rounded has fewer places than its terms.
     a.checked_add(b).filter(|sum| sum.scale() >= a.scale().max(b.scale()))
 }
 
 /// The product, where a decimal holds all of its digits.
-pub(super) fn times(a: Decimal, b: Decimal) -> Option<Decimal> {
+pub(crate) fn times(a: Decimal, b: Decimal) -> Option<Decimal> {
     let (a, b) = (a.normalize(), b.normalize());
     // A product that was rounded has fewer places than its factors together.
     let product = a.checked_mul(b)?;
@@ -79,7 +88,7 @@ pub(super) fn times(a: Decimal, b: Decimal) -> Option<Decimal> {
 }
 
 /// The float nearest to `exact`.
-pub(super) fn nearest(exact: Decimal) -> f64 {
+pub(crate) fn nearest(exact: Decimal) -> f64 {
     const EXACT_WHOLE: u128 = 1 << f64::MANTISSA_DIGITS;
     const POWERS: [f64; 23] = [
         1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,

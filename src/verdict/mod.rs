@@ -3,8 +3,13 @@
 mod checks;
 mod decide;
 mod judge;
+mod limits;
+mod requirement;
+#[cfg(test)]
+mod tests;
 mod waivers;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use semver::Version;
@@ -16,9 +21,12 @@ use crate::evaluate::{Figures, Subject};
 use crate::fileset::RepoPath;
 use crate::record::{Date, Id, Method, Priority};
 
-pub use checks::{CHECKS, Check};
-pub use decide::{Decision, decide};
+pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
+pub use decide::{Decision, Judgeable, Limit, decide};
 pub use judge::judge;
+
+/// The documents whose bytes release checks read, by path: what [`demands`] asks for.
+pub type Documents = BTreeMap<RepoPath, Arc<[u8]>>;
 
 /// What a verdict depends on besides the design: the release being prepared and the day.
 #[derive(Clone, Debug, PartialEq, Eq)]

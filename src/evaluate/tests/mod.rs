@@ -17,7 +17,7 @@ fn budget_of(text: &str, part: &str, quantity: &str) -> Budget {
     let budgets = figures(&design).budgets;
     let mut found = budgets
         .into_iter()
-        .filter(|(subject, _)| subject.part == part && subject.quantity == Id::from(quantity));
+        .filter(|(subject, _)| subject.part == part && subject.quantity == *quantity);
     found.next().expect("a budget that is asked for").1
 }
 

@@ -1,0 +1,153 @@
+//! The release checks: what a release needs besides its requirements. One file a check.
+
+mod documents_present;
+mod files_present;
+mod items_due;
+mod licence;
+mod paths;
+mod versions_fit;
+
+use std::collections::BTreeMap;
+
+use super::{Documents, Finding, Occasion};
+use crate::design::{Design, NamedFile};
+use crate::diagnostic::{At, Code};
+use crate::fileset::{Entry, Mode, RepoPath};
+
+pub use licence::demands;
+
+/// What every check sees.
+#[derive(Clone, Copy, Debug)]
+pub struct Context<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// Bytes of the documents that [`demands`] asks for.
+    pub documents: &'a Documents,
+    /// What it is judged for.
+    pub occasion: &'a Occasion,
+}
+
+/// One release check.
+#[derive(Clone, Copy, Debug)]
+pub struct Check {
+    /// Its stable name, which waivers use.
+    pub code: Code,
+    /// What it asks, in a few words.
+    pub title: &'static str,
+    /// One paragraph for the reference.
+    pub doc: &'static str,
+    /// Whether a waiver can let its findings through.
+    pub waivable: bool,
+    /// Finds what is in the way; waivers are not looked at.
+    pub run: fn(&Context<'_>) -> Vec<Finding>,
+}
+
+/// Every check, in the order of the checklist.
+pub const CHECKS: &[Check] = &[
+    RECORDS_READABLE,
+    REQUIREMENTS,
+    items_due::CHECK,
+    versions_fit::CHECK,
+    files_present::CHECK,
+    licence::CHECK,
+    documents_present::CHECK,
+];
+
+const RECORDS_READABLE: Check = Check {
+    code: Code("records-readable"),
+    title: "The records are readable",
+    doc: "Every record file is TOML, every key is known, every reference names something, every \
+          quantity has the dimension of its place. Nothing else is judged before that: what is \
+          wrong is reported with its place in the file. It cannot be waived.",
+    waivable: false,
+    run: judged_elsewhere,
+};
+
+const REQUIREMENTS: Check = Check {
+    code: Code("requirements"),
+    title: "The requirements are met",
+    doc: "Every must-have that is due at the release is a pass, or has a waiver of its own. \
+          Should-haves are reported and hold up nothing. A waiver names one requirement; the check \
+          as a whole cannot be waived.",
+    waivable: false,
+    run: judged_elsewhere,
+};
+
+/// Records are checked when they are linked, requirements one by one: these two stand in the list
+/// for the reader.
+fn judged_elsewhere(_: &Context<'_>) -> Vec<Finding> {
+    Vec::new()
+}
+
+/// The codes that a waiver can name.
+#[must_use]
+pub fn waivable_codes() -> Vec<&'static str> {
+    CHECKS.iter().filter(|check| check.waivable).map(|check| check.code.0).collect()
+}
+
+/// What all checks find, in their order.
+pub(super) fn run(context: &Context<'_>) -> Vec<Finding> {
+    CHECKS.iter().flat_map(|check| (check.run)(context)).collect()
+}
+
+/// A finding about no part in particular.
+fn finding(check: Code, message: String) -> Finding {
+    Finding {
+        check,
+        part: None,
+        through: Vec::new(),
+        message,
+        remedy: None,
+        place: None,
+        covered: None,
+    }
+}
+
+/// Why a file that is named cannot be used, if it cannot: `a`, `b` … in the words of a finding.
+fn unusable(file: &NamedFile) -> Option<String> {
+    let written = &file.written.value;
+    if file.found.is_empty() {
+        return Some(format!("`{written}` is not there"));
+    }
+    file.found.iter().find_map(|(path, entry)| match entry.mode {
+        Mode::File => None,
+        Mode::Link => Some(format!("`{path}` is a symbolic link, which is never followed")),
+        Mode::Submodule => Some(format!("`{path}` is another repository")),
+    })
+}
+
+/// Where `written` stands in the file at `path`.
+fn place<T>(path: &RepoPath, written: &At<T>) -> Option<(RepoPath, crate::diagnostic::Span)> {
+    Some((path.clone(), written.span))
+}
+
+/// The files of a revision by path.
+type Entries = BTreeMap<RepoPath, Entry>;
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_check_has_a_code_of_its_own_and_a_doc() {
+        let codes: BTreeSet<&str> = CHECKS.iter().map(|check| check.code.0).collect();
+        assert_eq!(codes.len(), CHECKS.len());
+        for check in CHECKS {
+            assert_eq!(
+                crate::record::Id::check(check.code.0),
+                None,
+                "{} is kebab-case",
+                check.code
+            );
+            assert!(check.doc.ends_with('.') && !check.title.is_empty(), "{}", check.code);
+        }
+    }
+
+    #[test]
+    fn what_is_unreadable_is_never_waived() {
+        assert!(!waivable_codes().contains(&"records-readable"));
+        assert!(waivable_codes().contains(&"licence"));
+    }
+}

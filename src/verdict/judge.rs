@@ -1,0 +1,28 @@
+//! Everything that is judged of a design, in one call.
+
+use std::sync::Arc;
+
+use super::checks::{self, Context};
+use super::{Assessed, Documents, Judged, Occasion, requirement, waivers};
+use crate::design::Design;
+use crate::evaluate::Figures;
+
+/// Judges every requirement, and runs every release check; `documents` are the bytes of the files
+/// that [`super::demands`] asks for.
+#[must_use]
+pub fn judge(
+    design: Arc<Design>,
+    figures: Figures,
+    documents: &Documents,
+    occasion: Occasion,
+) -> Assessed {
+    let requirements = 0..design.requirements.len();
+    let judged: Vec<Judged> =
+        requirements.map(|index| requirement::judge(&design, &figures, index, &occasion)).collect();
+    let context = Context { design: &design, documents, occasion: &occasion };
+    let mut findings = checks::run(&context);
+    for finding in &mut findings {
+        finding.covered = waivers::of_finding(&design, finding, &occasion);
+    }
+    Assessed { design, figures, judged, findings, occasion }
+}

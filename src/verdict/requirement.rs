@@ -1,0 +1,157 @@
+//! One requirement against what is known.
+
+use super::decide::{Decision, Judgeable, bound};
+use super::{Bound, Judged, Occasion, Side, Unproven, Verdict, limits, waivers};
+use crate::design::{Design, Source};
+use crate::evaluate::{Budget, Figures, Subject, Total, coverage_factor};
+use crate::record::{Decide, Method, Requirement, RollUp};
+
+/// Judges the requirement at `index`, waivers and due dates counted in.
+pub(super) fn judge(
+    design: &Design,
+    figures: &Figures,
+    index: usize,
+    occasion: &Occasion,
+) -> Judged {
+    let requirement = &*design.requirements[index];
+    let subject = Subject::of(design, requirement);
+    let standing = match judged_on(design, figures, requirement, subject.as_ref()) {
+        Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
+        Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
+    };
+    let beneath = standing.verdict();
+    let bounds = standing.decision.bounds;
+    // A sum that lacks terms is no value that a concession could be measured by.
+    let measured = if standing.unproven.is_some() { &[] } else { bounds.as_slice() };
+    let covered = waivers::of_requirement(design, requirement, measured, standing.guard, occasion)
+        .filter(|_| beneath != Verdict::Pass);
+    let is_due = is_due(requirement, occasion);
+    let verdict = match &covered {
+        _ if !is_due => Verdict::Later,
+        Some(_) => Verdict::Waived,
+        None => beneath,
+    };
+    Judged {
+        requirement: requirement.id.value.clone(),
+        index,
+        priority: requirement.priority(),
+        verdict,
+        beneath,
+        subject: subject.filter(|subject| figures.budgets.contains_key(subject)),
+        bounds,
+        expanded_u: standing.expanded_u,
+        by_options: standing.by_options,
+        unproven: standing.unproven,
+        covered: covered.filter(|_| is_due),
+    }
+}
+
+/// Whether the requirement holds at this release already: what is due 1.0.0 does not hold up
+/// 1.0.0-rc.1 (Semantic Versioning 2.0.0, 11).
+pub(super) fn is_due(requirement: &Requirement, occasion: &Occasion) -> bool {
+    let due = requirement.due.as_ref();
+    due.is_none_or(|due| due.value.cmp_precedence(&occasion.release).is_le())
+}
+
+/// How a requirement stands by itself.
+#[derive(Default)]
+struct Standing {
+    decision: Decision,
+    unproven: Option<Unproven>,
+    guard: f64,
+    expanded_u: f64,
+    by_options: bool,
+}
+
+impl Standing {
+    fn verdict(&self) -> Verdict {
+        if self.unproven.is_some() { Verdict::Unproven } else { self.decision.verdict() }
+    }
+}
+
+/// The budget that the requirement is judged on, or why there is none.
+fn judged_on<'f>(
+    design: &Design,
+    figures: &'f Figures,
+    requirement: &Requirement,
+    subject: Option<&Subject>,
+) -> Result<&'f Budget, Unproven> {
+    let method = requirement.method();
+    if method != Method::Analysis || requirement.success.is_some() {
+        return Err(Unproven::NoEvidence(method));
+    }
+    if requirement.rail.is_some() {
+        return Err(Unproven::NotComputed("the peak current of a rail against its rating"));
+    }
+    let subject = subject.ok_or(Unproven::NoEvidence(method))?;
+    let budget = figures.budgets.get(subject).ok_or(not_computed(design, subject))?;
+    match budget {
+        budget if !budget.empty => Ok(budget),
+        budget if !budget.missing.is_empty() => Err(Unproven::Incomplete),
+        _ if has_heat_paths(design, subject) => {
+            Err(Unproven::NotComputed("a temperature by its heat paths"))
+        }
+        _ => Err(Unproven::NoFigure),
+    }
+}
+
+fn not_computed(design: &Design, subject: &Subject) -> Unproven {
+    let known = design.quantities.get(&subject.quantity);
+    Unproven::NotComputed(match known.map(|quantity| quantity.source) {
+        Some(Source::OrderCost) => "the cost of a whole order",
+        _ => "a formula, a dimension or a setting",
+    })
+}
+
+fn has_heat_paths(design: &Design, subject: &Subject) -> bool {
+    subject.quantity.as_str() == "temperature"
+        && (!design.nodes.is_empty() || design.parts.iter().any(|part| !part.heat_paths.is_empty()))
+}
+
+fn by_budget(
+    design: &Design,
+    requirement: &Requirement,
+    subject: Option<&Subject>,
+    budget: &Budget,
+) -> Standing {
+    let judgeable = |total: &Total| {
+        let expanded_u = coverage_factor(design) * total.u;
+        let guard = if requirement.decide() == Decide::Simple { 0.0 } else { expanded_u };
+        Judgeable { basic: total.basic, predicted: total.predicted, u: total.u, guard }
+    };
+    let without = judgeable(&budget.total);
+    let with = budget.with_options.as_ref().map(judgeable);
+    let mut judged = without;
+    let mut bounds: Vec<Bound> = Vec::new();
+    for limit in limits::of(requirement) {
+        let plain = bound(&without, &limit);
+        // Optional parts only ever add to what an at-most limit holds down.
+        let worse = with
+            .filter(|_| limit.side == Side::AtMost)
+            .filter(|with| bound(with, &limit).verdict > plain.verdict);
+        bounds.push(worse.map_or(plain, |with| bound(&with, &limit)));
+        judged = worse.unwrap_or(judged);
+    }
+    let decision = Decision::of(bounds);
+    let roll_up = subject.and_then(|subject| design.quantities.get(&subject.quantity));
+    let roll_up = roll_up.map_or(RollUp::None, |quantity| quantity.roll_up);
+    Standing {
+        unproven: is_open(budget, &decision, roll_up).then_some(Unproven::Incomplete),
+        guard: judged.guard,
+        expanded_u: coverage_factor(design) * judged.u,
+        by_options: judged != without,
+        decision,
+    }
+}
+
+/// Whether figures are missing that could still turn the decision. What lacks terms is a lower bound
+/// (of the smallest of all, an upper one): it may fail already, and never passes.
+fn is_open(budget: &Budget, decision: &Decision, roll_up: RollUp) -> bool {
+    let grows = if roll_up == RollUp::Min { Side::AtLeast } else { Side::AtMost };
+    let has_at_most = decision.bounds.iter().any(|bound| bound.side == Side::AtMost);
+    let lacks = !budget.missing.is_empty() || (has_at_most && !budget.missing_options.is_empty());
+    let has_failed = decision.bounds.iter().any(|bound| {
+        bound.verdict == Verdict::Fail && (budget.missing.is_empty() || bound.side == grows)
+    });
+    lacks && !has_failed
+}
