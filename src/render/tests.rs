@@ -63,6 +63,12 @@ fn a_checklist_with_nothing_in_the_way() {
         part = "scanner"
         quantity = "mass"
         at-most = "1 kg"
+        [waiver.licence-to-choose]
+        check = "licence"
+        until-before = "1.1.0"
+        on = 2026-10-05
+        by = "Ada"
+        why = "the co-author is at sea"
         "#;
     screen!("ready_80", layout::checklist(&checklist(&assessed(design), Place::WorkingTree)), 80);
 }

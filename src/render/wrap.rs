@@ -46,7 +46,7 @@ fn indented(blanks: usize) -> Line {
 }
 
 /// The words with the blanks behind them; spans without a blank between them are one word, and a
-/// number stays with its unit and its ±.
+/// number stays with what it counts and with its ±.
 fn words(line: &[Span]) -> Vec<Line> {
     let mut words: Vec<Line> = Vec::new();
     let pieces = line
@@ -71,10 +71,8 @@ fn stays_with(word: &[Span], next: &str) -> bool {
     let is_number =
         last.trim_start_matches(['(', '+', '-']).starts_with(|c: char| c.is_ascii_digit())
             && last.ends_with(|c: char| c.is_ascii_digit());
-    let unit = next.trim_end_matches([')', ',', ';', '.']);
-    let is_unit =
-        (1..=3).contains(&unit.chars().count()) && !unit.starts_with(|c: char| c.is_ascii_digit());
-    ["±", "→"].contains(&next) || ["±", "→"].contains(&last) || (is_number && is_unit)
+    let is_counted = !next.is_empty() && !next.starts_with(|c: char| c.is_ascii_digit());
+    ["±", "→"].contains(&next) || ["±", "→"].contains(&last) || (is_number && is_counted)
 }
 
 /// Adds a word, to the last span where it means the same.

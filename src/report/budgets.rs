@@ -6,7 +6,7 @@ use super::in_the_way::largest;
 use super::shown::Shown;
 use super::{moves, requirements};
 use crate::design::Design;
-use crate::evaluate::{Budget, Missing, Subject, coverage_factor};
+use crate::evaluate::{Budget, Contribution, Missing, Subject, coverage_factor};
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
 use crate::verdict::{Assessed, Verdict};
@@ -28,6 +28,8 @@ pub struct BudgetRow {
     pub basic: Shown,
     /// The same with the growth allowance.
     pub predicted: Shown,
+    /// Predicted with all optional parts, where there are any.
+    pub with_options: Option<Shown>,
     /// What is promised of it, requirement by requirement.
     pub promises: Vec<Promise>,
     /// Parts without a figure: the values are then lower bounds.
@@ -102,6 +104,10 @@ fn row(assessed: &Assessed, subject: &Subject, budget: &Budget) -> Option<Budget
         builds: subject.builds,
         basic: Shown::basic(&budget.total, coverage, &unit),
         predicted: Shown::predicted(&budget.total, coverage, &unit),
+        with_options: budget
+            .with_options
+            .as_ref()
+            .map(|total| Shown::predicted(total, coverage, &unit)),
         promises: promises(assessed, subject),
         missing: missing(design, budget),
         largest: contributions(design, budget, &unit),
@@ -152,7 +158,8 @@ fn words(why: &Missing) -> &'static str {
 
 fn contributions(design: &Design, budget: &Budget, unit: &Unit) -> Vec<ContributionRow> {
     let coverage = coverage_factor(design);
-    largest(budget, 1.0, NAMED_CONTRIBUTIONS)
+    let contributions: Vec<&Contribution> = budget.contributions.iter().collect();
+    largest(&contributions, 1.0, NAMED_CONTRIBUTIONS)
         .into_iter()
         .map(|(contribution, share)| ContributionRow {
             part: design.id(contribution.part).clone(),

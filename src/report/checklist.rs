@@ -11,8 +11,10 @@ use super::in_the_way::{PartInTheWay, by_part};
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::Place;
-use super::requirements::{self, RequirementRow};
+use super::requirements::{self, RequirementRow, WaiverRow};
 use super::shown::{Shown, as_text, count};
+use crate::design::Held;
+use crate::diagnostic::Code;
 use crate::evaluate::coverage_factor;
 use crate::record::{Id, Item};
 use crate::verdict::{Assessed, Finding};
@@ -79,6 +81,8 @@ pub struct ItemRow {
     pub due: Option<String>,
     /// Whether it holds up this release.
     pub in_the_way: bool,
+    /// The waiver that covers it.
+    pub waiver: Option<WaiverRow>,
 }
 
 /// What the optional parts would add to a budget.
@@ -161,29 +165,39 @@ pub(super) fn holds_up(finding: &Finding) -> bool {
     finding.covered.is_none() && !is_told_elsewhere(finding)
 }
 
-/// Checks whose findings are requirements and items, which have rows of their own.
+/// The check whose findings are open items, which have rows of their own.
+const ITEMS_DUE: Code = Code("items-due");
+
 fn is_told_elsewhere(finding: &Finding) -> bool {
-    ["requirements", "open-items"].contains(&finding.check.0)
+    finding.check == ITEMS_DUE
 }
 
 fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
     let items = &assessed.design.items;
     let is_open = |id: &Id| items.iter().any(|item| item.id.value == *id && item.closed.is_none());
-    let row = |item: &Item| ItemRow {
-        id: item.id.value.clone(),
-        title: item.title.as_ref().map(|title| title.value.clone()),
-        parts: item.parts.iter().map(|part| part.value.clone()).collect(),
-        blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
-        after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
-        due: item.due.as_ref().map(|due| due.value.to_string()),
-        in_the_way: is_due(item, &assessed.occasion.release),
+    let row = |item: &Held<Item>| {
+        let finding = finding_of(assessed, item);
+        let covered = finding.and_then(|finding| finding.covered.as_ref());
+        ItemRow {
+            id: item.id.value.clone(),
+            title: item.title.as_ref().map(|title| title.value.clone()),
+            parts: item.parts.iter().map(|part| part.value.clone()).collect(),
+            blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
+            after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
+            due: item.due.as_ref().map(|due| due.value.to_string()),
+            in_the_way: finding.is_some() && covered.is_none(),
+            waiver: covered.map(WaiverRow::of),
+        }
     };
-    items.iter().filter(|item| item.closed.is_none()).map(|item| row(item)).collect()
+    items.iter().filter(|item| item.closed.is_none()).map(row).collect()
 }
 
-/// Whether an item must be closed for `release`: always, where it does not say from when on.
-fn is_due(item: &Item, release: &Version) -> bool {
-    item.due.as_ref().is_none_or(|due| due.value.cmp_precedence(release).is_le())
+/// What the release checks found about an item: it is the one that stands at the same place.
+fn finding_of<'a>(assessed: &'a Assessed, item: &Held<Item>) -> Option<&'a Finding> {
+    assessed.findings.iter().find(|finding| {
+        let place = finding.place.as_ref().map(|(path, span)| (path, *span));
+        finding.check == ITEMS_DUE && place == Some((&item.path, item.id.span))
+    })
 }
 
 fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
@@ -217,4 +231,15 @@ fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
             })
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ITEMS_DUE;
+    use crate::verdict::CHECKS;
+
+    #[test]
+    fn the_check_of_items_is_one_of_the_checks() {
+        assert!(CHECKS.iter().any(|check| check.code == ITEMS_DUE));
+    }
 }

@@ -32,15 +32,11 @@ pub(super) fn row(design: &Design, finding: &Finding) -> FindingRow {
             parts.push(id.clone());
         }
     }
-    let waiver = finding.covered.as_ref().map(|covered| WaiverRow {
-        id: covered.waiver.clone(),
-        until_before: covered.until_before.clone(),
-    });
     FindingRow {
         check: finding.check,
         parts,
         message: finding.message.clone(),
         remedy: finding.remedy.clone(),
-        waiver,
+        waiver: finding.covered.as_ref().map(WaiverRow::of),
     }
 }

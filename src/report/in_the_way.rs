@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::checklist::{ItemRow, holds_up};
-use super::requirements::budget_of;
+use super::requirements::{budget_of, missing};
 use crate::design::{Design, PartIx};
 use crate::diagnostic::Code;
 use crate::evaluate::{Budget, Contribution};
@@ -86,12 +86,14 @@ fn entry<'a>(by_part: &'a mut BTreeMap<Id, PartInTheWay>, part: &Id) -> &'a mut 
 /// The parts through which a requirement is no pass, with their shares of its budget.
 pub(super) fn carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Option<f64>)> {
     let budget = budget_of(assessed, judged);
-    let missing = budget.map_or(&[][..], |budget| &budget.missing);
+    let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
     let mut carriers: Vec<(PartIx, Option<f64>)> = match budget {
-        Some(budget) if is_too_much(judged) => largest(budget, COVERED_SHARE, MOST_CARRIERS)
-            .into_iter()
-            .map(|(contribution, share)| (contribution.part, Some(share)))
-            .collect(),
+        Some(budget) if is_too_much(judged) => {
+            largest(&contributions(judged, budget), COVERED_SHARE, MOST_CARRIERS)
+                .into_iter()
+                .map(|(contribution, share)| (contribution.part, Some(share)))
+                .collect()
+        }
         _ => Vec::new(),
     };
     carriers.extend(missing.iter().map(|(part, _)| (*part, None)));
@@ -117,23 +119,30 @@ fn concerned(design: &Design, judged: &Judged) -> Option<PartIx> {
     design.part(rail.made_in.as_ref().or(rail.fed_by.as_ref())?.as_str())
 }
 
-/// The contributions that make up `covered` of a budget, largest first, at most `most` of them, each
-/// with its share.
-pub(super) fn largest(budget: &Budget, covered: f64, most: usize) -> Vec<(&Contribution, f64)> {
+/// What the value that is judged is made of: optional parts too where they decide.
+pub(super) fn contributions<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a Contribution> {
+    let optional = if judged.by_options { &budget.optional[..] } else { &[] };
+    budget.contributions.iter().chain(optional).collect()
+}
+
+/// Those of `contributions` that make up the share `covered` of them all, largest first, at most
+/// `most`, each with its share.
+pub(super) fn largest<'a>(
+    contributions: &[&'a Contribution],
+    covered: f64,
+    most: usize,
+) -> Vec<(&'a Contribution, f64)> {
     let size = |contribution: &Contribution| contribution.total.predicted.abs();
-    let whole: f64 = budget.contributions.iter().map(size).sum();
-    let mut sorted: Vec<&Contribution> =
-        budget.contributions.iter().filter(|contribution| size(contribution) > 0.0).collect();
+    let whole: f64 = contributions.iter().map(|contribution| size(contribution)).sum();
+    let mut sorted: Vec<&Contribution> = contributions.to_vec();
+    sorted.retain(|contribution| size(contribution) > 0.0);
     sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then_with(|| a.part.cmp(&b.part)));
     let mut so_far = 0.0;
-    let mut largest = Vec::new();
-    for contribution in sorted.into_iter().take(most) {
-        if so_far >= covered {
-            break;
-        }
+    let shares = sorted.into_iter().take(most).map_while(|contribution| {
         let share = size(contribution) / whole;
+        let wanted = so_far < covered;
         so_far += share;
-        largest.push((contribution, share));
-    }
-    largest
+        wanted.then_some((contribution, share))
+    });
+    shares.collect()
 }

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use super::checklist::{ItemRow, holds_up};
-use super::in_the_way::largest;
-use super::requirements::{budget_of, unit_of};
+use super::in_the_way::{contributions, largest};
+use super::requirements::{budget_of, missing, unit_of};
 use super::shown::{Shown, percent, some_of};
 use crate::compare::Impact;
 use crate::evaluate::{Budget, Missing};
@@ -151,7 +151,7 @@ fn mend(
     let needed = needed(judged, bound, unit);
     let (direction, by) = match bound.side {
         Side::AtMost => {
-            ("down", budget.map_or_else(String::new, |budget| mostly(assessed, budget)))
+            ("down", budget.map_or_else(String::new, |budget| mostly(assessed, judged, budget)))
         }
         Side::AtLeast => ("up", String::new()),
     };
@@ -165,10 +165,11 @@ fn needed(judged: &Judged, bound: &Bound, unit: &Unit) -> String {
     Shown::difference_to(needed, judged.expanded_u, unit).text
 }
 
-/// `; led-panel is 35 % of it`, where a few parts make up most of a budget.
-fn mostly(assessed: &Assessed, budget: &Budget) -> String {
-    match largest(budget, 1.0, 1).first() {
-        Some((contribution, share)) if budget.contributions.len() > 1 => {
+/// `; led-panel is 35 % of it`, where several parts make up a budget.
+fn mostly(assessed: &Assessed, judged: &Judged, budget: &Budget) -> String {
+    let contributions = contributions(judged, budget);
+    match largest(&contributions, 1.0, 1).first() {
+        Some((contribution, share)) if contributions.len() > 1 => {
             format!("; {} is {} of it", assessed.design.id(contribution.part), percent(*share))
         }
         _ => String::new(),
@@ -183,13 +184,13 @@ fn narrow(
     unit: &Unit,
 ) -> NextStep {
     let needed = needed(judged, bound, unit);
-    let better = budget.and_then(|budget| least_known(assessed, budget));
+    let better = budget.and_then(|budget| least_known(assessed, judged, budget));
     let better = better.map(|part| format!(", or measure {part}")).unwrap_or_default();
     about(Step::Narrow, judged, format!("win {needed} in {}{better}", judged.requirement))
 }
 
 /// The part whose figure adds most to the uncertainty, unless it is measured already.
-fn least_known(assessed: &Assessed, budget: &Budget) -> Option<Id> {
+fn least_known(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Option<Id> {
     let candidates = budget
         .contributions
         .iter()
@@ -228,10 +229,11 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
         Missing::PackUnit,
         Missing::Overflow,
     ];
+    let missing = missing(judged, budget);
     kinds
         .into_iter()
         .filter_map(|kind| {
-            let parts = budget.missing.iter().filter(|(_, why)| *why == kind);
+            let parts = missing.iter().filter(|(_, why)| *why == kind);
             let parts: Vec<&Id> = parts.map(|(part, _)| assessed.design.id(*part)).collect();
             let names = some_of(&parts, NAMED_PARTS);
             let text = match kind {

@@ -5,11 +5,12 @@ use serde::Serialize;
 use super::diagnostics::DiagnosticRow;
 use super::impact::{Between, turn, verdict_row};
 use super::moves::{ShareRow, moves, told};
-use super::requirements::{self, RequirementRow};
+use super::requirements::{self, RequirementRow, unit_of};
 use super::shown::count;
 use crate::compare::{Impact, VerdictChange};
+use crate::quantity::Unit;
 use crate::record::Id;
-use crate::verdict::Verdict;
+use crate::verdict::{Bound, Side, Verdict};
 
 /// Why a commit is refused, and the ways out.
 #[derive(Clone, Debug, Serialize)]
@@ -88,11 +89,14 @@ fn overrun(change: &VerdictChange, between: Between<'_>) -> Option<Overrun> {
     })
 }
 
-/// A waiver as it would be written, up to the value that is now.
+/// A waiver as it would be written, up to where the value may lie now.
 fn waiver(row: &RequirementRow, between: Between<'_>) -> Vec<String> {
-    let up_to = row.value.as_ref().map(|value| {
-        let plain = value.text.split(" ±").next().unwrap_or_default();
-        format!("up-to        = \"{plain}\"")
+    let judged = between.after.judged.iter().find(|judged| judged.requirement == row.id);
+    let up_to = judged.and_then(|judged| {
+        let requirement = &between.after.design.requirements[judged.index];
+        let unit = unit_of(&between.after.design, requirement, judged);
+        let bound = judged.bounds.first()?;
+        Some(format!("up-to        = \"{}\"", outward(bound, judged.expanded_u, &unit)))
     });
     let release = &between.after.occasion.release;
     let next = semver::Version::new(release.major, release.minor.saturating_add(1), 0);
@@ -103,6 +107,27 @@ fn waiver(row: &RequirementRow, between: Between<'_>) -> Vec<String> {
     lines.push("by           = \"…\"".into());
     lines.push("why          = \"…\"".into());
     lines
+}
+
+/// Digits to which a concession is written.
+const CONCEDED_DIGITS: f64 = 4.0;
+
+/// The far end of the value's whole uncertainty, rounded away from it: as a concession it covers the
+/// value as it is now.
+fn outward(bound: &Bound, expanded_u: f64, unit: &Unit) -> String {
+    let (end, round): (f64, fn(f64) -> f64) = match bound.side {
+        Side::AtMost => (bound.value + expanded_u, libm::ceil),
+        Side::AtLeast => (bound.value - expanded_u, libm::floor),
+    };
+    let number = unit.from_base(end);
+    let exponent = libm::floor(libm::log10(number.abs())) + 1.0 - CONCEDED_DIGITS;
+    if !exponent.is_finite() {
+        return format!("{number} {}", unit.symbol());
+    }
+    let place = libm::pow(10.0, exponent);
+    let number = round(number / place) * place;
+    let decimals = libm::fmax(0.0, -exponent) as usize;
+    format!("{number:.decimals$} {}", unit.symbol()).trim_end().to_owned()
 }
 
 /// Moves that are named in a note.
@@ -144,4 +169,47 @@ fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> 
             format!("{} {}, {}{through}", row.requirement, turn(&row), row.because)
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::samples::{LANTERN, assessed, heavier_lamp, lantern_with_a_heavier_lamp};
+    use super::*;
+
+    #[test]
+    fn the_waiver_that_is_offered_covers_what_was_refused() {
+        let broken = lantern_with_a_heavier_lamp();
+        let (before, after) = (assessed(LANTERN), assessed(&broken));
+        let between = Between { before: &before, after: &after };
+        let refusal = refusal(&[&heavier_lamp(&before, &after).verdicts[0]], between);
+        assert_eq!(refusal.overruns[0].row.verdict, Verdict::Fail);
+
+        let waiver = refusal.waiver.join("\n").replace("NAME", "heavy-first-batch");
+        let waived = assessed(&format!("{broken}\n{waiver}\n"));
+        let carry_mass = waived.judged.iter().find(|judged| judged.requirement == *"carry-mass");
+        assert_eq!(carry_mass.map(|judged| judged.verdict), Some(Verdict::Waived));
+    }
+
+    #[test]
+    fn a_concession_is_rounded_away_from_the_value() {
+        let bound = |side, value| Bound {
+            side,
+            limit: 0.0,
+            margin: 0.0,
+            value,
+            left: 0.0,
+            verdict: Verdict::Fail,
+            inside_limit: 0.0,
+            inside_margin: 0.0,
+        };
+        let written = |side, value, u, unit: &str| {
+            outward(&bound(side, value), u, &Unit::parse(unit).expect("a unit"))
+        };
+        assert_eq!(written(Side::AtMost, 1.272_24, 0.022, "g"), "1295 g");
+        assert_eq!(written(Side::AtLeast, 1.272_24, 0.022, "g"), "1250 g");
+        assert_eq!(written(Side::AtMost, 412.803, 0.0, "EUR"), "412.9 EUR");
+        assert_eq!(written(Side::AtMost, 318.163, 0.0, "°C"), "45.02 °C");
+        assert_eq!(written(Side::AtMost, 0.0, 0.0, "W"), "0 W");
+        assert_eq!(outward(&bound(Side::AtMost, 9.0), 0.0, &Unit::none()), "9.000");
+    }
 }

@@ -1,7 +1,9 @@
 //! What should be known beside a verdict: why it is no pass, and what the value rests on.
 
+use super::requirements::missing;
 use super::shown::{Shown, count, percent, some_of};
-use crate::evaluate::Budget;
+use crate::design::PartIx;
+use crate::evaluate::{Budget, Missing, coverage_factor};
 use crate::quantity::Unit;
 use crate::record::Priority;
 use crate::verdict::{Assessed, Judged, Side, Unproven, Verdict};
@@ -16,13 +18,13 @@ pub(super) fn remarks(
     budget: Option<&Budget>,
     unit: &Unit,
 ) -> Vec<String> {
-    let missing = budget.filter(|budget| !budget.missing.is_empty());
+    let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
     [
         let_through(assessed, judged),
         probability(judged),
         judged.unproven.as_ref().and_then(unproven),
-        missing.map(|budget| parts_without_figure(assessed, budget)),
-        judged.by_options.then(|| "judged with its optional parts".into()),
+        parts_without_figure(assessed, &missing),
+        budget.and_then(|budget| options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
         budget.and_then(without_uncertainty),
         (judged.priority == Priority::Should).then(|| "should-have".into()),
@@ -71,10 +73,17 @@ fn unproven(why: &Unproven) -> Option<String> {
     }
 }
 
-fn parts_without_figure(assessed: &Assessed, budget: &Budget) -> String {
-    let names = budget.missing.iter().map(|(part, _)| assessed.design.id(*part));
-    let number = count(budget.missing.len(), "part");
-    format!("{number} without a figure: {}", some_of(names, NAMED_PARTS))
+fn parts_without_figure(assessed: &Assessed, missing: &[&(PartIx, Missing)]) -> Option<String> {
+    let names = missing.iter().map(|(part, _)| assessed.design.id(*part));
+    let number = count(missing.len(), "part");
+    let told = format!("{number} without a figure: {}", some_of(names, NAMED_PARTS));
+    (!missing.is_empty()).then_some(told)
+}
+
+/// What the value would be without the optional parts that decide.
+fn options(assessed: &Assessed, judged: &Judged, budget: &Budget, unit: &Unit) -> Option<String> {
+    let without = Shown::predicted(&budget.total, coverage_factor(&assessed.design), unit).text;
+    judged.by_options.then(|| format!("with all optional parts ({without} without)"))
 }
 
 /// How much of a value that is judged against an upper limit is growth allowance.

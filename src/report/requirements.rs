@@ -6,11 +6,11 @@ use semver::Version;
 
 use super::remarks::remarks;
 use super::shown::{Shown, as_text};
-use crate::design::Design;
-use crate::evaluate::{Budget, coverage_factor};
+use crate::design::{Design, PartIx};
+use crate::evaluate::{Budget, Missing, coverage_factor};
 use crate::quantity::{Measure, Unit};
 use crate::record::{Id, Requirement};
-use crate::verdict::{Assessed, Bound, Judged, Side, Verdict};
+use crate::verdict::{Assessed, Bound, Covered, Judged, Side, Unproven, Verdict};
 
 /// A requirement and how it stands.
 #[derive(Clone, Debug, Serialize)]
@@ -78,6 +78,12 @@ pub struct WaiverRow {
     pub until_before: Version,
 }
 
+impl WaiverRow {
+    pub(super) fn of(covered: &Covered) -> Self {
+        Self { id: covered.waiver.clone(), until_before: covered.until_before.clone() }
+    }
+}
+
 /// A row a requirement, in the order of ids.
 pub(super) fn rows(assessed: &Assessed) -> Vec<RequirementRow> {
     assessed.judged.iter().map(|judged| row(assessed, judged)).collect()
@@ -89,11 +95,7 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
     let requirement = &design.requirements[judged.index];
     let budget = budget_of(assessed, judged);
     let unit = unit_of(design, requirement, judged);
-    let missing = budget.map_or(&[][..], |budget| &budget.missing);
-    let waiver = judged.covered.as_ref().map(|covered| WaiverRow {
-        id: covered.waiver.clone(),
-        until_before: covered.until_before.clone(),
-    });
+    let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
     RequirementRow {
         id: judged.requirement.clone(),
         title: requirement.title.as_ref().map(|title| title.value.clone()),
@@ -112,7 +114,7 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
         remarks: remarks(assessed, judged, budget, &unit),
         missing: missing.iter().map(|(part, _)| design.id(*part).clone()).collect(),
         without_uncertainty: budget.map_or(0, |budget| budget.without_uncertainty),
-        waiver,
+        waiver: judged.covered.as_ref().map(WaiverRow::of),
         due: requirement.due.as_ref().map(|due| due.value.to_string()),
     }
 }
@@ -120,7 +122,18 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
 /// The budget that a requirement is judged on, where there is anything in it.
 pub(super) fn budget_of<'a>(assessed: &'a Assessed, judged: &Judged) -> Option<&'a Budget> {
     let subject = judged.subject.as_ref()?;
-    assessed.figures.budgets.get(subject).filter(|budget| !budget.empty)
+    let budget = assessed.figures.budgets.get(subject)?;
+    (!budget.empty || !budget.missing.is_empty()).then_some(budget)
+}
+
+/// The parts whose figures the requirement lacks, with the reasons; those of optional parts too where
+/// they are what leaves it open.
+pub(super) fn missing<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a (PartIx, Missing)> {
+    let optional = match judged.unproven {
+        Some(Unproven::Incomplete) => &budget.missing_options[..],
+        _ => &[],
+    };
+    budget.missing.iter().chain(optional).collect()
 }
 
 /// The unit that the limit is written in, so that value and limit compare at a glance.
@@ -135,6 +148,7 @@ pub(super) fn unit_of(design: &Design, requirement: &Requirement, judged: &Judge
 /// The value that is judged against the decisive limit.
 fn value(design: &Design, judged: &Judged, budget: Option<&Budget>, unit: &Unit) -> Option<Shown> {
     let coverage = coverage_factor(design);
+    let budget = budget.filter(|budget| !budget.empty);
     let Some(bound) = judged.bounds.first() else {
         return budget.map(|budget| Shown::predicted(&budget.total, coverage, unit));
     };

@@ -1,7 +1,5 @@
 //! Small assessed designs for tests of reports and renderers.
 
-use std::sync::Arc;
-
 use semver::Version;
 
 use crate::compare::{BudgetChange, Cause, How, Impact, Loosened, PartChange, VerdictChange};
@@ -9,11 +7,8 @@ use crate::diagnostic::Code;
 use crate::evaluate::{self, Subject};
 use crate::facet::Facet;
 use crate::fixture;
-use crate::record::Waived;
-use crate::record::{Date, Method, Requirement};
-use crate::verdict::{
-    Assessed, Bound, Covered, Finding, Judged, Occasion, Side, Unproven, Verdict,
-};
+use crate::record::Date;
+use crate::verdict::{self, Assessed, Documents, Finding, Occasion};
 
 /// Lantern with something of everything in the way.
 pub(crate) const LANTERN: &str = r#"
@@ -65,7 +60,7 @@ mass = "60 g"
 title = "Light enough for a bag"
 part = "scanner"
 quantity = "mass"
-at-most = "1200 g"
+at-most = "1280 g"
 margin = "25 g"
 [requirement.lamp-mass]
 part = "lamp-house"
@@ -180,87 +175,10 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
     }
 }
 
-/// The design in `text`, judged for its next release.
+/// The design in `text`, judged for its next release; no documents are at hand.
 pub(crate) fn assessed(text: &str) -> Assessed {
     let design = fixture::design(text);
     let figures = evaluate::figures(&design);
     let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
-    let judged = (0..design.requirements.len())
-        .map(|index| judge(&design, &figures, &occasion.release, index))
-        .collect();
-    Assessed { design, figures, judged, findings: Vec::new(), occasion }
-}
-
-fn judge(
-    design: &Arc<crate::design::Design>,
-    figures: &evaluate::Figures,
-    release: &Version,
-    index: usize,
-) -> Judged {
-    let requirement: &Requirement = &design.requirements[index];
-    let subject = Subject::of(design, requirement);
-    let budget = subject.as_ref().and_then(|subject| figures.budgets.get(subject));
-    let u = budget.map_or(0.0, |budget| budget.total.u * 2.0);
-    let bound = budget.and_then(|budget| bound(requirement, budget, u));
-    let by_test = requirement.method() != Method::Analysis;
-    let incomplete = budget.is_some_and(|budget| !budget.missing.is_empty());
-    let unproven = match (by_test, incomplete) {
-        (true, _) => Some(Unproven::NoEvidence(requirement.method())),
-        (_, true) => Some(Unproven::Incomplete),
-        _ => None,
-    };
-    let beneath = match (&unproven, bound) {
-        (None, Some(bound)) => bound.verdict,
-        _ => Verdict::Unproven,
-    };
-    let covered = design.waivers.iter().find_map(|waiver| match &waiver.waived {
-        Some(Waived::Requirement(id)) if id.value == requirement.id.value => Some(Covered {
-            waiver: waiver.id.value.clone(),
-            until_before: waiver.until_before.as_ref()?.value.clone(),
-        }),
-        _ => None,
-    });
-    let later = requirement.due.as_ref().is_some_and(|due| due.value > *release);
-    Judged {
-        requirement: requirement.id.value.clone(),
-        index,
-        priority: requirement.priority(),
-        verdict: match () {
-            () if later => Verdict::Later,
-            () if covered.is_some() => Verdict::Waived,
-            () => beneath,
-        },
-        beneath,
-        subject,
-        bounds: bound.into_iter().collect(),
-        expanded_u: u,
-        by_options: false,
-        unproven,
-        covered,
-    }
-}
-
-fn bound(requirement: &Requirement, budget: &evaluate::Budget, u: f64) -> Option<Bound> {
-    let limits = &requirement.limits;
-    let (side, limit) = match (&limits.at_most, &limits.at_least) {
-        (Some(limit), _) => (Side::AtMost, limit.base),
-        (_, Some(limit)) => (Side::AtLeast, limit.base),
-        _ => return None,
-    };
-    let margin = match requirement.margin.as_ref().map(|margin| &margin.value) {
-        Some(crate::record::Margin::Absolute(margin)) => margin.base,
-        _ => 0.0,
-    };
-    let (value, left) = match side {
-        Side::AtMost => (budget.total.predicted, limit - budget.total.predicted),
-        Side::AtLeast => (budget.total.basic, budget.total.basic - limit),
-    };
-    let verdict = match () {
-        () if left + u < 0.0 => Verdict::Fail,
-        () if left - u < 0.0 => Verdict::Edge,
-        () if left - u < margin => Verdict::Thin,
-        () => Verdict::Pass,
-    };
-    let (inside_limit, inside_margin) = (0.98, 0.021);
-    Some(Bound { side, limit, margin, value, left, verdict, inside_limit, inside_margin })
+    verdict::judge(design, figures, &Documents::default(), occasion)
 }

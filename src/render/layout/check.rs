@@ -50,6 +50,9 @@ fn remarks(row: &BudgetRow) -> Vec<String> {
             format!("{} {}: {}", promise.requirement, promise.promised, promise.verdict.word())
         })
         .collect();
+    if let Some(with) = row.with_options.as_ref().filter(|with| with.text != row.predicted.text) {
+        remarks.push(format!("{} with all optional parts", with.text));
+    }
     if let Some(own) = &row.disagrees_with {
         remarks.push(format!("{} itself states {}", row.part, own.text));
     }
