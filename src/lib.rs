@@ -1,6 +1,7 @@
 //! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
 
 pub mod assess;
+pub mod compare;
 pub mod design;
 pub mod diagnostic;
 pub mod evaluate;
