@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::design::{self, Linked};
-use crate::diagnostic::{Code, Diagnostic, Severity, Span};
+use crate::design::{self, Design, Linked};
+use crate::diagnostic::{Code, Diagnostic, Span};
+use crate::evaluate;
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
-use crate::verdict;
+use crate::verdict::{self, Assessed, Documents, Occasion};
 
 /// The file name of every manifest.
 pub const MANIFEST: &str = "tagworthy.toml";
@@ -70,10 +71,12 @@ fn empty_glob(span: Span) -> Diagnostic {
         .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
 }
 
-/// Whether nothing is wrong with the records.
+/// Evaluates a design and judges it for `occasion`; `documents` are the texts that release checks
+/// look into.
 #[must_use]
-pub fn is_readable(linked: &Linked) -> bool {
-    linked.diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error)
+pub fn judge(design: &Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
+    let figures = evaluate::figures(design);
+    verdict::judge(Arc::clone(design), figures, documents, occasion)
 }
 
 #[cfg(test)]
@@ -129,7 +132,7 @@ at-most = "45 USD"
         tagworthy.toml:13: unknown-key: there is no key `titel` here (did you mean `title`?)
         tagworthy.toml:14: bad-value: unknown unit `kgg` (did you mean `kg`?)
         tagworthy.toml:17: wrong-type: a unit is missing: a bare number stands only where pieces are counted (a quantity such as "31 g ± 0.5 g measured" is wanted)
-        tagworthy.toml:20: wrong-dimension: `mass` is m^-1·kg here, this is a mass (the part comes by a length: state it for one unit of that)
+        tagworthy.toml:20: wrong-dimension: `mass` is kg/m here, and this is a mass (`felt` comes by a length: state it for one unit of that)
         tagworthy.toml:23: dangling-reference: there is no quantity `mas` (did you mean `mass`?)
         tagworthy.toml:28: wrong-dimension: this is an amount of USD, where an amount of EUR is wanted
         "#);

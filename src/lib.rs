@@ -1,6 +1,10 @@
 //! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
 
+pub mod render;
+pub mod report;
 pub mod assess;
+pub mod compare;
+pub mod verdict;
 pub mod evaluate;
 pub mod interchange;
 pub mod facet;
