@@ -122,6 +122,15 @@ part = "scanner"
 quantity = "cost"
 at-most = "45 USD"
 "#
-        ), @"");
+        ), @r#"
+        tagworthy.toml:11: unknown-word: `asembled` is not known here (did you mean `assembled`?)
+        tagworthy.toml:12: dangling-reference: there is no part `scrw` (did you mean `screw`?)
+        tagworthy.toml:13: unknown-key: there is no key `titel` here (did you mean `title`?)
+        tagworthy.toml:14: bad-value: unknown unit `kgg` (did you mean `kg`?)
+        tagworthy.toml:17: wrong-type: a unit is missing: a bare number stands only where pieces are counted (a quantity such as "31 g ± 0.5 g measured" is wanted)
+        tagworthy.toml:20: wrong-dimension: `mass` is m^-1·kg here, this is a mass (the part comes by a length: state it for one unit of that)
+        tagworthy.toml:23: dangling-reference: there is no quantity `mas` (did you mean `mass`?)
+        tagworthy.toml:28: wrong-dimension: this is an amount of USD, where an amount of EUR is wanted
+        "#);
     }
 }

@@ -6,7 +6,7 @@ use super::link::{Findings, WRONG_KIND};
 use super::references::{PART, Table};
 use super::{Held, Link, PartIx, Quantity};
 use crate::diagnostic::{At, Code, Diagnostic, did_you_mean};
-use crate::parse::{UNKNOWN_KEY, vocabulary};
+use crate::parse::{CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind};
 use crate::record::{Id, Part, Sourced};
 
@@ -65,7 +65,8 @@ fn amount_word(dimension: Dimension) -> String {
 }
 
 /// The figures of `part` that the design's quantities know, of their dimension; other keys are
-/// reported. A part that comes by the metre states them by the metre.
+/// reported. A quantity of the designer's own may stand under `value` too. A part that comes by the
+/// metre states them by the metre.
 pub(super) fn figures(
     part: &Held<Part>,
     amounts: Dimension,
@@ -73,17 +74,20 @@ pub(super) fn figures(
     findings: &mut Findings,
 ) -> BTreeMap<Id, Sourced> {
     let mut figures = BTreeMap::new();
-    for (key, figure) in &part.quantities {
+    let named = part.values.iter().filter(|(name, _)| quantities.contains_key(&name.value));
+    let named = named.map(|(name, sourced)| (name.clone(), Ok(sourced.clone())));
+    for (key, figure) in part.quantities.iter().cloned().chain(named) {
         match (quantities.get(&key.value), figure) {
-            (None, _) => findings.push(&part.path, unknown_key(key, quantities)),
-            (Some(_), Err(diagnostic)) => findings.push(&part.path, diagnostic.clone()),
+            (None, _) => findings.push(&part.path, unknown_key(&key, quantities)),
+            (Some(_), Err(diagnostic)) => findings.push(&part.path, diagnostic),
             (Some(quantity), Ok(sourced)) => {
                 let wanted = one_unit_of(quantity.kind, amounts);
                 let found = sourced.figure.measure.kind;
-                if found == wanted {
-                    figures.insert(key.value.clone(), sourced.clone());
-                } else {
-                    findings.push(&part.path, wrong_kind(key, sourced, wanted, amounts));
+                if found != wanted {
+                    findings.push(&part.path, wrong_kind(&key, &sourced, wanted, amounts));
+                } else if figures.insert(key.value.clone(), sourced).is_some() {
+                    let message = format!("`{}` is stated twice", key.as_str());
+                    findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
                 }
             }
         }
