@@ -1,5 +1,5 @@
-//! One reading of a design of 1,000 parts within the process, from bytes to the linked design,
-//! beside git's plumbing reading the same files.
+//! One evaluation of a design of 1,000 parts within the process, from bytes to the figures of every
+//! budget, beside git's plumbing reading the same files.
 //!
 //! `cargo bench --bench evaluate`
 
@@ -19,6 +19,7 @@ use std::sync::Arc;
 use divan::Bencher;
 use synthetic::{Files, Layout};
 use tagworthy::assess::{self, MANIFEST, Parses};
+use tagworthy::evaluate::{self, Figures};
 use tagworthy::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
 /// Files that hold records: 1,000 of them hold one part each.
@@ -34,25 +35,31 @@ fn design(bencher: Bencher<'_, '_>, layout: Layout) {
     let files = synthetic::files(RECORD_FILES, layout);
     let scratch = synthetic::repository(&files);
     let files = file_set(&files);
-    let manifest = RepoPath::from(MANIFEST);
-    let evaluate = || assess::read(&files, &manifest, &mut Parses::default());
-    let linked = evaluate();
-    assert!(linked.diagnostics.is_empty(), "{:?}", linked.diagnostics);
+    assert_eq!(evaluated(&files).1, [] as [String; 0], "nothing is wrong with the design");
     paired::compare(
         bencher,
-        &format!("1,000 parts read and linked, {layout:?}"),
-        || drop(black_box(evaluate())),
+        &format!("1,000 parts read, linked and evaluated, {layout:?}"),
+        || drop(black_box(evaluated(&files))),
         || plumbing::read_index(&scratch),
     );
 }
 
+/// The figures of the design, and what is wrong with it.
+fn evaluated(files: &FileSet) -> (Option<Figures>, Vec<String>) {
+    let linked = assess::read(files, &RepoPath::from(MANIFEST), &mut Parses::default());
+    let wrong = linked.diagnostics.iter().map(|found| found.diagnostic.message.clone()).collect();
+    (linked.design.as_deref().map(evaluate::figures), wrong)
+}
+
 /// The files as git would hand them over; equal contents do not occur among them.
 fn file_set(files: &Files) -> FileSet {
-    let mut set = FileSet::default();
-    for (number, (path, text)) in files.iter().enumerate() {
-        let key = ContentKey::new(&number.to_be_bytes());
-        set.entries.insert(RepoPath::from(path.as_str()), Entry { key, mode: Mode::File });
-        set.contents.insert(key, Arc::from(text.as_bytes()));
+    let keyed = || (0_usize..).map(|number| ContentKey::new(&number.to_be_bytes())).zip(files);
+    let entry = |(key, (path, _)): (ContentKey, &(String, String))| {
+        (RepoPath::from(path.as_str()), Entry { key, mode: Mode::File })
+    };
+    FileSet {
+        entries: Arc::new(keyed().map(entry).collect()),
+        contents: keyed().map(|(key, (_, text))| (key, Arc::from(text.as_bytes()))).collect(),
+        ..FileSet::default()
     }
-    set
 }
