@@ -53,14 +53,14 @@ pub fn files(record_files: usize, layout: Layout) -> Files {
     files
 }
 
-/// A repository that holds `files` in one commit, checked out, and a part of it staged with
-/// another mass.
+/// A repository that holds `files` in one commit, checked out, with a change staged: the last part
+/// is some hundred grams heavier.
 pub fn repository(files: &Files) -> Scratch {
     let scratch = Scratch::new();
     fast_import(&scratch, files);
     scratch.git(&["reset", "--quiet", "--hard"]);
     let (path, text) = files.last().expect("a design has files");
-    scratch.write(path, text.replace("\nmass ", "\ntitle    = \"Restated\"\nmass "));
+    scratch.write(path, text.replace("\nmass     = \"", "\nmass     = \"1"));
     scratch.git(&["add", "--all"]);
     assert_eq!(scratch.git_line(&["diff", "--cached", "--name-only"]), *path);
     scratch
