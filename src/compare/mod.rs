@@ -1,9 +1,17 @@
 //! Two assessed designs → what moved, in which facet, what it reaches.
 
+mod budgets;
 mod cause;
+mod ground;
 mod impact;
 mod loosened;
 mod reach;
+mod sides;
+mod state;
+mod terms;
+#[cfg(test)]
+mod tests;
+mod way;
 
 use semver::Version;
 use serde::Serialize;
@@ -11,7 +19,7 @@ use serde::Serialize;
 use crate::evaluate::Total;
 use crate::facet::Facet;
 use crate::quantity::Unit;
-use crate::record::Id;
+use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
 pub use impact::impact;
@@ -31,6 +39,19 @@ pub struct Impact {
     pub new_findings: Vec<Finding>,
     /// Findings that are gone.
     pub gone_findings: Vec<Finding>,
+}
+
+impl Impact {
+    /// Whether nothing that is compared is another.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        self.parts.is_empty()
+            && self.budgets.iter().all(|budget| budget.before == budget.after)
+            && self.verdicts.is_empty()
+            && self.loosened.is_empty()
+            && self.new_findings.is_empty()
+            && self.gone_findings.is_empty()
+    }
 }
 
 /// How a part changed.
@@ -97,6 +118,8 @@ pub enum Cause {
 pub struct VerdictChange {
     /// The requirement.
     pub requirement: Id,
+    /// Whether it can hold up a release, as it is now.
+    pub priority: Priority,
     /// Before; `None` where it is new.
     pub before: Option<Verdict>,
     /// After; `None` where it is gone.
@@ -107,12 +130,24 @@ pub struct VerdictChange {
     pub shares: Vec<(Id, f64)>,
 }
 
+impl VerdictChange {
+    /// A must-have that is due, fails and did not fail before, for whatever [`Cause`].
+    #[must_use]
+    pub fn is_newly_failing(&self) -> bool {
+        // What is not due yet, or waived, has another verdict.
+        self.priority == Priority::Must
+            && self.after == Some(Verdict::Fail)
+            && self.before != Some(Verdict::Fail)
+    }
+}
+
 /// Something that is promised less than before.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Loosened {
     /// The requirement.
     pub requirement: Id,
-    /// What was loosened: `at-most`, `margin`, `method`, `priority`, `due`, or the requirement itself.
+    /// What was loosened, by its key in the record: `at-most`, `margin`, `method`, `due` …; `subject`
+    /// where it is about something else now, `requirement` where it is gone.
     pub what: &'static str,
     /// As it was written before.
     pub before: String,

@@ -1,0 +1,72 @@
+//! Budgets before and after.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::BudgetChange;
+use super::terms::{self, Aspect};
+use crate::design::Design;
+use crate::evaluate::{Budget, Subject};
+use crate::quantity::Unit;
+use crate::record::{Id, RollUp};
+use crate::verdict::{Assessed, Side};
+
+/// A subject by what it is called, which holds for both designs.
+type Name<'a> = (&'a Id, &'a Id, u64);
+
+/// Every budget that is judged or stands at the top and that either state has figures for.
+pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<BudgetChange> {
+    let (from, to) = (before.map(told).unwrap_or_default(), told(after));
+    let names: BTreeSet<Name<'_>> = from.keys().chain(to.keys()).copied().collect();
+    names.into_iter().map(|name| change(name, from.get(&name), to.get(&name))).collect()
+}
+
+/// A budget and the design that it is of.
+type Told<'a> = (&'a Design, &'a Budget);
+
+fn told(assessed: &Assessed) -> BTreeMap<Name<'_>, Told<'_>> {
+    let design = &*assessed.design;
+    let judged: BTreeSet<&Subject> =
+        assessed.judged.iter().filter_map(|judged| judged.subject.as_ref()).collect();
+    let budgets = assessed.figures.budgets.iter().filter(|(subject, budget)| {
+        !budget.empty && (subject.part == design.top || judged.contains(subject))
+    });
+    budgets
+        .map(|(subject, budget)| {
+            let name = (design.id(subject.part), &subject.quantity, subject.builds);
+            (name, (design, budget))
+        })
+        .collect()
+}
+
+fn change(
+    (part, quantity, builds): Name<'_>,
+    before: Option<&Told<'_>>,
+    after: Option<&Told<'_>>,
+) -> BudgetChange {
+    let predicted = Aspect { side: Side::AtMost, with_options: false };
+    let terms = |told: Option<&Told<'_>>| {
+        told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
+    };
+    let design = after.or(before).map(|(design, _)| *design);
+    let roll_up = design.map_or(RollUp::None, |design| terms::kind(design, quantity).0);
+    BudgetChange {
+        part: part.clone(),
+        quantity: quantity.clone(),
+        builds,
+        unit: design.map_or_else(Unit::none, |design| unit(design, part, quantity)),
+        before: before.map(|(_, budget)| budget.total),
+        after: after.map(|(_, budget)| budget.total),
+        shares: terms::shares(roll_up, &terms(before), &terms(after)),
+    }
+}
+
+/// The unit of the quantity, or the one in which the part's own named value is written.
+fn unit(design: &Design, part: &Id, quantity: &Id) -> Unit {
+    let known = design.quantities.get(quantity).map(|quantity| quantity.unit.clone());
+    let own = || {
+        let values = &design.record(design.part(part.as_str())?).values;
+        let (_, sourced) = values.iter().find(|(name, _)| name.value == *quantity)?;
+        Some(sourced.figure.measure.unit.clone())
+    };
+    known.or_else(own).unwrap_or_else(Unit::none)
+}

@@ -1,0 +1,96 @@
+//! What figures stand on besides the records of parts: rules, prices, rails, work.
+
+use crate::design::Design;
+use crate::diagnostic::At;
+use crate::record::{Allowance, Id};
+
+/// Which of it is another.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ground {
+    /// Growth allowances, the coverage factor, the ± that is assumed.
+    pub(super) rules_changed: bool,
+    /// Exchange rates, the machine hour, suppliers' terms.
+    pub(super) prices_changed: bool,
+    /// Voltages and efficiencies.
+    pub(super) rails_changed: bool,
+    /// Which steps there are, how often, of what; how long they take is known, not designed.
+    pub(super) work_changed: bool,
+}
+
+impl Ground {
+    pub(super) fn between(before: &Design, after: &Design) -> Self {
+        Self {
+            rules_changed: allowances(before) != allowances(after)
+                || uncertainties(before) != uncertainties(after),
+            prices_changed: rates(before) != rates(after) || terms(before) != terms(after),
+            rails_changed: rails(before) != rails(after),
+            work_changed: work(before) != work(after),
+        }
+    }
+}
+
+/// Values without the places where they are written.
+fn plain<T: Clone>(written: Option<&At<T>>) -> Option<T> {
+    written.map(|at| at.value.clone())
+}
+
+fn sorted<T>(values: impl Iterator<Item = (Id, T)>) -> Vec<(Id, T)> {
+    let mut values: Vec<_> = values.collect();
+    values.sort_by(|a, b| a.0.cmp(&b.0));
+    values
+}
+
+fn allowances(design: &Design) -> Vec<(Id, impl PartialEq + use<>)> {
+    let of_bases = design.manifest.allowance.iter().map(|(quantity, allowances)| {
+        let mut by_basis: Vec<(_, Allowance)> =
+            allowances.0.iter().map(|(basis, at)| (*basis, at.value.clone())).collect();
+        by_basis.sort_by_key(|(basis, _)| *basis);
+        (quantity.value.clone(), by_basis)
+    });
+    sorted(of_bases)
+}
+
+fn uncertainties(design: &Design) -> impl PartialEq + use<> {
+    let rule = &design.manifest.rule;
+    let mut unstated: Vec<_> = rule.unstated.iter().map(|(basis, at)| (*basis, at.value)).collect();
+    unstated.sort_by_key(|(basis, _)| *basis);
+    (plain(rule.coverage_factor.as_ref()), unstated)
+}
+
+fn rates(design: &Design) -> impl PartialEq + use<> {
+    let exchange = design.manifest.exchange.iter();
+    let rates = exchange.map(|(currency, rate)| (Id::from(currency.code()), rate.rate.value));
+    (sorted(rates), plain(design.manifest.rule.machine_hour.as_ref()))
+}
+
+fn terms(design: &Design) -> impl PartialEq + use<> {
+    let of_supplier = design.suppliers.iter().map(|supplier| {
+        let prices = supplier.prices.as_ref().map(|at| at.value).unwrap_or_default();
+        let added = (plain(supplier.tax.as_ref()), plain(supplier.duty.as_ref()));
+        let sent = (plain(supplier.shipping.as_ref()), plain(supplier.free_over.as_ref()));
+        (supplier.id.value.clone(), (prices, added, sent))
+    });
+    sorted(of_supplier)
+}
+
+fn rails(design: &Design) -> impl PartialEq + use<> {
+    let of_rail = design.rails.iter().map(|rail| {
+        let tree = (plain(rail.fed_by.as_ref()), plain(rail.made_in.as_ref()));
+        let flow = (rail.voltage.value.clone(), plain(rail.efficiency.as_ref()));
+        (rail.id.value.clone(), (tree, flow))
+    });
+    sorted(of_rail)
+}
+
+fn work(design: &Design) -> impl PartialEq + use<> {
+    let of_step = design.steps.iter().map(|step| {
+        let amounts = |all: &[(At<Id>, At<crate::quantity::Amount>)]| {
+            sorted(all.iter().map(|(part, amount)| (part.value.clone(), amount.exact)))
+        };
+        let only = (plain(step.variant.as_ref()), plain(step.option.as_ref()));
+        let tools: Vec<String> = step.tools.iter().map(|tool| tool.value.clone()).collect();
+        let times = plain(step.times.as_ref());
+        (step.id.value.clone(), (amounts(&step.uses), amounts(&step.makes), only, tools, times))
+    });
+    sorted(of_step)
+}

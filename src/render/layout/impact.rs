@@ -1,0 +1,124 @@
+//! What a change does, on a page.
+
+use super::super::page::{Page, Row, Span, Table, Tone};
+use super::{cautions, findings, joined, steps};
+use crate::compare::How;
+use crate::report::{ImpactReport, LoosenedRow, Move, PartRow, ShareRow, VerdictRow};
+
+/// Parts whose share of a difference is named.
+const MOST_SHARES: usize = 3;
+/// Paths that are named for one part.
+const MOST_PATHS: usize = 3;
+
+/// Verdicts and budgets first, then the parts and what they reach.
+#[must_use]
+pub fn impact(report: &ImpactReport) -> Page {
+    let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
+    page.table("verdicts", verdicts(&report.verdicts));
+    page.table("promised less", loosened(&report.loosened));
+    page.table("budgets", moves(&report.budgets));
+    page.table("parts", parts(&report.parts));
+    page.table("newly found", findings(&report.new_findings));
+    page.table("no longer found", findings(&report.gone_findings));
+    page.list("cautions for what changed", cautions(report.cautions.as_ref()));
+    page.list("next", steps(&report.next));
+    page
+}
+
+fn verdicts(rows: &[VerdictRow]) -> Table {
+    let row = |row: &VerdictRow| {
+        let after = row.after.map(Span::from);
+        let before = row.before.map(|before| before.word());
+        let remarks = [Some(row.because.into()), through(&row.shares)];
+        Row {
+            cells: vec![
+                row.requirement.as_str().into(),
+                before.unwrap_or("new").into(),
+                after.unwrap_or_else(|| Span::new("gone", Tone::Doubtful)),
+            ],
+            remarks: remarks.into_iter().flatten().collect(),
+        }
+    };
+    let columns = vec!["requirement", "before", "after"];
+    Table { columns, named: true, rows: rows.iter().map(row).collect() }
+}
+
+/// `through led-panel +30 g, base -4 g`.
+pub(super) fn through(shares: &[ShareRow]) -> Option<String> {
+    let share = |row: &ShareRow| format!("{} {}", row.part, row.value.text);
+    let named: Vec<String> = shares.iter().take(MOST_SHARES).map(share).collect();
+    let more = match shares.len().saturating_sub(MOST_SHARES) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    (!named.is_empty()).then(|| format!("through {}{more}", named.join(", ")))
+}
+
+fn loosened(rows: &[LoosenedRow]) -> Table {
+    let row = |row: &LoosenedRow| Row {
+        cells: vec![
+            row.requirement.as_str().into(),
+            Span::new(row.what, Tone::Doubtful),
+            row.before.as_str().into(),
+            if row.after.is_empty() { "gone".into() } else { row.after.as_str().into() },
+        ],
+        remarks: Vec::new(),
+    };
+    let columns = vec!["requirement", "what", "before", "after"];
+    Table { columns, named: true, rows: rows.iter().map(row).collect() }
+}
+
+fn moves(rows: &[Move]) -> Table {
+    let text = |shown: &Option<crate::report::Shown>| {
+        shown.as_ref().map_or_else(|| "none".into(), |shown| Span::from(shown.text.as_str()))
+    };
+    let row = |row: &Move| {
+        let difference = row.difference.as_ref().map(|by| by.text.as_str()).unwrap_or_default();
+        let cells =
+            vec![row.name.as_str().into(), text(&row.before), text(&row.after), difference.into()];
+        Row { cells, remarks: through(&row.shares).into_iter().collect() }
+    };
+    let columns = vec!["budget", "before", "after", "difference"];
+    Table { columns, named: true, rows: rows.iter().map(row).collect() }
+}
+
+fn parts(rows: &[PartRow]) -> Table {
+    let columns = vec!["part", "how", "version", "in"];
+    Table { columns, named: false, rows: rows.iter().map(part).collect() }
+}
+
+fn part(row: &PartRow) -> Row {
+    let how = match row.how {
+        How::Added => "added",
+        How::Removed => "removed",
+        How::Changed => "changed",
+    };
+    let facets: Vec<&str> = row.facets.iter().map(|facet| facet.word()).collect();
+    let facets = if row.how == How::Changed { facets.join(", ") } else { String::new() };
+    let paths: Vec<String> =
+        row.reaches.iter().take(MOST_PATHS).map(|path| joined(path, " → ")).collect();
+    let more = match row.reaches.len().saturating_sub(MOST_PATHS) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let reaches = (!paths.is_empty()).then(|| format!("in {}{more}", paths.join("; ")));
+    let touches = (!row.requirements.is_empty())
+        .then(|| format!("touches {}", joined(&row.requirements, ", ")));
+    Row {
+        cells: vec![
+            Span::new(row.part.as_str(), Tone::Strong),
+            how.into(),
+            version(row).into(),
+            facets.into(),
+        ],
+        remarks: [reaches, touches].into_iter().flatten().collect(),
+    }
+}
+
+/// `1.2.0 → 1.3.0`, or the one version that there is.
+fn version(row: &PartRow) -> String {
+    match (&row.version_before, &row.version_after) {
+        (Some(before), Some(after)) if before != after => format!("{before} → {after}"),
+        (before, after) => after.as_ref().or(before.as_ref()).cloned().unwrap_or_default(),
+    }
+}

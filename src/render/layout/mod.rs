@@ -1,0 +1,60 @@
+//! Report → page, one file a report.
+
+mod check;
+mod checklist;
+mod impact;
+mod refusal;
+
+pub use check::check;
+pub use checklist::checklist;
+pub use impact::impact;
+pub use refusal::{note, refusal};
+
+use super::page::{Line, Row, Span, Table, Tone};
+use crate::record::Id;
+use crate::report::{Cautions, FindingRow, NextStep};
+
+/// Words in front of a list that is cut.
+fn cut<T>(rows: &[T], most: usize) -> Option<Line> {
+    let more = rows.len().checked_sub(most).filter(|more| *more > 0)?;
+    Some(vec![Span::new(format!("and {more} more"), Tone::Faint)])
+}
+
+fn joined(ids: &[Id], by: &str) -> String {
+    ids.iter().map(Id::as_str).collect::<Vec<_>>().join(by)
+}
+
+/// Things to do that are named on a page.
+const MOST_STEPS: usize = 12;
+
+/// What to do next. The last step is the way out that is always there, or the release: it stays when
+/// others are cut.
+fn steps(steps: &[NextStep]) -> Vec<Line> {
+    let Some((last, before)) = steps.split_last() else { return Vec::new() };
+    let line = |step: &NextStep| vec![Span::from(step.text.as_str())];
+    let shown = before.iter().take(MOST_STEPS).map(line);
+    shown.chain(cut(before, MOST_STEPS)).chain([line(last)]).collect()
+}
+
+fn findings(rows: &[FindingRow]) -> Table {
+    let row = |row: &FindingRow| {
+        let waived = row.waiver.as_ref();
+        let waived = waived
+            .map(|waiver| format!("waived by {} until before {}", waiver.id, waiver.until_before));
+        let tone = if waived.is_some() { Tone::Doubtful } else { Tone::Bad };
+        let remarks = [Some(row.message.clone()), waived].into_iter().flatten().collect();
+        Row { cells: vec![Span::new(row.check.0, tone), joined(&row.parts, ", ").into()], remarks }
+    };
+    Table { columns: vec!["check", "parts"], named: false, rows: rows.iter().map(row).collect() }
+}
+
+fn cautions(cautions: Option<&Cautions>) -> Vec<Line> {
+    let Some(cautions) = cautions else { return Vec::new() };
+    let line = |caution: &crate::report::Caution| {
+        let hazard = Span::new(caution.hazard.clone(), Tone::Doubtful);
+        let told = caution.caution.map(|told| format!(": {told}")).unwrap_or_default();
+        vec![hazard, told.into(), format!(" ({})", joined(&caution.parts, ", ")).into()]
+    };
+    let hazards = cautions.hazards.iter().map(line);
+    hazards.chain([vec![cautions.notice.into()]]).collect()
+}

@@ -1,0 +1,222 @@
+//! What readers see, over small designs. The snapshots are screens: read them as one who waits for
+//! them.
+
+use std::sync::Arc;
+
+use super::page::Page;
+use super::{json, layout, markdown, text};
+use crate::diagnostic::Located;
+use crate::fileset::RepoPath;
+use crate::fixture;
+use crate::report::samples::{
+    LANTERN, assessed, heavier_lamp, lantern_with_a_heavier_lamp, misfit,
+};
+use crate::report::{
+    self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, check, checklist,
+    diagnostics,
+};
+use crate::verdict::Assessed;
+
+macro_rules! screen {
+    ($name:literal, $page:expr, $width:literal) => {
+        insta::assert_snapshot!($name, plain(&$page, $width))
+    };
+}
+
+/// What is left when the styles are taken out; no line may be wider than the screen.
+fn plain(page: &Page, width: usize) -> String {
+    let shown = anstream::adapter::strip_str(&text::text(page, width)).to_string();
+    for line in shown.lines() {
+        assert!(unicode_width::UnicodeWidthStr::width(line) <= width, "too wide: {line}");
+        assert_eq!(line, line.trim_end());
+    }
+    shown
+}
+
+fn at() -> Place {
+    Place::Revision("3f2c9ab".into())
+}
+
+fn lantern() -> Checklist {
+    let mut assessed = assessed(LANTERN);
+    assessed.findings.push(misfit(&assessed));
+    checklist(&assessed, at())
+}
+
+#[test]
+fn a_checklist() {
+    let page = layout::checklist(&lantern());
+    screen!("checklist_120", page, 120);
+    screen!("checklist_80", page, 80);
+    screen!("checklist_60", page, 60);
+    insta::assert_snapshot!("checklist_markdown", markdown::markdown(&page));
+    insta::assert_snapshot!("checklist_json", json::json("checklist", &lantern()));
+}
+
+#[test]
+fn a_checklist_with_nothing_in_the_way() {
+    let design = r#"
+        [part.scanner]
+        origin = "bought"
+        mass = "900 g ± 4 g measured"
+        [requirement.carry-mass]
+        part = "scanner"
+        quantity = "mass"
+        at-most = "1 kg"
+        [waiver.licence-to-choose]
+        check = "licence"
+        until-before = "1.1.0"
+        on = 2026-10-05
+        by = "Ada"
+        why = "the co-author is at sea"
+        "#;
+    screen!("ready_80", layout::checklist(&checklist(&assessed(design), Place::WorkingTree)), 80);
+}
+
+#[test]
+fn a_verdict_has_a_colour_beside_its_word() {
+    let styled = text::text(&layout::checklist(&lantern()), 80);
+    let line = styled.lines().find(|line| line.contains("even-light")).expect("a row");
+    assert_eq!(
+        line.trim_end(),
+        "  \u{1b}[31;1munproven\u{1b}[0m   \u{1b}[1meven-light\u{1b}[0m                         by test"
+    );
+}
+
+fn checked(text: &str) -> CheckReport {
+    check(Vec::new(), Some(&assessed(text)), Place::Index)
+}
+
+#[test]
+fn budgets_and_findings() {
+    let page = layout::check(&checked(LANTERN));
+    screen!("check_80", page, 80);
+    screen!("check_60", page, 60);
+    insta::assert_snapshot!("check_markdown", markdown::markdown(&page));
+}
+
+const MISWRITTEN: &str = r#"
+[part.scanner]
+origin = "asembled"
+titel = "Scanner"
+contains = { scrw = 4 }
+[part.screw]
+origin = "bought"
+mass = "12 kgg"
+"#;
+
+fn rows_of(text: &str) -> Vec<DiagnosticRow> {
+    let files = fixture::files(text);
+    let found: Vec<Located> = fixture::linked(text).diagnostics;
+    diagnostics(&found, &|path: &RepoPath| files.bytes(path).map(Arc::clone))
+}
+
+#[test]
+fn records_that_cannot_be_read() {
+    let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree);
+    screen!("unreadable_80", layout::check(&report), 80);
+    screen!("unreadable_60", layout::check(&report), 60);
+    insta::assert_snapshot!("unreadable_markdown", markdown::markdown(&layout::check(&report)));
+    insta::assert_snapshot!("unreadable_json", json::json("check", &report));
+}
+
+#[test]
+fn a_long_line_is_trimmed_around_what_is_wrong() {
+    let text = format!(
+        "[part.scanner]\norigin = \"bought\" # {}\ncontains = {{ {}bolt = 1 }}",
+        "x".repeat(300),
+        " ".repeat(200)
+    );
+    screen!("long_line_80", layout::check(&check(rows_of(&text), None, Place::Index)), 80);
+}
+
+#[test]
+fn very_many_diagnostics_are_counted() {
+    let rows = vec![rows_of(MISWRITTEN).remove(0); 60];
+    let page = layout::check(&check(rows, None, Place::WorkingTree));
+    assert!(plain(&page, 80).contains("\nand 10 more; mend these first\n"));
+    assert!(markdown::markdown(&page).contains("\n- and 10 more; mend these first\n"));
+}
+
+fn change() -> (Assessed, Assessed) {
+    (assessed(LANTERN), assessed(&lantern_with_a_heavier_lamp()))
+}
+
+fn heavier() -> ImpactReport {
+    let (before, after) = change();
+    let places = (Place::Revision("main".into()), Place::Revision("brighter-lamp".into()));
+    let change = heavier_lamp(&before, &after);
+    report::impact(&change, Between { before: &before, after: &after }, places)
+}
+
+#[test]
+fn the_impact_of_a_change() {
+    let page = layout::impact(&heavier());
+    screen!("impact_80", page, 80);
+    screen!("impact_60", page, 60);
+    insta::assert_snapshot!("impact_markdown", markdown::markdown(&page));
+    insta::assert_snapshot!("impact_json", json::json("impact", &heavier()));
+}
+
+#[test]
+fn a_refused_commit() {
+    let (before, after) = change();
+    let between = Between { before: &before, after: &after };
+    let impact = heavier_lamp(&before, &after);
+    let page = layout::refusal(&report::refusal(&[&impact.verdicts[0]], between));
+    screen!("refusal_80", page, 80);
+    screen!("refusal_60", page, 60);
+    let note = report::note(&impact, between, &["carry-mass".into()]);
+    screen!("note_80", layout::note(&note), 80);
+    let unreadable = report::unreadable(rows_of(MISWRITTEN));
+    screen!("refusal_unreadable_80", layout::refusal(&unreadable), 80);
+}
+
+/// A design whose every text means harm.
+fn hostile() -> Checklist {
+    let mut assessed = assessed(
+        r#"
+        [part.scanner]
+        title = "\u001b]0;owned\u0007"
+        origin = "bought"
+        hazard = ["\u001b[2J\u202e <script>alert(1)</script>"]
+        [item.link]
+        title = "::error::[x](https://evil.example) @mention #12 **bold** `tick` | bar ![i](j) <b>"
+        parts = ["scanner"]
+        [item.lines]
+        title = "one\ntwo\u200b\u2028::set-output name=a::b"
+        "#,
+    );
+    let mut finding = misfit(&assessed);
+    finding.message =
+        "::warning::\u{9b}31m www.evil.example user@evil.example 0123abcd GH-7".into();
+    finding.remedy = Some("1. ##[error] x".into());
+    assessed.findings.push(finding);
+    checklist(&assessed, at())
+}
+
+#[test]
+fn untrusted_text_is_shown_and_does_nothing() {
+    let report = hostile();
+    let page = layout::checklist(&report);
+    screen!("hostile_80", page, 80);
+    insta::assert_snapshot!("hostile_markdown", markdown::markdown(&page));
+    for width in 40..200 {
+        for line in anstream::adapter::strip_str(&text::text(&page, width)).to_string().lines() {
+            assert!(!line.trim_start().starts_with("::"), "a command: {line}");
+            assert!(!line.chars().any(super::untrusted::is_hidden), "acts: {line:?}");
+        }
+    }
+}
+
+#[test]
+fn json_keeps_what_it_makes_harmless() {
+    let report = hostile();
+    let text = json::json("checklist", &report);
+    assert!(!text.chars().any(|c| c != '\n' && super::untrusted::is_hidden(c)));
+    let value: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(value["format"], 1);
+    assert_eq!(value["report"], "checklist");
+    assert_eq!(value["items"][0]["title"], "one\ntwo\u{200b}\u{2028}::set-output name=a::b");
+    assert_eq!(value["ready"], false);
+}

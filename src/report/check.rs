@@ -1,0 +1,87 @@
+//! What `check` tells: whether the records are readable, what the budgets come to, what was found.
+
+use serde::Serialize;
+
+use super::budgets::{self, BudgetRow};
+use super::diagnostics::DiagnosticRow;
+use super::findings::{self, FindingRow};
+use super::place::Place;
+use super::shown::count;
+use crate::diagnostic::Severity;
+use crate::record::Id;
+use crate::verdict::Assessed;
+
+/// Records, budgets and findings at one state of the repository.
+#[derive(Clone, Debug, Serialize)]
+pub struct CheckReport {
+    /// All of it in one line.
+    pub headline: String,
+    /// The design, where its name is readable.
+    pub design: Option<Id>,
+    /// The state of the repository that was read.
+    pub place: Place,
+    /// Whether no error is among the diagnostics; without that nothing else is told.
+    pub readable: bool,
+    /// What is wrong in the record files, in the order of files and lines.
+    pub diagnostics: Vec<DiagnosticRow>,
+    /// The budgets.
+    pub budgets: Vec<BudgetRow>,
+    /// What the release checks found.
+    pub findings: Vec<FindingRow>,
+    /// What to do next.
+    pub next: String,
+}
+
+/// What reading a design came to; `assessed` where its records were readable.
+#[must_use]
+pub fn check(
+    diagnostics: Vec<DiagnosticRow>,
+    assessed: Option<&Assessed>,
+    place: Place,
+) -> CheckReport {
+    let budgets = assessed.map_or_else(Vec::new, budgets::rows);
+    let findings = assessed.map_or_else(Vec::new, |assessed| {
+        assessed.findings.iter().map(|finding| findings::row(&assessed.design, finding)).collect()
+    });
+    let design = assessed.map(|assessed| assessed.design.name.clone());
+    let mut report = CheckReport {
+        headline: String::new(),
+        readable: assessed.is_some(),
+        design,
+        place,
+        diagnostics,
+        budgets,
+        findings,
+        next: next(assessed),
+    };
+    report.headline = headline(&report);
+    report
+}
+
+fn next(assessed: Option<&Assessed>) -> String {
+    match assessed {
+        Some(assessed) => {
+            let release = &assessed.occasion.release;
+            format!("what is in the way of {release}: tagworthy ready")
+        }
+        None => "mend the records above, then check again".into(),
+    }
+}
+
+fn headline(report: &CheckReport) -> String {
+    let name = report.design.as_ref().map_or("records", Id::as_str);
+    let place = report.place.phrase();
+    let of = |severity| report.diagnostics.iter().filter(|row| row.severity == severity).count();
+    let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));
+    if !report.readable {
+        let errors = count(errors, "error");
+        return format!("{name} {place}: not readable, {errors}; nothing was judged");
+    }
+    let budgets = count(report.budgets.len(), "budget");
+    let findings = count(report.findings.len(), "finding");
+    let warnings = match warnings {
+        0 => String::new(),
+        number => format!(", {}", count(number, "warning")),
+    };
+    format!("{name} {place}: readable, {budgets}, {findings}{warnings}")
+}

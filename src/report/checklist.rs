@@ -1,0 +1,245 @@
+//! The release checklist: where the design stands, what is in the way, through which part, and what
+//! to do next.
+
+use serde::Serialize;
+
+use semver::Version;
+
+use super::cautions::{self, Cautions};
+use super::findings::{self, FindingRow};
+use super::in_the_way::{PartInTheWay, by_part};
+use super::moves;
+use super::next::{NextStep, next};
+use super::place::Place;
+use super::requirements::{self, RequirementRow, WaiverRow};
+use super::shown::{Shown, as_text, count};
+use crate::design::Held;
+use crate::diagnostic::Code;
+use crate::evaluate::coverage_factor;
+use crate::record::{Id, Item};
+use crate::verdict::{Assessed, Finding};
+
+/// The checklist for one release.
+#[derive(Clone, Debug, Serialize)]
+pub struct Checklist {
+    /// Where the design stands, in one line.
+    pub headline: String,
+    /// The design.
+    pub design: Id,
+    /// The release that it is judged for.
+    #[serde(serialize_with = "as_text")]
+    pub release: Version,
+    /// The state of the repository that was judged.
+    pub place: Place,
+    /// Whether nothing is in the way.
+    pub ready: bool,
+    /// How much is in the way.
+    pub held_up_by: HeldUp,
+    /// Every requirement, in the order of ids.
+    pub requirements: Vec<RequirementRow>,
+    /// Every open item, in the order of ids.
+    pub items: Vec<ItemRow>,
+    /// What the release checks found, in their order.
+    pub findings: Vec<FindingRow>,
+    /// What optional parts would add to the budgets that are judged.
+    pub optional: Vec<OptionalRow>,
+    /// Parts by how much they hold up, most first.
+    pub by_part: Vec<PartInTheWay>,
+    /// What can hurt.
+    pub cautions: Option<Cautions>,
+    /// What to do next, in this order.
+    pub next: Vec<NextStep>,
+}
+
+/// How much holds up a release.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct HeldUp {
+    /// Must-haves that are in the way …
+    pub requirements: usize,
+    /// … of so many requirements.
+    pub of_requirements: usize,
+    /// Open items that are due.
+    pub items: usize,
+    /// Findings of release checks.
+    pub findings: usize,
+}
+
+/// An open item.
+#[derive(Clone, Debug, Serialize)]
+pub struct ItemRow {
+    /// The item.
+    pub id: Id,
+    /// What people call it.
+    pub title: Option<String>,
+    /// Parts that it is about.
+    pub parts: Vec<Id>,
+    /// Requirements that it holds up; the release itself where none is named.
+    pub blocks: Vec<Id>,
+    /// Open items that come first.
+    pub after: Vec<Id>,
+    /// The release that it must be closed for.
+    pub due: Option<String>,
+    /// Whether it holds up this release.
+    pub in_the_way: bool,
+    /// The waiver that covers it.
+    pub waiver: Option<WaiverRow>,
+}
+
+/// What the optional parts would add to a budget.
+#[derive(Clone, Debug, Serialize)]
+pub struct OptionalRow {
+    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    pub name: String,
+    /// The part whose budget it is.
+    pub part: Id,
+    /// The quantity.
+    pub quantity: Id,
+    /// Number of builds in the order that a cost is meant of.
+    pub builds: u64,
+    /// What they add together.
+    pub adds: Shown,
+    /// The value with all of them.
+    pub total: Shown,
+    /// The optional parts, in the order of ids.
+    pub parts: Vec<Id>,
+}
+
+/// The checklist of a design, as it stands at `place`.
+#[must_use]
+pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
+    let design = &assessed.design;
+    let items = open_items(assessed);
+    let held_up_by = HeldUp {
+        requirements: assessed.judged.iter().filter(|judged| judged.is_in_the_way()).count(),
+        of_requirements: assessed.judged.len(),
+        items: items.iter().filter(|item| item.in_the_way).count(),
+        findings: assessed.findings.iter().filter(|finding| holds_up(finding)).count(),
+    };
+    let findings = assessed.findings.iter().filter(|finding| !is_told_elsewhere(finding));
+    Checklist {
+        headline: headline(assessed, &place, held_up_by),
+        design: design.name.clone(),
+        release: assessed.occasion.release.clone(),
+        place,
+        ready: held_up_by.is_nothing(),
+        held_up_by,
+        requirements: requirements::rows(assessed),
+        findings: findings.map(|finding| findings::row(design, finding)).collect(),
+        optional: optional(assessed),
+        by_part: by_part(assessed, &items),
+        cautions: cautions::of_design(design),
+        next: next(assessed, &items),
+        items,
+    }
+}
+
+impl HeldUp {
+    fn is_nothing(self) -> bool {
+        self.requirements + self.items + self.findings == 0
+    }
+
+    /// `3 of 11 requirements, 1 open item and 2 findings`.
+    fn phrase(self) -> String {
+        let (held, of) = (self.requirements, self.of_requirements);
+        let requirements = (held > 0).then(|| format!("{held} of {}", count(of, "requirement")));
+        let items = (self.items > 0).then(|| count(self.items, "open item"));
+        let findings = (self.findings > 0).then(|| count(self.findings, "finding"));
+        let all: Vec<String> = [requirements, items, findings].into_iter().flatten().collect();
+        match all.split_last() {
+            Some((last, [])) => last.clone(),
+            Some((last, before)) => format!("{} and {last}", before.join(", ")),
+            None => "nothing".into(),
+        }
+    }
+}
+
+fn headline(assessed: &Assessed, place: &Place, held_up_by: HeldUp) -> String {
+    let (name, release) = (&assessed.design.name, &assessed.occasion.release);
+    let ready = if held_up_by.is_nothing() { "ready" } else { "not ready" };
+    let (place, held_up_by) = (place.phrase(), held_up_by.phrase());
+    format!("{name} {release} {place}: {ready}, {held_up_by} in the way")
+}
+
+/// Whether a finding holds up the release and has no row of its own kind.
+pub(super) fn holds_up(finding: &Finding) -> bool {
+    finding.covered.is_none() && !is_told_elsewhere(finding)
+}
+
+/// The check whose findings are open items, which have rows of their own.
+const ITEMS_DUE: Code = Code("items-due");
+
+fn is_told_elsewhere(finding: &Finding) -> bool {
+    finding.check == ITEMS_DUE
+}
+
+fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
+    let items = &assessed.design.items;
+    let is_open = |id: &Id| items.iter().any(|item| item.id.value == *id && item.closed.is_none());
+    let row = |item: &Held<Item>| {
+        let finding = finding_of(assessed, item);
+        let covered = finding.and_then(|finding| finding.covered.as_ref());
+        ItemRow {
+            id: item.id.value.clone(),
+            title: item.title.as_ref().map(|title| title.value.clone()),
+            parts: item.parts.iter().map(|part| part.value.clone()).collect(),
+            blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
+            after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
+            due: item.due.as_ref().map(|due| due.value.to_string()),
+            in_the_way: finding.is_some() && covered.is_none(),
+            waiver: covered.map(WaiverRow::of),
+        }
+    };
+    items.iter().filter(|item| item.closed.is_none()).map(row).collect()
+}
+
+/// What the release checks found about an item: it is the one that stands at the same place.
+fn finding_of<'a>(assessed: &'a Assessed, item: &Held<Item>) -> Option<&'a Finding> {
+    assessed.findings.iter().find(|finding| {
+        let place = finding.place.as_ref().map(|(path, span)| (path, *span));
+        finding.check == ITEMS_DUE && place == Some((&item.path, item.id.span))
+    })
+}
+
+fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
+    let design = &assessed.design;
+    let coverage = coverage_factor(design);
+    let budgets = assessed.figures.budgets.iter();
+    let judged = budgets.filter(|(subject, _)| {
+        assessed.judged.iter().any(|judged| judged.subject.as_ref() == Some(subject))
+    });
+    judged
+        .filter_map(|(subject, budget)| {
+            let total = budget.with_options.as_ref()?;
+            let unit = &design.quantities.get(&subject.quantity)?.unit;
+            let adds = total.predicted - budget.total.predicted;
+            if adds == 0.0 {
+                return None;
+            }
+            let (part, is_top) = (design.id(subject.part), subject.part == design.top);
+            Some(OptionalRow {
+                name: moves::name(part, is_top, &subject.quantity, subject.builds),
+                part: part.clone(),
+                quantity: subject.quantity.clone(),
+                builds: subject.builds,
+                adds: Shown::signed(adds, coverage * total.u, unit),
+                total: Shown::predicted(total, coverage, unit),
+                parts: budget
+                    .optional
+                    .iter()
+                    .map(|contribution| design.id(contribution.part).clone())
+                    .collect(),
+            })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ITEMS_DUE;
+    use crate::verdict::CHECKS;
+
+    #[test]
+    fn the_check_of_items_is_one_of_the_checks() {
+        assert!(CHECKS.iter().any(|check| check.code == ITEMS_DUE));
+    }
+}

@@ -1,0 +1,214 @@
+//! What a change does, in the order in which a reviewer reads it.
+
+use serde::Serialize;
+
+use super::cautions::{self, Cautions};
+use super::findings::{self, FindingRow};
+use super::moves::{self, Move, ShareRow, moves};
+use super::next::{NextStep, after_change};
+use super::place::Place;
+use super::requirements::unit_of;
+use super::shown::count;
+use crate::compare::{Cause, How, Impact, VerdictChange};
+use crate::facet::Facet;
+use crate::quantity::Unit;
+use crate::record::Id;
+use crate::verdict::{Assessed, Verdict};
+
+/// What a change does.
+#[derive(Clone, Debug, Serialize)]
+pub struct ImpactReport {
+    /// All of it in one line.
+    pub headline: String,
+    /// The design.
+    pub design: Id,
+    /// The state that it is compared with.
+    pub before: Place,
+    /// The changed state.
+    pub after: Place,
+    /// Requirements whose verdict is another.
+    pub verdicts: Vec<VerdictRow>,
+    /// What is promised less than before.
+    pub loosened: Vec<LoosenedRow>,
+    /// Budgets that moved.
+    pub budgets: Vec<Move>,
+    /// Parts that changed, and what they reach.
+    pub parts: Vec<PartRow>,
+    /// Findings of release checks that were not there before.
+    pub new_findings: Vec<FindingRow>,
+    /// Findings that are gone.
+    pub gone_findings: Vec<FindingRow>,
+    /// What can hurt about the parts that changed.
+    pub cautions: Option<Cautions>,
+    /// What to do next, in this order.
+    pub next: Vec<NextStep>,
+}
+
+/// A part that came, went or changed.
+#[derive(Clone, Debug, Serialize)]
+pub struct PartRow {
+    /// The part.
+    pub part: Id,
+    /// Whether it came, went or changed.
+    pub how: How,
+    /// In which facets.
+    pub facets: Vec<Facet>,
+    /// Its version before.
+    pub version_before: Option<String>,
+    /// Its version after.
+    pub version_after: Option<String>,
+    /// The assemblies that hold it, as paths from the outermost down to it.
+    pub reaches: Vec<Vec<Id>>,
+    /// Requirements of it or of an assembly that holds it.
+    pub requirements: Vec<Id>,
+}
+
+/// A requirement whose verdict is another.
+#[derive(Clone, Debug, Serialize)]
+pub struct VerdictRow {
+    /// The requirement.
+    pub requirement: Id,
+    /// Before; `None` where it is new.
+    pub before: Option<Verdict>,
+    /// After; `None` where it is gone.
+    pub after: Option<Verdict>,
+    /// What turned it.
+    pub cause: Cause,
+    /// The same in words.
+    pub because: &'static str,
+    /// The parts that turned it, largest share first.
+    pub shares: Vec<ShareRow>,
+}
+
+/// Something that is promised less than before.
+#[derive(Clone, Debug, Serialize)]
+pub struct LoosenedRow {
+    /// The requirement.
+    pub requirement: Id,
+    /// What was loosened.
+    pub what: &'static str,
+    /// As it was written before.
+    pub before: String,
+    /// As it is now; empty where it is gone.
+    pub after: String,
+}
+
+/// The two states that a change lies between.
+#[derive(Clone, Copy, Debug)]
+pub struct Between<'a> {
+    /// The state that it is compared with.
+    pub before: &'a Assessed,
+    /// The changed state.
+    pub after: &'a Assessed,
+}
+
+/// What `change` does, which lies between the two states at `places`.
+#[must_use]
+pub fn impact(change: &Impact, between: Between<'_>, places: (Place, Place)) -> ImpactReport {
+    let Between { before, after } = between;
+    let parts: Vec<PartRow> = change.parts.iter().map(part_row).collect();
+    let touched = parts.iter().filter_map(|row| after.design.part(row.part.as_str()));
+    let mut report = ImpactReport {
+        headline: String::new(),
+        design: after.design.name.clone(),
+        before: places.0,
+        after: places.1,
+        verdicts: change.verdicts.iter().map(|turned| verdict_row(turned, between)).collect(),
+        loosened: change.loosened.iter().map(loosened_row).collect(),
+        budgets: moves(change, &before.design, &after.design),
+        new_findings: rows(&change.new_findings, after),
+        gone_findings: rows(&change.gone_findings, before),
+        cautions: cautions::of_parts(&after.design, touched),
+        next: after_change(change, after),
+        parts,
+    };
+    report.headline = headline(&report);
+    report
+}
+
+/// Verdict changes and moves that are named in the headline.
+const NAMED_IN_HEADLINE: usize = 2;
+
+/// `lantern main..opal-glass: 2 parts changed, mass +34 g, carry-mass pass → fail`.
+fn headline(report: &ImpactReport) -> String {
+    let mut phrases = vec![match report.parts.len() {
+        0 => "no part changed".into(),
+        number => format!("{} changed", count(number, "part")),
+    }];
+    let told = moves::told(&report.budgets).into_iter().take(NAMED_IN_HEADLINE);
+    phrases.extend(told.map(|(row, by)| format!("{} {}", row.name, by.text)));
+    let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
+    phrases.extend(turned.map(|row| format!("{} {}", row.requirement, turn(row))));
+    if report.verdicts.len() > NAMED_IN_HEADLINE {
+        let more = report.verdicts.len() - NAMED_IN_HEADLINE;
+        phrases.push(format!("{more} more {}", if more == 1 { "verdict" } else { "verdicts" }));
+    }
+    if !report.loosened.is_empty() {
+        phrases.push(format!("{} loosened", count(report.loosened.len(), "promise")));
+    }
+    let (before, after) = (report.before.name(), report.after.name());
+    format!("{} {before} → {after}: {}", report.design, phrases.join(", "))
+}
+
+/// `pass → fail`, `new, fail`, `gone`.
+pub(super) fn turn(row: &VerdictRow) -> String {
+    match (row.before, row.after) {
+        (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
+        (None, Some(after)) => format!("new, {}", after.word()),
+        (_, None) => "gone".into(),
+    }
+}
+
+/// What turned a verdict, in words.
+fn because(cause: Cause) -> &'static str {
+    match cause {
+        Cause::Design => "because the design changed",
+        Cause::Knowledge => "because more is known",
+        Cause::Requirement => "because the requirement or a rule changed",
+    }
+}
+
+fn rows(findings: &[crate::verdict::Finding], of: &Assessed) -> Vec<FindingRow> {
+    findings.iter().map(|finding| findings::row(&of.design, finding)).collect()
+}
+
+fn part_row(change: &crate::compare::PartChange) -> PartRow {
+    let version = |version: &Option<semver::Version>| version.as_ref().map(ToString::to_string);
+    PartRow {
+        part: change.part.clone(),
+        how: change.how,
+        facets: change.facets.clone(),
+        version_before: version(&change.version.0),
+        version_after: version(&change.version.1),
+        reaches: change.reaches.clone(),
+        requirements: change.requirements.clone(),
+    }
+}
+
+/// A changed verdict as a row.
+pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> VerdictRow {
+    let judged = [between.after, between.before].into_iter().find_map(|assessed| {
+        let mut judged = assessed.judged.iter();
+        let judged = judged.find(|judged| judged.requirement == change.requirement)?;
+        let requirement = &assessed.design.requirements[judged.index];
+        Some((unit_of(&assessed.design, requirement, judged), judged.expanded_u))
+    });
+    let (unit, expanded_u) = judged.unwrap_or_else(|| (Unit::none(), 0.0));
+    VerdictRow {
+        requirement: change.requirement.clone(),
+        before: change.before,
+        after: change.after,
+        cause: change.cause,
+        because: because(change.cause),
+        shares: moves::shares(&change.shares, expanded_u, &unit),
+    }
+}
+
+fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {
+    LoosenedRow {
+        requirement: loosened.requirement.clone(),
+        what: loosened.what,
+        before: loosened.before.clone(),
+        after: loosened.after.clone(),
+    }
+}

@@ -1,0 +1,112 @@
+//! How budgets moved.
+
+use serde::Serialize;
+
+use super::shown::Shown;
+use crate::compare::{BudgetChange, Impact};
+use crate::design::Design;
+use crate::evaluate::{Total, coverage_factor};
+use crate::quantity::Unit;
+use crate::record::Id;
+
+/// A budget before and after.
+#[derive(Clone, Debug, Serialize)]
+pub struct Move {
+    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    pub name: String,
+    /// The part.
+    pub part: Id,
+    /// Whether the part is the whole product.
+    pub is_top: bool,
+    /// The quantity.
+    pub quantity: Id,
+    /// Number of builds in the order that a cost is meant of.
+    pub builds: u64,
+    /// Predicted before; `None` where it was not there.
+    pub before: Option<Shown>,
+    /// Predicted after; `None` where it is gone.
+    pub after: Option<Shown>,
+    /// After less before, with its sign, where both are there.
+    pub difference: Option<Shown>,
+    /// The parts' shares of the difference, largest first.
+    pub shares: Vec<ShareRow>,
+}
+
+/// A part's share of a difference.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShareRow {
+    /// The part.
+    pub part: Id,
+    /// With its sign.
+    pub value: Shown,
+}
+
+/// The budgets that moved, those of the whole product first.
+pub(super) fn moves(impact: &Impact, before: &Design, after: &Design) -> Vec<Move> {
+    let mut moves: Vec<Move> = impact
+        .budgets
+        .iter()
+        .filter(|change| has_moved(change))
+        .map(|change| row(change, before, after))
+        .collect();
+    moves.sort_by_key(|row| !row.is_top);
+    moves
+}
+
+/// The moves that are named where there is room for few, with their differences: those of the whole product, or all
+/// where none of it moved.
+pub(super) fn told(moves: &[Move]) -> Vec<(&Move, &Shown)> {
+    let any_top = moves.iter().any(|row| row.is_top);
+    let rows = moves.iter().filter(|row| row.is_top || !any_top);
+    rows.filter_map(|row| Some((row, row.difference.as_ref()?))).collect()
+}
+
+/// The shares of a difference between values that are known to `expanded_u`.
+pub(super) fn shares(shares: &[(Id, f64)], expanded_u: f64, unit: &Unit) -> Vec<ShareRow> {
+    let row = |(part, share): &(Id, f64)| ShareRow {
+        part: part.clone(),
+        value: Shown::signed(*share, expanded_u, unit),
+    };
+    shares.iter().map(row).collect()
+}
+
+/// What a budget is called on a screen that is about one design.
+pub(super) fn name(part: &Id, is_top: bool, quantity: &Id, builds: u64) -> String {
+    let of = if is_top { String::new() } else { format!(" of {part}") };
+    let builds = if builds > 1 { format!(", {builds} builds") } else { String::new() };
+    format!("{quantity}{of}{builds}")
+}
+
+fn has_moved(change: &BudgetChange) -> bool {
+    match (change.before, change.after) {
+        (Some(before), Some(after)) => before != after,
+        (before, after) => before.is_some() != after.is_some(),
+    }
+}
+
+fn row(change: &BudgetChange, before: &Design, after: &Design) -> Move {
+    let shown = |total: &Total, design: &Design| {
+        Shown::predicted(total, coverage_factor(design), &change.unit)
+    };
+    let is_top = change.part == *after.id(after.top);
+    let expanded_u = change.after.map_or(0.0, |total| coverage_factor(after) * total.u);
+    Move {
+        name: name(&change.part, is_top, &change.quantity, change.builds),
+        part: change.part.clone(),
+        is_top,
+        quantity: change.quantity.clone(),
+        builds: change.builds,
+        before: change.before.as_ref().map(|total| shown(total, before)),
+        after: change.after.as_ref().map(|total| shown(total, after)),
+        difference: difference(change, expanded_u),
+        shares: shares(&change.shares, expanded_u, &change.unit),
+    }
+}
+
+/// The difference of the predicted values; of money from the exact amounts.
+fn difference(change: &BudgetChange, expanded_u: f64) -> Option<Shown> {
+    let (before, after) = (change.before?, change.after?);
+    let plain = Shown::signed(after.predicted - before.predicted, expanded_u, &change.unit);
+    let exact = after.money.zip(before.money).and_then(|(a, b)| a.1.checked_sub(b.1));
+    Some(Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain })
+}

@@ -1,0 +1,259 @@
+//! What to do next: concrete, in the order in which it helps.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::checklist::{ItemRow, holds_up};
+use super::in_the_way::{contributions, largest};
+use super::requirements::{budget_of, missing, unit_of};
+use super::shown::{Shown, percent, some_of};
+use crate::compare::Impact;
+use crate::evaluate::{Budget, Missing};
+use crate::quantity::{Basis, Unit};
+use crate::record::Id;
+use crate::verdict::{Assessed, Bound, Finding, Judged, Side, Unproven, Verdict};
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NextStep {
+    /// What kind of thing it is.
+    pub step: Step,
+    /// What to do, in one line.
+    pub text: String,
+    /// The requirement, item, parts or check that it is about.
+    pub about: Vec<String>,
+}
+
+/// Kinds of things to do, in the order in which they are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Step {
+    /// Change the design: it is beyond a limit.
+    Mend,
+    /// Know a figure better, or gain room.
+    Narrow,
+    /// Gain margin.
+    Widen,
+    /// State a figure, add an offer.
+    Supply,
+    /// Show by inspection, demonstration or test.
+    Prove,
+    /// Close an open item.
+    Close,
+    /// Do what a release check asks for.
+    Settle,
+    /// Say why less is promised than before.
+    Explain,
+    /// Write down why something is let through.
+    Waive,
+    /// Make the release.
+    Release,
+}
+
+/// Parts that are named for one thing to do.
+const NAMED_PARTS: usize = 3;
+
+/// What to do next, each thing once.
+pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
+    let held_up = assessed.judged.iter().filter(|judged| judged.is_in_the_way());
+    let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
+    steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
+    steps.extend(assessed.findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    let mut steps = in_order(steps);
+    steps.push(last(assessed, steps.is_empty()));
+    steps
+}
+
+/// What to do about a change, each thing once: what it turned, what it loosened, what it brought.
+pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
+    let is_turned = |judged: &&Judged| {
+        let mut turned = change.verdicts.iter();
+        judged.is_in_the_way() && turned.any(|turned| turned.requirement == judged.requirement)
+    };
+    let turned = after.judged.iter().filter(is_turned);
+    let mut steps: Vec<NextStep> = turned.flat_map(|judged| towards(after, judged)).collect();
+    steps.extend(change.new_findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    steps.extend(change.loosened.iter().map(|loosened| NextStep {
+        step: Step::Explain,
+        text: format!("say why {} of {} was loosened", loosened.what, loosened.requirement),
+        about: vec![loosened.requirement.as_str().into()],
+    }));
+    in_order(steps)
+}
+
+/// Each step once, in the order of kinds.
+fn in_order(mut steps: Vec<NextStep>) -> Vec<NextStep> {
+    let mut seen = BTreeSet::new();
+    steps.retain(|step| seen.insert(step.text.clone()));
+    steps.sort_by_key(|step| step.step);
+    steps
+}
+
+fn settle(finding: &Finding) -> NextStep {
+    NextStep {
+        step: Step::Settle,
+        text: finding.remedy.clone().unwrap_or_else(|| finding.message.clone()),
+        about: vec![finding.check.0.into()],
+    }
+}
+
+/// The way out that is always there, or what comes when nothing is left to do.
+fn last(assessed: &Assessed, ready: bool) -> NextStep {
+    if !ready {
+        let text =
+            "or let one through with a reason: a `[waiver.…]` record, up to a value and a release";
+        return NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
+    }
+    let release = assessed.occasion.release.to_string();
+    let pattern = assessed.design.manifest.design.tag.as_ref();
+    let pattern = pattern.map_or("v{version}", |tag| tag.value.as_str());
+    let tag = pattern.replace("{version}", &release);
+    NextStep { step: Step::Release, text: format!("tag it: {tag}"), about: vec![release] }
+}
+
+/// What brings one requirement nearer to a pass.
+fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
+    let budget = budget_of(assessed, judged);
+    let requirement = &assessed.design.requirements[judged.index];
+    let unit = unit_of(&assessed.design, requirement, judged);
+    let mut steps = budget.map_or_else(Vec::new, |budget| supply(assessed, judged, budget));
+    let bound = judged.bounds.first();
+    steps.extend(match (judged.verdict, bound) {
+        (Verdict::Fail, Some(bound)) => Some(mend(assessed, judged, bound, budget, &unit)),
+        (Verdict::Fail, None) => {
+            Some(about(Step::Mend, judged, format!("mend {}", judged.requirement)))
+        }
+        (Verdict::Edge, Some(bound)) => Some(narrow(assessed, judged, bound, budget, &unit)),
+        (Verdict::Thin, Some(bound)) => Some(widen(judged, bound, &unit)),
+        (Verdict::Stale, _) => Some(about(
+            Step::Prove,
+            judged,
+            format!("repeat the evidence for {}", judged.requirement),
+        )),
+        (Verdict::Unproven, _) => judged.unproven.as_ref().and_then(|why| prove(judged, why)),
+        _ => None,
+    });
+    steps
+}
+
+fn about(step: Step, judged: &Judged, text: String) -> NextStep {
+    NextStep { step, text, about: vec![judged.requirement.as_str().into()] }
+}
+
+fn mend(
+    assessed: &Assessed,
+    judged: &Judged,
+    bound: &Bound,
+    budget: Option<&Budget>,
+    unit: &Unit,
+) -> NextStep {
+    let needed = needed(judged, bound, unit);
+    let (direction, by) = match bound.side {
+        Side::AtMost => {
+            ("down", budget.map_or_else(String::new, |budget| mostly(assessed, judged, budget)))
+        }
+        Side::AtLeast => ("up", String::new()),
+    };
+    let text = format!("bring {} {direction} by {needed}{by}", judged.requirement);
+    about(Step::Mend, judged, text)
+}
+
+/// What must still be gained for a pass: up to the margin, with the whole uncertainty.
+fn needed(judged: &Judged, bound: &Bound, unit: &Unit) -> String {
+    let needed = bound.margin + judged.expanded_u - bound.left;
+    Shown::difference_to(needed, judged.expanded_u, unit).text
+}
+
+/// `; led-panel is 35 % of it`, where several parts make up a budget.
+fn mostly(assessed: &Assessed, judged: &Judged, budget: &Budget) -> String {
+    let contributions = contributions(judged, budget);
+    match largest(&contributions, 1.0, 1).first() {
+        Some((contribution, share)) if contributions.len() > 1 => {
+            format!("; {} is {} of it", assessed.design.id(contribution.part), percent(*share))
+        }
+        _ => String::new(),
+    }
+}
+
+fn narrow(
+    assessed: &Assessed,
+    judged: &Judged,
+    bound: &Bound,
+    budget: Option<&Budget>,
+    unit: &Unit,
+) -> NextStep {
+    let needed = needed(judged, bound, unit);
+    let better = budget.and_then(|budget| least_known(assessed, judged, budget));
+    let better = better.map(|part| format!(", or measure {part}")).unwrap_or_default();
+    about(Step::Narrow, judged, format!("win {needed} in {}{better}", judged.requirement))
+}
+
+/// The part whose figure adds most to the uncertainty, unless it is measured already.
+fn least_known(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Option<Id> {
+    let candidates = budget
+        .contributions
+        .iter()
+        .filter(|contribution| contribution.basis != Basis::Measured && contribution.total.u > 0.0);
+    let worst = candidates.max_by(|a, b| a.total.u.total_cmp(&b.total.u))?;
+    Some(assessed.design.id(worst.part).clone())
+}
+
+fn widen(judged: &Judged, bound: &Bound, unit: &Unit) -> NextStep {
+    let needed = needed(judged, bound, unit);
+    about(Step::Widen, judged, format!("win {needed} of margin in {}", judged.requirement))
+}
+
+fn prove(judged: &Judged, why: &Unproven) -> Option<NextStep> {
+    let id = &judged.requirement;
+    let text = match why {
+        Unproven::NoEvidence(method) => format!("show {id} by {} and record it", method.word()),
+        Unproven::NoFigure => {
+            let quantity = judged.subject.as_ref().map(|subject| subject.quantity.as_str());
+            format!("state {} for {id}", quantity.unwrap_or("a figure"))
+        }
+        Unproven::NotComputed(_) => format!("show {id} in another way: nothing computes it yet"),
+        Unproven::Incomplete => return None,
+    };
+    Some(about(Step::Prove, judged, text))
+}
+
+/// What the parts without a figure need.
+fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep> {
+    let quantity = judged.subject.as_ref().map_or("a figure", |subject| subject.quantity.as_str());
+    let kinds = [
+        Missing::Figure,
+        Missing::Mass,
+        Missing::Offer,
+        Missing::MaterialOffer,
+        Missing::PackUnit,
+        Missing::Overflow,
+    ];
+    let missing = missing(judged, budget);
+    kinds
+        .into_iter()
+        .filter_map(|kind| {
+            let parts = missing.iter().filter(|(_, why)| *why == kind);
+            let parts: Vec<&Id> = parts.map(|(part, _)| assessed.design.id(*part)).collect();
+            let names = some_of(&parts, NAMED_PARTS);
+            let text = match kind {
+                Missing::Figure => format!("state {quantity} for {names}"),
+                Missing::Mass => format!("state mass for {names}"),
+                Missing::Offer => format!("add an offer for {names}"),
+                Missing::MaterialOffer => format!("name a material that has an offer for {names}"),
+                Missing::PackUnit => format!("give pack in the unit that {names} comes in"),
+                Missing::Overflow => format!("check the amounts of {names}: too large to add up"),
+            };
+            let about = parts.into_iter().map(|part| part.as_str().into()).collect();
+            (!names.is_empty()).then_some(NextStep { step: Step::Supply, text, about })
+        })
+        .collect()
+}
+
+fn close(item: &ItemRow) -> NextStep {
+    let first = some_of(&item.after, NAMED_PARTS);
+    let first = if first.is_empty() { first } else { format!(", after {first}") };
+    let title = item.title.as_ref().map(|title| format!(" ({title})")).unwrap_or_default();
+    let text = format!("close item {}{title}{first}", item.id);
+    NextStep { step: Step::Close, text, about: vec![item.id.as_str().into()] }
+}

@@ -1,0 +1,184 @@
+//! Small assessed designs for tests of reports and renderers.
+
+use semver::Version;
+
+use crate::compare::{BudgetChange, Cause, How, Impact, Loosened, PartChange, VerdictChange};
+use crate::diagnostic::Code;
+use crate::evaluate::{self, Subject};
+use crate::facet::Facet;
+use crate::fixture;
+use crate::record::Date;
+use crate::verdict::{self, Assessed, Documents, Finding, Occasion};
+
+/// Lantern with something of everything in the way.
+pub(crate) const LANTERN: &str = r#"
+[ambient]
+low = "5 °C"
+[allowance]
+mass = { estimated = "20 %" }
+
+[part.scanner]
+title = "Lantern"
+origin = "assembled"
+contains = { lamp-house = 1, base = 1, felt = "0.35 m", dust-cover = { count = 1, optional = true } }
+[part.lamp-house]
+origin = "assembled"
+version = "1.2.0"
+contains = { led-panel = 1, screw-m3x8 = 14, supply = 1 }
+hazard = ["hot-surface"]
+[part.led-panel]
+origin = "bought"
+mass = "412 g ± 8 g measured"
+hazard = ["light", "hot-surface"]
+[[part.led-panel.offer]]
+supplier = "lamp-shop"
+price = "38.50 EUR"
+[part.screw-m3x8]
+origin = "bought"
+designation = "ISO 4762 M3x8"
+mass = "0.8 g stated"
+[[part.screw-m3x8.offer]]
+supplier = "bolt-shop"
+price = "0.08 EUR"
+[part.supply]
+origin = "bought"
+mass = "180 g ± 20 g"
+hazard = ["mains"]
+[part.base]
+origin = "printed"
+mass = "520 g ± 6 g calculated"
+[part.felt]
+origin = "bought"
+mass = "12 g/m"
+[part.dust-cover]
+origin = "printed"
+mass = "60 g"
+[supplier.lamp-shop]
+[supplier.bolt-shop]
+
+[requirement.carry-mass]
+title = "Light enough for a bag"
+part = "scanner"
+quantity = "mass"
+at-most = "1280 g"
+margin = "25 g"
+[requirement.lamp-mass]
+part = "lamp-house"
+quantity = "mass"
+at-most = "620 g"
+[requirement.base-is-heavy]
+part = "base"
+quantity = "mass"
+at-least = "510 g"
+margin = "10 g"
+[requirement.cost-ceiling]
+part = "lamp-house"
+quantity = "cost"
+at-most = "45 EUR"
+[requirement.few-screws]
+part = "scanner"
+quantity = "designation-kinds"
+at-most = 4
+priority = "should"
+[requirement.even-light]
+part = "led-panel"
+method = "test"
+[requirement.no-sharp-edges]
+part = "scanner"
+method = "inspection"
+[requirement.quiet]
+part = "base"
+method = "test"
+due = "1.1.0"
+
+[waiver.blunt-later]
+requirement = "no-sharp-edges"
+until-before = "1.1.0"
+on = 2026-10-05
+by = "Ada"
+why = "first batch goes to friends"
+
+[item.led-glare]
+title = "Glare at the gate's left edge"
+opened = 2026-09-20
+parts = ["led-panel"]
+blocks = ["even-light"]
+[item.nicer-knob]
+opened = 2026-09-21
+parts = ["base"]
+due = "2.0.0"
+"#;
+
+/// A heavier lamp that is dearer, too hot for its carton, and no longer fits.
+pub(crate) fn lantern_with_a_heavier_lamp() -> String {
+    LANTERN
+        .replace("412 g ± 8 g measured", "520 g ± 8 g measured")
+        .replace("38.50 EUR", "42.90 EUR")
+        .replace("margin = \"25 g\"", "margin = \"15 g\"")
+}
+
+/// What lies between [`LANTERN`] and [`lantern_with_a_heavier_lamp`].
+pub(crate) fn heavier_lamp(before: &Assessed, after: &Assessed) -> Impact {
+    let unit = after.design.quantities["mass"].unit.clone();
+    let budget = |assessed: &Assessed, part: &str| {
+        let of = Subject { part: assessed.design.part(part)?, quantity: "mass".into(), builds: 1 };
+        assessed.figures.budgets.get(&of).map(|budget| budget.total)
+    };
+    let mass = |part: &str| BudgetChange {
+        part: part.into(),
+        quantity: "mass".into(),
+        builds: 1,
+        unit: unit.clone(),
+        before: budget(before, part),
+        after: budget(after, part),
+        shares: vec![("led-panel".into(), 0.108)],
+    };
+    let turned = |requirement: &str, cause| VerdictChange {
+        requirement: requirement.into(),
+        before: before.judged.iter().find(|of| of.requirement == *requirement).map(|of| of.verdict),
+        after: after.judged.iter().find(|of| of.requirement == *requirement).map(|of| of.verdict),
+        cause,
+        shares: vec![("led-panel".into(), 0.108)],
+    };
+    Impact {
+        parts: vec![PartChange {
+            part: "led-panel".into(),
+            how: How::Changed,
+            facets: vec![Facet::Identity, Facet::Figures, Facet::Offers],
+            version: (Some(Version::new(1, 2, 0)), Some(Version::new(1, 3, 0))),
+            reaches: vec![vec!["scanner".into(), "lamp-house".into(), "led-panel".into()]],
+            requirements: vec!["carry-mass".into(), "lamp-mass".into()],
+        }],
+        budgets: vec![mass("lamp-house"), mass("scanner")],
+        verdicts: vec![turned("carry-mass", Cause::Design), turned("lamp-mass", Cause::Knowledge)],
+        loosened: vec![Loosened {
+            requirement: "carry-mass".into(),
+            what: "margin",
+            before: "25 g".into(),
+            after: "15 g".into(),
+        }],
+        new_findings: vec![misfit(after)],
+        gone_findings: Vec::new(),
+    }
+}
+
+/// A finding about two parts.
+pub(crate) fn misfit(assessed: &Assessed) -> Finding {
+    Finding {
+        check: Code("versions-fit"),
+        part: assessed.design.part("led-panel"),
+        through: assessed.design.part("lamp-house").into_iter().collect(),
+        message: "led-panel is 1.3.0, lamp-house holds ^1.2.0".into(),
+        remedy: Some("let lamp-house hold led-panel ^1.3".into()),
+        place: None,
+        covered: None,
+    }
+}
+
+/// The design in `text`, judged for its next release; no documents are at hand.
+pub(crate) fn assessed(text: &str) -> Assessed {
+    let design = fixture::design(text);
+    let figures = evaluate::figures(&design);
+    let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
+    verdict::judge(design, figures, &Documents::default(), occasion)
+}

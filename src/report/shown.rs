@@ -1,0 +1,195 @@
+//! A value as a number and as it is shown, and small turns of phrase that several reports share.
+
+use std::fmt::Display;
+
+use rust_decimal::Decimal;
+use serde::{Serialize, Serializer};
+
+use crate::evaluate::Total;
+use crate::quantity::{Unit, show_difference, show_measure, show_money, show_uncertain};
+
+/// A value as a number and as it is shown.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Shown {
+    /// In `unit`.
+    pub number: f64,
+    /// The unit's symbol; empty for a plain number.
+    pub unit: String,
+    /// In base units (m, kg, s, A, K, money in whole units of its currency).
+    pub base: f64,
+    /// Money to the last digit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exact: Option<String>,
+    /// As a reader sees it: rounded, with its unit and its ±.
+    pub text: String,
+}
+
+impl Shown {
+    /// A value without uncertainty.
+    #[must_use]
+    pub fn measure(base: f64, unit: &Unit) -> Self {
+        Self::with_text(base, unit, show_measure(base, unit))
+    }
+
+    /// A value with its expanded uncertainty, both in base units.
+    #[must_use]
+    pub fn uncertain(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
+        Self::with_text(base, unit, show_uncertain(base, expanded_uncertainty, unit))
+    }
+
+    /// The size of a difference, without a sign.
+    #[must_use]
+    pub fn difference(base: f64, unit: &Unit) -> Self {
+        Self {
+            number: without_noise(unit.difference_from_base(base)),
+            unit: unit.difference_symbol().into(),
+            base: without_noise(base),
+            exact: None,
+            text: show_difference(base, unit),
+        }
+    }
+
+    /// The size of a difference between values that are known to `expanded_uncertainty`, shown to
+    /// the place to which they are.
+    #[must_use]
+    pub fn difference_to(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
+        let shown = to_place_of(base, expanded_uncertainty, unit);
+        Self { text: show_difference(shown, unit), ..Self::difference(base, unit) }
+    }
+
+    /// The same with its sign: `+34 g`, `-3.20 EUR`.
+    #[must_use]
+    pub fn signed(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
+        let plain = Self::difference_to(base, expanded_uncertainty, unit);
+        let sign = if base > 0.0 { "+" } else { "" };
+        Self { text: format!("{sign}{}", plain.text), ..plain }
+    }
+
+    /// The basic value of a budget with its expanded uncertainty.
+    #[must_use]
+    pub fn basic(total: &Total, coverage: f64, unit: &Unit) -> Self {
+        let money = total.money.map(|(basic, _)| basic);
+        Self::uncertain(total.basic, coverage * total.u, unit).with_money(money, total.u, unit)
+    }
+
+    /// The predicted value of a budget with its expanded uncertainty.
+    #[must_use]
+    pub fn predicted(total: &Total, coverage: f64, unit: &Unit) -> Self {
+        let money = total.money.map(|(_, predicted)| predicted);
+        Self::uncertain(total.predicted, coverage * total.u, unit).with_money(money, total.u, unit)
+    }
+
+    /// The same with the exact amount, which is what is shown where nothing about it is unsure.
+    fn with_money(self, money: Option<Decimal>, u: f64, unit: &Unit) -> Self {
+        let currency = unit.kind().dimension.currency;
+        let (Some(amount), Some((currency, _))) = (money, currency) else { return self };
+        let text = if u > 0.0 { self.text } else { show_money(amount, currency) };
+        Self { exact: Some(amount.normalize().to_string()), text, ..self }
+    }
+
+    fn with_text(base: f64, unit: &Unit, text: String) -> Self {
+        let number = without_noise(unit.from_base(base));
+        Self { number, unit: unit.symbol().into(), base: without_noise(base), exact: None, text }
+    }
+}
+
+/// `number` to twelve significant digits: what lies beyond is left over from adding up.
+fn without_noise(number: f64) -> f64 {
+    format!("{number:.11e}").parse().unwrap_or(number)
+}
+
+/// `difference` rounded to the second significant digit of an expanded uncertainty, as the values
+/// themselves are shown (JCGM 100:2008, 7.2.6); all in base units.
+fn to_place_of(difference: f64, expanded_uncertainty: f64, unit: &Unit) -> f64 {
+    let number = unit.difference_from_base(difference);
+    let spread = unit.difference_from_base(expanded_uncertainty);
+    let place = libm::pow(10.0, libm::floor(libm::log10(spread)) - 1.0);
+    let rounded = libm::rint(number / place) * place * (difference / number);
+    if spread > 0.0 && rounded.is_finite() { rounded } else { difference }
+}
+
+/// A probability or a share as it is said: never 0 % or 100 % of what is neither.
+pub(super) fn percent(share: f64) -> String {
+    match share {
+        share if share < 0.005 => "less than 1 %".into(),
+        share if share > 0.995 && share < 1.0 => "more than 99 %".into(),
+        share => format!("{:.0} %", share * 100.0),
+    }
+}
+
+/// `1 part`, `3 parts`.
+pub(super) fn count(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
+/// The first `most` of `names`, and how many there are besides: `a, b and 7 more`.
+pub(super) fn some_of<T: Display>(names: impl IntoIterator<Item = T>, most: usize) -> String {
+    let names: Vec<String> = names.into_iter().map(|name| name.to_string()).collect();
+    let shown = names.iter().take(most).cloned().collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(most) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+/// Serialises a value by its text: versions, codes of other crates.
+pub(super) fn as_text<T: Display, S: Serializer>(
+    value: &T,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    serializer.collect_str(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_that_is_not_all_is_not_shown_as_all() {
+        assert_eq!(percent(0.001), "less than 1 %");
+        assert_eq!(percent(0.021), "2 %");
+        assert_eq!(percent(0.9999), "more than 99 %");
+        assert_eq!(percent(1.0), "100 %");
+    }
+
+    #[test]
+    fn money_is_shown_to_its_minor_digits_and_kept_to_the_last() {
+        let amount: Decimal = "412.79512".parse().expect("a number");
+        let total = Total {
+            basic: 412.795_12,
+            predicted: 412.795_12,
+            u: 0.0,
+            money: Some((amount, amount)),
+        };
+        let unit = Unit::parse("EUR").expect("a unit");
+        let shown = Shown::predicted(&total, 2.0, &unit);
+        assert_eq!(
+            (shown.text.as_str(), shown.exact.as_deref()),
+            ("412.80 EUR", Some("412.79512"))
+        );
+    }
+
+    fn gram() -> Unit {
+        Unit::parse("g").expect("a unit")
+    }
+
+    #[test]
+    fn a_difference_has_its_sign_and_temperatures_differ_by_kelvin() {
+        let celsius = Unit::parse("°C").expect("a unit");
+        assert_eq!(Shown::signed(6.4, 0.0, &celsius).text, "+6.4 K");
+        assert_eq!(Shown::signed(6.417, 1.3, &celsius).text, "+6.4 K");
+        assert_eq!(Shown::signed(-0.034, 0.0, &gram()).text, "-34 g");
+    }
+
+    #[test]
+    fn a_difference_is_shown_to_the_place_to_which_the_values_are_known() {
+        let shown = |uncertainty| Shown::difference_to(0.035_764, uncertainty, &gram()).text;
+        assert_eq!(shown(0.0), "35.764 g");
+        assert_eq!(shown(0.009), "35.8 g");
+        assert_eq!(shown(0.022), "36 g");
+        assert_eq!(shown(0.220), "40 g");
+        assert_eq!(shown(f64::NAN), "35.764 g");
+        assert_eq!(Shown::difference_to(0.0, 0.022, &gram()).text, "0 g");
+    }
+}
