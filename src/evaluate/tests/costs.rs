@@ -1,3 +1,5 @@
+//! What one build costs, by offers, materials and machine hours.
+
 use super::{Missing, asked, budget, missing};
 use crate::evaluate::budget as budgets;
 use crate::evaluate::whole::{Context, Whole};

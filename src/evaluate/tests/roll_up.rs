@@ -1,3 +1,5 @@
+//! Figures of parts, brought together in what holds them.
+
 use super::{Missing, budget, budget_of, missing};
 
 fn near(found: f64, expected: f64, relative: f64) {

@@ -1,3 +1,5 @@
+//! Every document of the manifest is there.
+
 use super::{Check, Context, finding, place, unusable};
 use crate::diagnostic::Code;
 use crate::verdict::Finding;

@@ -1,3 +1,5 @@
+//! Every file that a record names is there.
+
 use super::{Check, Context, finding, place, unusable};
 use crate::design::{Design, NamedFile, PartIx};
 use crate::diagnostic::Code;

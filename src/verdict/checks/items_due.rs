@@ -1,3 +1,5 @@
+//! Open items that are due are closed.
+
 use super::{Check, Context, finding, place};
 use crate::design::Held;
 use crate::diagnostic::Code;

@@ -1,3 +1,5 @@
+//! The licence file and the licence expression agree.
+
 use std::collections::BTreeSet;
 
 use bstr::ByteSlice;

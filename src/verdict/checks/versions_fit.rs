@@ -1,3 +1,5 @@
+//! The versions of all parts fit each other.
+
 use semver::VersionReq;
 
 use super::paths::{Paths, shown};
