@@ -7,20 +7,16 @@ use super::untrusted::{one_line, visible};
 use crate::diagnostic::Severity;
 use crate::report::{DiagnosticRow, Excerpt};
 
-/// Diagnostics that are shown; the others are counted.
-pub(super) const MOST_SHOWN: usize = 50;
-
 /// Every diagnostic with file, line, column, source line, caret and remedy, styled.
 pub(super) fn styled(rows: &[DiagnosticRow], width: usize) -> String {
     let renderer = Renderer::styled().decor_style(DecorStyle::Ascii).term_width(width);
-    let shown: Vec<String> = rows.iter().take(MOST_SHOWN).map(|row| one(row, &renderer)).collect();
+    let shown: Vec<String> = rows.iter().map(|row| one(row, &renderer)).collect();
     shown.join("\n\n")
 }
 
 /// How many diagnostics are not shown, in words.
-pub(super) fn cut(rows: &[DiagnosticRow]) -> Option<String> {
-    let more = rows.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0)?;
-    Some(format!("and {more} more; mend these first"))
+pub(super) fn and_more(more: usize) -> Option<String> {
+    (more > 0).then(|| format!("and {more} more; mend these first"))
 }
 
 fn one(row: &DiagnosticRow, renderer: &Renderer) -> String {

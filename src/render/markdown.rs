@@ -31,11 +31,11 @@ fn push_body(shown: &mut String, section: &Section) {
             }
         }
         Body::Snippet(lines) => push_code(shown, lines.iter().map(String::as_str)),
-        Body::Diagnostics(rows) => {
-            for row in rows.iter().take(super::diagnostic::MOST_SHOWN) {
+        Body::Diagnostics { rows, more } => {
+            for row in rows {
                 shown.push_str(&format!("- {}\n", diagnostic(row)));
             }
-            if let Some(more) = super::diagnostic::cut(rows) {
+            if let Some(more) = super::diagnostic::and_more(*more) {
                 shown.push_str(&format!("- {more}\n"));
             }
         }

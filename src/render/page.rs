@@ -30,8 +30,13 @@ pub enum Body {
     List(Vec<Line>),
     /// Lines to copy as they are.
     Snippet(Vec<String>),
-    /// Places in record files.
-    Diagnostics(Vec<DiagnosticRow>),
+    /// Places in record files, and how many there are besides.
+    Diagnostics {
+        /// Those that are shown.
+        rows: Vec<DiagnosticRow>,
+        /// How many are not.
+        more: usize,
+    },
 }
 
 /// Rows with the same columns.
@@ -89,6 +94,15 @@ impl Page {
     pub(super) fn table(&mut self, title: &'static str, table: Table) {
         if !table.rows.is_empty() {
             self.sections.push(Section { title, body: Body::Table(table) });
+        }
+    }
+
+    /// Adds the first `most` diagnostics, unless there are none.
+    pub(super) fn diagnostics(&mut self, rows: &[DiagnosticRow], most: usize) {
+        if !rows.is_empty() {
+            let more = rows.len().saturating_sub(most);
+            let body = Body::Diagnostics { rows: rows.iter().take(most).cloned().collect(), more };
+            self.sections.push(Section { title: "", body });
         }
     }
 

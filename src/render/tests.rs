@@ -5,12 +5,11 @@ use std::sync::Arc;
 
 use super::page::Page;
 use super::{json, layout, markdown, text};
+use crate::compare;
 use crate::diagnostic::Located;
 use crate::fileset::RepoPath;
 use crate::fixture;
-use crate::report::samples::{
-    LANTERN, assessed, heavier_lamp, lantern_with_a_heavier_lamp, misfit,
-};
+use crate::report::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp, misfit};
 use crate::report::{
     self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, check, checklist,
     diagnostics,
@@ -144,9 +143,9 @@ fn change() -> (Assessed, Assessed) {
 
 fn heavier() -> ImpactReport {
     let (before, after) = change();
-    let places = (Place::Revision("main".into()), Place::Revision("brighter-lamp".into()));
-    let change = heavier_lamp(&before, &after);
-    report::impact(&change, Between { before: &before, after: &after }, places)
+    let places = (Some(Place::Revision("main".into())), Place::Revision("brighter-lamp".into()));
+    let change = compare::impact(Some(&before), &after);
+    report::impact(&change, Between { before: Some(&before), after: &after }, places)
 }
 
 #[test]
@@ -159,14 +158,25 @@ fn the_impact_of_a_change() {
 }
 
 #[test]
+fn a_design_is_new() {
+    let after = assessed(LANTERN);
+    let change = compare::impact(None, &after);
+    let report =
+        report::impact(&change, Between { before: None, after: &after }, (None, Place::Index));
+    screen!("impact_new_80", layout::impact(&report), 80);
+}
+
+#[test]
 fn a_refused_commit() {
     let (before, after) = change();
-    let between = Between { before: &before, after: &after };
-    let impact = heavier_lamp(&before, &after);
-    let page = layout::refusal(&report::refusal(&[&impact.verdicts[0]], between));
+    let between = Between { before: Some(&before), after: &after };
+    let impact = compare::impact(Some(&before), &after);
+    let newly_failing: Vec<_> =
+        impact.verdicts.iter().filter(|change| change.is_newly_failing()).collect();
+    let page = layout::refusal(&report::refusal(&newly_failing, between));
     screen!("refusal_80", page, 80);
     screen!("refusal_60", page, 60);
-    let note = report::note(&impact, between, &["carry-mass".into()]);
+    let note = report::note(&impact, between, &[]);
     screen!("note_80", layout::note(&note), 80);
     let unreadable = report::unreadable(rows_of(MISWRITTEN));
     screen!("refusal_unreadable_80", layout::refusal(&unreadable), 80);

@@ -47,12 +47,12 @@ fn push_body(shown: &mut String, section: &Section, width: usize) {
             let indented = |line: &String| vec![format!("{:INDENT$}{}", "", one_line(line)).into()];
             push_lines(shown, &lines.iter().map(indented).collect::<Vec<Line>>());
         }
-        Body::Diagnostics(rows) => {
+        Body::Diagnostics { rows, more } => {
             // Styled and made harmless already.
             shown.push_str(&diagnostic::styled(rows, width));
             shown.push('\n');
-            if let Some(more) = diagnostic::cut(rows) {
-                push_lines(shown, &[vec![more.into()]]);
+            if let Some(more) = diagnostic::and_more(*more) {
+                push_lines(shown, &[Line::new(), vec![more.into()]]);
             }
         }
     }

@@ -95,6 +95,8 @@ fn row(assessed: &Assessed, subject: &Subject, budget: &Budget) -> Option<Budget
     let design = &assessed.design;
     let coverage = coverage_factor(design);
     let unit = unit(assessed, subject)?;
+    let is_open = !budget.missing.is_empty();
+    let is_open_with_options = is_open || !budget.missing_options.is_empty();
     let (part, is_top) = (design.id(subject.part), subject.part == design.top);
     Some(BudgetRow {
         name: moves::name(part, is_top, &subject.quantity, subject.builds),
@@ -102,12 +104,12 @@ fn row(assessed: &Assessed, subject: &Subject, budget: &Budget) -> Option<Budget
         is_top,
         quantity: subject.quantity.clone(),
         builds: subject.builds,
-        basic: Shown::basic(&budget.total, coverage, &unit),
-        predicted: Shown::predicted(&budget.total, coverage, &unit),
+        basic: Shown::basic(&budget.total, coverage, &unit).and_more(is_open),
+        predicted: Shown::predicted(&budget.total, coverage, &unit).and_more(is_open),
         with_options: budget
             .with_options
             .as_ref()
-            .map(|total| Shown::predicted(total, coverage, &unit)),
+            .map(|total| Shown::predicted(total, coverage, &unit).and_more(is_open_with_options)),
         promises: promises(assessed, subject),
         missing: missing(design, budget),
         largest: contributions(design, budget, &unit),
@@ -159,7 +161,9 @@ fn words(why: &Missing) -> &'static str {
 fn contributions(design: &Design, budget: &Budget, unit: &Unit) -> Vec<ContributionRow> {
     let coverage = coverage_factor(design);
     let contributions: Vec<&Contribution> = budget.contributions.iter().collect();
-    largest(&contributions, 1.0, NAMED_CONTRIBUTIONS)
+    // A count has no large parts.
+    let most = if unit.symbol().is_empty() { 0 } else { NAMED_CONTRIBUTIONS };
+    largest(&contributions, 1.0, most)
         .into_iter()
         .map(|(contribution, share)| ContributionRow {
             part: design.id(contribution.part).clone(),

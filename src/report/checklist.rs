@@ -215,6 +215,7 @@ fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
             if adds == 0.0 {
                 return None;
             }
+            let is_open = !(budget.missing.is_empty() && budget.missing_options.is_empty());
             let (part, is_top) = (design.id(subject.part), subject.part == design.top);
             Some(OptionalRow {
                 name: moves::name(part, is_top, &subject.quantity, subject.builds),
@@ -222,7 +223,7 @@ fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
                 quantity: subject.quantity.clone(),
                 builds: subject.builds,
                 adds: Shown::signed(adds, coverage * total.u, unit),
-                total: Shown::predicted(total, coverage, unit),
+                total: Shown::predicted(total, coverage, unit).and_more(is_open),
                 parts: budget
                     .optional
                     .iter()

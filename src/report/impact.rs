@@ -22,8 +22,8 @@ pub struct ImpactReport {
     pub headline: String,
     /// The design.
     pub design: Id,
-    /// The state that it is compared with.
-    pub before: Place,
+    /// The state that it is compared with; `None` where the design is new.
+    pub before: Option<Place>,
     /// The changed state.
     pub after: Place,
     /// Requirements whose verdict is another.
@@ -74,8 +74,8 @@ pub struct VerdictRow {
     pub after: Option<Verdict>,
     /// What turned it.
     pub cause: Cause,
-    /// The same in words.
-    pub because: &'static str,
+    /// The same in words, for a requirement that is neither new nor gone.
+    pub because: Option<&'static str>,
     /// The parts that turned it, largest share first.
     pub shares: Vec<ShareRow>,
 }
@@ -96,15 +96,19 @@ pub struct LoosenedRow {
 /// The two states that a change lies between.
 #[derive(Clone, Copy, Debug)]
 pub struct Between<'a> {
-    /// The state that it is compared with.
-    pub before: &'a Assessed,
+    /// The state that it is compared with; `None` where there is none that can be read.
+    pub before: Option<&'a Assessed>,
     /// The changed state.
     pub after: &'a Assessed,
 }
 
 /// What `change` does, which lies between the two states at `places`.
 #[must_use]
-pub fn impact(change: &Impact, between: Between<'_>, places: (Place, Place)) -> ImpactReport {
+pub fn impact(
+    change: &Impact,
+    between: Between<'_>,
+    places: (Option<Place>, Place),
+) -> ImpactReport {
     let Between { before, after } = between;
     let parts: Vec<PartRow> = change.parts.iter().map(part_row).collect();
     let touched = parts.iter().filter_map(|row| after.design.part(row.part.as_str()));
@@ -115,9 +119,9 @@ pub fn impact(change: &Impact, between: Between<'_>, places: (Place, Place)) -> 
         after: places.1,
         verdicts: change.verdicts.iter().map(|turned| verdict_row(turned, between)).collect(),
         loosened: change.loosened.iter().map(loosened_row).collect(),
-        budgets: moves(change, &before.design, &after.design),
+        budgets: moves(change, between),
         new_findings: rows(&change.new_findings, after),
-        gone_findings: rows(&change.gone_findings, before),
+        gone_findings: before.map_or_else(Vec::new, |before| rows(&change.gone_findings, before)),
         cautions: cautions::of_parts(&after.design, touched),
         next: after_change(change, after),
         parts,
@@ -146,16 +150,19 @@ fn headline(report: &ImpactReport) -> String {
     if !report.loosened.is_empty() {
         phrases.push(format!("{} loosened", count(report.loosened.len(), "promise")));
     }
-    let (before, after) = (report.before.name(), report.after.name());
-    format!("{} {before} → {after}: {}", report.design, phrases.join(", "))
+    let places = match &report.before {
+        Some(before) => format!("{} → {}", before.name(), report.after.name()),
+        None => format!("{}, new", report.after.phrase()),
+    };
+    format!("{} {places}: {}", report.design, phrases.join(", "))
 }
 
-/// `pass → fail`, `new, fail`, `gone`.
+/// `pass → fail`, `(new) fail`, `is gone`.
 pub(super) fn turn(row: &VerdictRow) -> String {
     match (row.before, row.after) {
         (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
-        (None, Some(after)) => format!("new, {}", after.word()),
-        (_, None) => "gone".into(),
+        (None, Some(after)) => format!("(new) {}", after.word()),
+        (_, None) => "is gone".into(),
     }
 }
 
@@ -187,7 +194,8 @@ fn part_row(change: &crate::compare::PartChange) -> PartRow {
 
 /// A changed verdict as a row.
 pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> VerdictRow {
-    let judged = [between.after, between.before].into_iter().find_map(|assessed| {
+    let mut states = [Some(between.after), between.before].into_iter().flatten();
+    let judged = states.find_map(|assessed| {
         let mut judged = assessed.judged.iter();
         let judged = judged.find(|judged| judged.requirement == change.requirement)?;
         let requirement = &assessed.design.requirements[judged.index];
@@ -199,7 +207,7 @@ pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> Verdi
         before: change.before,
         after: change.after,
         cause: change.cause,
-        because: because(change.cause),
+        because: change.before.and(change.after).map(|_| because(change.cause)),
         shares: moves::shares(&change.shares, expanded_u, &unit),
     }
 }

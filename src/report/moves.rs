@@ -2,12 +2,13 @@
 
 use serde::Serialize;
 
+use super::impact::Between;
 use super::shown::Shown;
 use crate::compare::{BudgetChange, Impact};
-use crate::design::Design;
-use crate::evaluate::{Total, coverage_factor};
+use crate::evaluate::{Subject, Total, coverage_factor};
 use crate::quantity::Unit;
 use crate::record::Id;
+use crate::verdict::Assessed;
 
 /// A budget before and after.
 #[derive(Clone, Debug, Serialize)]
@@ -42,12 +43,12 @@ pub struct ShareRow {
 }
 
 /// The budgets that moved, those of the whole product first.
-pub(super) fn moves(impact: &Impact, before: &Design, after: &Design) -> Vec<Move> {
+pub(super) fn moves(impact: &Impact, between: Between<'_>) -> Vec<Move> {
     let mut moves: Vec<Move> = impact
         .budgets
         .iter()
         .filter(|change| has_moved(change))
-        .map(|change| row(change, before, after))
+        .map(|change| row(change, between))
         .collect();
     moves.sort_by_key(|row| !row.is_top);
     moves
@@ -84,10 +85,13 @@ fn has_moved(change: &BudgetChange) -> bool {
     }
 }
 
-fn row(change: &BudgetChange, before: &Design, after: &Design) -> Move {
-    let shown = |total: &Total, design: &Design| {
-        Shown::predicted(total, coverage_factor(design), &change.unit)
+fn row(change: &BudgetChange, between: Between<'_>) -> Move {
+    let after = &*between.after.design;
+    let shown = |total: &Total, assessed: &Assessed| {
+        Shown::predicted(total, coverage_factor(&assessed.design), &change.unit)
+            .and_more(is_open(change, assessed))
     };
+    let before = between.before.and_then(|before| Some(shown(change.before.as_ref()?, before)));
     let is_top = change.part == *after.id(after.top);
     let expanded_u = change.after.map_or(0.0, |total| coverage_factor(after) * total.u);
     Move {
@@ -96,11 +100,21 @@ fn row(change: &BudgetChange, before: &Design, after: &Design) -> Move {
         is_top,
         quantity: change.quantity.clone(),
         builds: change.builds,
-        before: change.before.as_ref().map(|total| shown(total, before)),
-        after: change.after.as_ref().map(|total| shown(total, after)),
+        before,
+        after: change.after.as_ref().map(|total| shown(total, between.after)),
         difference: difference(change, expanded_u),
         shares: shares(&change.shares, expanded_u, &change.unit),
     }
+}
+
+/// Whether the budget lacks figures in `assessed`.
+fn is_open(change: &BudgetChange, assessed: &Assessed) -> bool {
+    let part = assessed.design.part(change.part.as_str());
+    let budget = part.and_then(|part| {
+        let (quantity, builds) = (change.quantity.clone(), change.builds);
+        assessed.figures.budgets.get(&Subject { part, quantity, builds })
+    });
+    budget.is_some_and(|budget| !budget.missing.is_empty())
 }
 
 /// The difference of the predicted values; of money from the exact amounts.

@@ -76,7 +76,10 @@ pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
     steps.extend(change.new_findings.iter().filter(|finding| holds_up(finding)).map(settle));
     steps.extend(change.loosened.iter().map(|loosened| NextStep {
         step: Step::Explain,
-        text: format!("say why {} of {} was loosened", loosened.what, loosened.requirement),
+        text: match loosened.what {
+            "requirement" => format!("say why {} is gone", loosened.requirement),
+            what => format!("say why {what} of {} was loosened", loosened.requirement),
+        },
         about: vec![loosened.requirement.as_str().into()],
     }));
     in_order(steps)
@@ -191,9 +194,8 @@ fn narrow(
 
 /// The part whose figure adds most to the uncertainty, unless it is measured already.
 fn least_known(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Option<Id> {
-    let candidates = budget
-        .contributions
-        .iter()
+    let candidates = contributions(judged, budget)
+        .into_iter()
         .filter(|contribution| contribution.basis != Basis::Measured && contribution.total.u > 0.0);
     let worst = candidates.max_by(|a, b| a.total.u.total_cmp(&b.total.u))?;
     Some(assessed.design.id(worst.part).clone())

@@ -136,10 +136,10 @@ const NAMED_MOVES: usize = 3;
 /// What `change` does without being refused; `refused` are the requirements that it is refused for.
 #[must_use]
 pub fn note(change: &Impact, between: Between<'_>, refused: &[Id]) -> Note {
-    let moves = moves(change, &between.before.design, &between.after.design);
+    let moves = moves(change, between);
     let told = told(&moves).into_iter().filter_map(|(row, by)| {
         let after = row.after.as_ref()?;
-        Some(format!("{} {} to {}", row.name, by.text, after.text))
+        Some(format!("{} {} (now {})", row.name, by.text, after.text))
     });
     let told: Vec<String> = told.collect();
     let more = told.len().saturating_sub(NAMED_MOVES);
@@ -166,22 +166,26 @@ fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> 
         .map(|turned| {
             let row = verdict_row(turned, between);
             let through = if is_good(turned.after) { "" } else { "; let through" };
-            format!("{} {}, {}{through}", row.requirement, turn(&row), row.because)
+            let because = row.because.map(|because| format!(", {because}")).unwrap_or_default();
+            format!("{} {}{because}{through}", row.requirement, turn(&row))
         })
         .collect()
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::samples::{LANTERN, assessed, heavier_lamp, lantern_with_a_heavier_lamp};
+    use super::super::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp};
     use super::*;
+    use crate::compare;
 
     #[test]
     fn the_waiver_that_is_offered_covers_what_was_refused() {
         let broken = lantern_with_a_heavier_lamp();
         let (before, after) = (assessed(LANTERN), assessed(&broken));
-        let between = Between { before: &before, after: &after };
-        let refusal = refusal(&[&heavier_lamp(&before, &after).verdicts[0]], between);
+        let between = Between { before: Some(&before), after: &after };
+        let change = compare::impact(Some(&before), &after);
+        let newly_failing = change.verdicts.iter().filter(|change| change.is_newly_failing());
+        let refusal = refusal(&newly_failing.collect::<Vec<_>>(), between);
         assert_eq!(refusal.overruns[0].row.verdict, Verdict::Fail);
 
         let waiver = refusal.waiver.join("\n").replace("NAME", "heavy-first-batch");

@@ -5,7 +5,7 @@ use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
 use crate::evaluate::{Budget, Missing, coverage_factor};
 use crate::quantity::Unit;
-use crate::record::Priority;
+use crate::record::{Priority, Requirement};
 use crate::verdict::{Assessed, Judged, Side, Unproven, Verdict};
 
 /// Parts that are named in a remark; the others are counted.
@@ -27,6 +27,7 @@ pub(super) fn remarks(
         budget.and_then(|budget| options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
         budget.and_then(without_uncertainty),
+        confidence(&assessed.design.requirements[judged.index]),
         (judged.priority == Priority::Should).then(|| "should-have".into()),
     ]
     .into_iter()
@@ -93,6 +94,11 @@ fn growth(judged: &Judged, budget: &Budget, unit: &Unit) -> Option<String> {
     let told = growth.abs() > bound.value.abs() * 1e-9 && !judged.by_options;
     let growth = Shown::difference_to(growth, judged.expanded_u, unit).text;
     told.then(|| format!("{growth} of it growth allowance"))
+}
+
+fn confidence(requirement: &Requirement) -> Option<String> {
+    let confidence = requirement.confidence.as_ref()?;
+    Some(format!("to be shown with {} confidence", percent(confidence.value)))
 }
 
 fn without_uncertainty(budget: &Budget) -> Option<String> {

@@ -5,7 +5,7 @@ use serde::Serialize;
 use semver::Version;
 
 use super::remarks::remarks;
-use super::shown::{Shown, as_text};
+use super::shown::{Shown, as_text, percent};
 use crate::design::{Design, PartIx};
 use crate::evaluate::{Budget, Missing, coverage_factor};
 use crate::quantity::{Measure, Unit};
@@ -29,8 +29,6 @@ pub struct RequirementRow {
     pub in_the_way: bool,
     /// The value that is judged, with its expanded uncertainty.
     pub value: Option<Shown>,
-    /// Whether parts without a figure make the value a lower bound.
-    pub lower_bound: bool,
     /// What was promised, in words: `at most 45 °C`, `by inspection`.
     pub promised: String,
     /// What was promised, in numbers; the decisive limit first.
@@ -103,8 +101,8 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
         beneath: judged.beneath,
         priority: judged.priority.word(),
         in_the_way: judged.is_in_the_way(),
-        value: value(design, judged, budget, &unit),
-        lower_bound: !missing.is_empty(),
+        value: value(design, judged, budget, &unit)
+            .map(|value| value.and_more(!missing.is_empty())),
         promised: promised(requirement),
         limits: judged
             .bounds
@@ -183,9 +181,9 @@ pub(super) fn promised(requirement: &Requirement) -> String {
 
 /// What was promised by a requirement without a limit.
 fn promised_otherwise(requirement: &Requirement) -> String {
-    if let (Some(success), Some(confidence)) = (&requirement.success, &requirement.confidence) {
-        let (success, confidence) = (success.value * 100.0, confidence.value * 100.0);
-        return format!("{success} % succeed, shown at {confidence} %");
+    if let Some(success) = &requirement.success {
+        let trials = requirement.trials.as_ref().map(|trials| format!("{} ", trials.value));
+        return format!("{} of {}trials", percent(success.value), trials.unwrap_or_default());
     }
     match &requirement.rail {
         Some(rail) => format!("rating of {}", rail.as_str()),

@@ -1,11 +1,7 @@
 //! Small assessed designs for tests of reports and renderers.
 
-use semver::Version;
-
-use crate::compare::{BudgetChange, Cause, How, Impact, Loosened, PartChange, VerdictChange};
 use crate::diagnostic::Code;
-use crate::evaluate::{self, Subject};
-use crate::facet::Facet;
+use crate::evaluate;
 use crate::fixture;
 use crate::record::Date;
 use crate::verdict::{self, Assessed, Documents, Finding, Occasion};
@@ -28,6 +24,8 @@ contains = { led-panel = 1, screw-m3x8 = 14, supply = 1 }
 hazard = ["hot-surface"]
 [part.led-panel]
 origin = "bought"
+version = "1.2.0"
+mpn = "LP-40"
 mass = "412 g ± 8 g measured"
 hazard = ["light", "hot-surface"]
 [[part.led-panel.offer]]
@@ -109,57 +107,13 @@ parts = ["base"]
 due = "2.0.0"
 "#;
 
-/// A heavier lamp that is dearer, too hot for its carton, and no longer fits.
+/// Lantern with a heavier and dearer lamp, and less margin asked for.
 pub(crate) fn lantern_with_a_heavier_lamp() -> String {
     LANTERN
+        .replace("version = \"1.2.0\"\nmpn = \"LP-40\"", "version = \"1.3.0\"\nmpn = \"LP-60\"")
         .replace("412 g ± 8 g measured", "520 g ± 8 g measured")
         .replace("38.50 EUR", "42.90 EUR")
         .replace("margin = \"25 g\"", "margin = \"15 g\"")
-}
-
-/// What lies between [`LANTERN`] and [`lantern_with_a_heavier_lamp`].
-pub(crate) fn heavier_lamp(before: &Assessed, after: &Assessed) -> Impact {
-    let unit = after.design.quantities["mass"].unit.clone();
-    let budget = |assessed: &Assessed, part: &str| {
-        let of = Subject { part: assessed.design.part(part)?, quantity: "mass".into(), builds: 1 };
-        assessed.figures.budgets.get(&of).map(|budget| budget.total)
-    };
-    let mass = |part: &str| BudgetChange {
-        part: part.into(),
-        quantity: "mass".into(),
-        builds: 1,
-        unit: unit.clone(),
-        before: budget(before, part),
-        after: budget(after, part),
-        shares: vec![("led-panel".into(), 0.108)],
-    };
-    let turned = |requirement: &str, cause| VerdictChange {
-        requirement: requirement.into(),
-        before: before.judged.iter().find(|of| of.requirement == *requirement).map(|of| of.verdict),
-        after: after.judged.iter().find(|of| of.requirement == *requirement).map(|of| of.verdict),
-        cause,
-        shares: vec![("led-panel".into(), 0.108)],
-    };
-    Impact {
-        parts: vec![PartChange {
-            part: "led-panel".into(),
-            how: How::Changed,
-            facets: vec![Facet::Identity, Facet::Figures, Facet::Offers],
-            version: (Some(Version::new(1, 2, 0)), Some(Version::new(1, 3, 0))),
-            reaches: vec![vec!["scanner".into(), "lamp-house".into(), "led-panel".into()]],
-            requirements: vec!["carry-mass".into(), "lamp-mass".into()],
-        }],
-        budgets: vec![mass("lamp-house"), mass("scanner")],
-        verdicts: vec![turned("carry-mass", Cause::Design), turned("lamp-mass", Cause::Knowledge)],
-        loosened: vec![Loosened {
-            requirement: "carry-mass".into(),
-            what: "margin",
-            before: "25 g".into(),
-            after: "15 g".into(),
-        }],
-        new_findings: vec![misfit(after)],
-        gone_findings: Vec::new(),
-    }
 }
 
 /// A finding about two parts.

@@ -20,7 +20,10 @@ pub struct Shown {
     /// Money to the last digit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub exact: Option<String>,
-    /// As a reader sees it: rounded, with its unit and its ±.
+    /// Whether figures are missing, so that it is this or more.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub lower_bound: bool,
+    /// As a reader sees it: rounded, with its unit and its ±; `from` before a lower bound.
     pub text: String,
 }
 
@@ -45,6 +48,7 @@ impl Shown {
             unit: unit.difference_symbol().into(),
             base: without_noise(base),
             exact: None,
+            lower_bound: false,
             text: show_difference(base, unit),
         }
     }
@@ -79,6 +83,15 @@ impl Shown {
         Self::uncertain(total.predicted, coverage * total.u, unit).with_money(money, total.u, unit)
     }
 
+    /// The same as a lower bound, where figures are missing.
+    #[must_use]
+    pub fn and_more(self, figures_are_missing: bool) -> Self {
+        if !figures_are_missing {
+            return self;
+        }
+        Self { lower_bound: true, text: format!("from {}", self.text), ..self }
+    }
+
     /// The same with the exact amount, which is what is shown where nothing about it is unsure.
     fn with_money(self, money: Option<Decimal>, u: f64, unit: &Unit) -> Self {
         let currency = unit.kind().dimension.currency;
@@ -89,7 +102,8 @@ impl Shown {
 
     fn with_text(base: f64, unit: &Unit, text: String) -> Self {
         let number = without_noise(unit.from_base(base));
-        Self { number, unit: unit.symbol().into(), base: without_noise(base), exact: None, text }
+        let (unit, base) = (unit.symbol().into(), without_noise(base));
+        Self { number, unit, base, exact: None, lower_bound: false, text }
     }
 }
 

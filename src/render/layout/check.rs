@@ -1,9 +1,11 @@
 //! What `check` tells, on a page.
 
-use super::super::page::{Body, Page, Row, Section, Span, Table};
+use super::super::page::{Page, Row, Span, Table};
 use super::findings;
 use crate::report::{BudgetRow, CheckReport, ContributionRow};
 
+/// Diagnostics that are shown.
+const MOST_DIAGNOSTICS: usize = 50;
 /// Parts without a figure that are named.
 const MOST_MISSING: usize = 4;
 
@@ -11,12 +13,9 @@ const MOST_MISSING: usize = 4;
 #[must_use]
 pub fn check(report: &CheckReport) -> Page {
     let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
-    if !report.diagnostics.is_empty() {
-        let body = Body::Diagnostics(report.diagnostics.clone());
-        page.sections.push(Section { title: "", body });
-    }
+    page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
     page.table("budgets", budgets(&report.budgets));
-    page.table("findings", findings(&report.findings));
+    page.table("release checks", findings(&report.findings));
     page.list("next", vec![vec![report.next.as_str().into()]]);
     page
 }
@@ -27,14 +26,13 @@ fn budgets(rows: &[BudgetRow]) -> Table {
 }
 
 fn budget(row: &BudgetRow) -> Row {
-    let from = if row.missing.is_empty() { "" } else { "from " };
     let grows = row.basic.text != row.predicted.text;
-    let predicted = if grows { format!("{from}{}", row.predicted.text) } else { String::new() };
+    let predicted = if grows { row.predicted.text.as_str() } else { "" };
     let promise = row.promises.first();
     Row {
         cells: vec![
             row.name.as_str().into(),
-            format!("{from}{}", row.basic.text).into(),
+            row.basic.text.as_str().into(),
             predicted.into(),
             promise.map(|promise| promise.promised.as_str()).unwrap_or_default().into(),
             promise.map_or_else(Span::default, |promise| promise.verdict.into()),
@@ -50,7 +48,7 @@ fn remarks(row: &BudgetRow) -> Vec<String> {
             format!("{} {}: {}", promise.requirement, promise.promised, promise.verdict.word())
         })
         .collect();
-    if let Some(with) = row.with_options.as_ref().filter(|with| with.text != row.predicted.text) {
+    if let Some(with) = row.with_options.as_ref().filter(|with| with.base != row.predicted.base) {
         remarks.push(format!("{} with all optional parts", with.text));
     }
     if let Some(own) = &row.disagrees_with {

@@ -40,10 +40,10 @@ fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
 }
 
 fn requirement(row: &RequirementRow) -> Row {
-    let at_least = if row.lower_bound { "from " } else { "" };
-    let value = row.value.as_ref().map(|value| format!("{at_least}{}", value.text));
+    let is_open = row.value.as_ref().is_some_and(|value| value.lower_bound);
+    let value = row.value.as_ref().map(|value| value.text.as_str());
     // Of a lower bound nothing can be said to be left.
-    let left = row.limits.first().filter(|limit| !row.lower_bound || limit.left.base < 0.0);
+    let left = row.limits.first().filter(|limit| !is_open || limit.left.base < 0.0);
     let left = left.map(|limit| limit.text.as_str());
     Row {
         cells: vec![

@@ -29,7 +29,7 @@ fn verdicts(rows: &[VerdictRow]) -> Table {
     let row = |row: &VerdictRow| {
         let after = row.after.map(Span::from);
         let before = row.before.map(|before| before.word());
-        let remarks = [Some(row.because.into()), through(&row.shares)];
+        let remarks = [row.because.map(Into::into), through(&row.shares)];
         Row {
             cells: vec![
                 row.requirement.as_str().into(),

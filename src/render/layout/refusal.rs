@@ -1,8 +1,14 @@
 //! What a hook tells, on one screen.
 
 use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
+use super::cut;
 use super::impact::through;
 use crate::report::{Note, Overrun, Refusal};
+
+/// Diagnostics that one screen has room for.
+const MOST_DIAGNOSTICS: usize = 3;
+/// Requirements that one screen has room for.
+const MOST_OVERRUNS: usize = 6;
 
 /// Why it is refused, and the ways out; nothing else.
 #[must_use]
@@ -13,10 +19,8 @@ pub fn refusal(report: &Refusal) -> Page {
     };
     let mut page = Page { headline, sections: Vec::new() };
     page.table("", overruns(&report.overruns));
-    if !report.diagnostics.is_empty() {
-        let body = Body::Diagnostics(report.diagnostics.clone());
-        page.sections.push(Section { title: "", body });
-    }
+    page.list("", cut(&report.overruns, MOST_OVERRUNS).into_iter().collect());
+    page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
     page.list("ways out", ways_out(report));
     if !report.waiver.is_empty() {
         let body = Body::Snippet(report.waiver.clone());
@@ -54,7 +58,8 @@ fn overruns(rows: &[Overrun]) -> Table {
         }
     };
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
-    Table { columns, named: false, rows: rows.iter().map(row).collect() }
+    let rows = rows.iter().take(MOST_OVERRUNS).map(row).collect();
+    Table { columns, named: false, rows }
 }
 
 fn ways_out(report: &Refusal) -> Vec<Line> {
