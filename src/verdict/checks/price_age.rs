@@ -23,14 +23,17 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
     let Some(age) = &design.manifest.rule.price_age else { return Vec::new() };
     let most_days = age.base / SECONDS_A_DAY;
     let today = context.occasion.today;
+    let old = |offers: &[Offer], id: &Id, path: &RepoPath| -> Vec<Finding> {
+        let offers = offers.iter();
+        offers.filter_map(|offer| old_quote(offer, id, path, today, most_days)).collect()
+    };
     let of_parts = design.part_indices().flat_map(|part| {
         let held = design.record(part);
-        old_offers(Some(part), held, &held.offers, today, most_days)
+        let found = old(&held.offers, &held.id, &held.path).into_iter();
+        found.map(move |found| Finding { part: Some(part), ..found })
     });
-    let of_materials = design
-        .materials
-        .iter()
-        .flat_map(|held| old_offers(None, held, &held.offers, today, most_days));
+    let materials = design.materials.iter();
+    let of_materials = materials.flat_map(|held| old(&held.offers, &held.id, &held.path));
     of_parts.chain(of_materials).collect()
 }
 
