@@ -21,8 +21,8 @@ pub fn run(args: &ImpactArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let after = readable(&is, is.assessed(None))?;
     let before = readable(&was, was.assessed(Some(&after.occasion.release)))?;
     let change = compare::impact(Some(&before), &after);
-    let between = Between { before: &before, after: &after };
-    let report = report::impact(&change, between, (was.place, is.place));
+    let between = Between { before: Some(&before), after: &after };
+    let report = report::impact(&change, between, (Some(was.place), is.place));
     Ok(Outcome::of(shown("impact", &report, &layout::impact(&report), manner)))
 }
 

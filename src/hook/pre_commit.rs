@@ -98,7 +98,7 @@ fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, manner: &Manner
         .filter(|turned| guard.contains(&turned.event))
         .map(|turned| &turned.change)
         .collect();
-    let between = Between { before: &before, after: &after };
+    let between = Between { before: Some(&before), after: &after };
     let names: Vec<Id> = broken.iter().map(|change| change.requirement.clone()).collect();
     let mut notice = String::new();
     if !broken.is_empty() {
