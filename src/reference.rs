@@ -1,5 +1,9 @@
 //! The reference.
 /// Records.
-pub fn records() -> &'static str { "" }
+pub fn records() -> &'static str {
+    ""
+}
 /// Commands.
-pub fn commands() -> &'static str { "" }
+pub fn commands() -> &'static str {
+    ""
+}

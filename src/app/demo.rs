@@ -63,7 +63,8 @@ fn new_history(revisions: &[Revision]) -> NewHistory {
 }
 
 fn new_commit(revision: &Revision) -> NewCommit {
-    let file = |content: &std::sync::Arc<[u8]>| NewFile { content: content.clone(), executable: false };
+    let file =
+        |content: &std::sync::Arc<[u8]>| NewFile { content: content.clone(), executable: false };
     NewCommit {
         parents: revision.parents.clone(),
         files: revision.files.iter().map(|(path, content)| (path.clone(), file(content))).collect(),

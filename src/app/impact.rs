@@ -46,11 +46,14 @@ fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(At, At), Failure>
             unreachable!("both are revisions");
         };
         let base = repository.merge_base(&one, &other)?;
-        let base = base.ok_or_else(|| Failure::new(format!("{one} and {other} have no common past")))?;
+        let base =
+            base.ok_or_else(|| Failure::new(format!("{one} and {other} have no common past")))?;
         return Ok((At::Revision(base), At::Revision(other)));
     }
     match range.split_once("..") {
         Some((from, to)) => Ok((revision(from), revision(to))),
-        None => Err(Failure::new(format!("`{range}` names one revision\ngive two, as in {range}..HEAD"))),
+        None => Err(Failure::new(format!(
+            "`{range}` names one revision\ngive two, as in {range}..HEAD"
+        ))),
     }
 }

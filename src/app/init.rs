@@ -34,7 +34,10 @@ pub fn run(world: &World) -> Result<Outcome, Failure> {
     let parts = parts(snapshot.entries(), here);
     let name = design_name(repository.work_dir().unwrap_or(&world.folder), &world.folder);
     write_whole(&world.folder.join(PARTS), parts_file(&name, &parts).as_bytes())?;
-    write_whole(&world.folder.join(MANIFEST), manifest_file(&name, top_of(&name, &parts)).as_bytes())?;
+    write_whole(
+        &world.folder.join(MANIFEST),
+        manifest_file(&name, top_of(&name, &parts)).as_bytes(),
+    )?;
     Ok(Outcome::of(said(&name, &parts)))
 }
 
@@ -65,7 +68,8 @@ fn parts(entries: &BTreeMap<RepoPath, Entry>, here: &RepoPath) -> BTreeMap<Strin
         let ending = ending.to_ascii_lowercase();
         let (export, source) =
             (EXPORTS.contains(&ending.as_str()), SOURCES.contains(&ending.as_str()));
-        let Some(id) = id_of(stem).filter(|_| entry.mode == Mode::File && (export || source)) else {
+        let Some(id) = id_of(stem).filter(|_| entry.mode == Mode::File && (export || source))
+        else {
             continue;
         };
         let part = parts.entry(id).or_default();
@@ -132,7 +136,9 @@ fn parts_file(name: &str, parts: &BTreeMap<String, Part>) -> String {
     for (id, part) in parts {
         let board = part.exports.iter().any(|path| path.ends_with(".gbr"));
         let origin = if board { "board" } else { "printed" };
-        text += &format!("\n[part.{id}]\norigin  = \"{origin}\"      # printed, machined, cut, bought, board …\n");
+        text += &format!(
+            "\n[part.{id}]\norigin  = \"{origin}\"      # printed, machined, cut, bought, board …\n"
+        );
         for (key, paths) in [("sources", &part.sources), ("exports", &part.exports)] {
             if !paths.is_empty() {
                 let quoted: Vec<String> = paths.iter().map(|path| toml_text(path)).collect();

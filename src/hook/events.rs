@@ -47,9 +47,10 @@ fn is_incomplete(judged: &Judged) -> bool {
 
 /// Requirements that failed already, and moved away from their limit because the design changed.
 fn worse(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
-    let failing = after.judged.iter().filter(|judged| {
-        judged.verdict == Verdict::Fail && judged.priority == Priority::Must
-    });
+    let failing = after
+        .judged
+        .iter()
+        .filter(|judged| judged.verdict == Verdict::Fail && judged.priority == Priority::Must);
     failing
         .filter_map(|is| {
             let was = before.judged.iter().find(|was| was.requirement == is.requirement)?;
@@ -66,9 +67,10 @@ fn left(judged: &Judged) -> Option<f64> {
 
 fn compared(was: &Judged, is: &Judged, impact: &Impact) -> Option<Turned> {
     let subject = is.subject.as_ref()?;
-    let moved = impact.budgets.iter().find(|budget| {
-        budget.quantity == subject.quantity && budget.builds == subject.builds
-    })?;
+    let moved = impact
+        .budgets
+        .iter()
+        .find(|budget| budget.quantity == subject.quantity && budget.builds == subject.builds)?;
     let change = VerdictChange {
         requirement: is.requirement.clone(),
         priority: is.priority,

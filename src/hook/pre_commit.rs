@@ -72,7 +72,8 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, manner: &Manner) -> 
     let staged = Parses::default().of(&is.files, manifest, Role::Manifest);
     let refused = newly && guard(&staged.manifest).contains(&Event::NewlyUnreadable);
     if !refused {
-        let notice = format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
+        let notice =
+            format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
         return Outcome { notice, ..Outcome::default() };
     }
     let report = report::unreadable(is.diagnostics());

@@ -30,9 +30,8 @@ fn write(path: &Path, bytes: &[u8], mode: u32) -> Result<(), Failure> {
         beside.persist(path)?;
         Ok(())
     };
-    attempt().map_err(|error| {
-        Failure::new(format!("{} could not be written: {error}", path.display()))
-    })
+    attempt()
+        .map_err(|error| Failure::new(format!("{} could not be written: {error}", path.display())))
 }
 
 /// The mode is what the user's mask leaves of `mode`, as with any new file.

@@ -105,6 +105,16 @@ impl Workshop {
         said
     }
 
+    /// The same without the day, which a proposed waiver names.
+    pub fn refuses_some_day(&self, arguments: &[&str]) -> String {
+        let said = self.refuses(arguments);
+        let lines = said.lines().map(|line| match line.split_once("on           = ") {
+            Some((before, _)) => format!("{before}on           = TODAY"),
+            None => line.to_owned(),
+        });
+        lines.collect::<Vec<_>>().join("\n")
+    }
+
     /// The commit that is checked out; empty before the first one.
     pub fn head(&self) -> String {
         String::from_utf8(self.git(&["rev-parse", "-q", "--verify", "HEAD"]).stdout).unwrap()
