@@ -2,13 +2,21 @@
 
 use serde::Serialize;
 
-use super::impact::Between;
 use super::shown::Shown;
 use crate::compare::{BudgetChange, Impact};
 use crate::evaluate::{Subject, Total, coverage_factor};
 use crate::quantity::Unit;
 use crate::record::Id;
 use crate::verdict::Assessed;
+
+/// The two states that a change lies between.
+#[derive(Clone, Copy, Debug)]
+pub struct Between<'a> {
+    /// The state that it is compared with; `None` where there is none that can be read.
+    pub before: Option<&'a Assessed>,
+    /// The changed state.
+    pub after: &'a Assessed,
+}
 
 /// A budget before and after.
 #[derive(Clone, Debug, Serialize)]
