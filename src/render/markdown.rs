@@ -202,6 +202,14 @@ mod tests {
         assert_eq!(words("at 3f2c9ab: ready"), "at `3f2c9ab`: ready");
     }
 
+    #[test]
+    fn two_pieces_of_code_do_not_touch() {
+        assert_eq!(
+            inline_line(&vec!["``a``".into(), "@b".into(), ": said".into()]),
+            "``` ``a`` ``` `@b`: said"
+        );
+    }
+
     /// What stands outside of code in `text`, as CommonMark 6.1 delimits it: a run of backticks, up to
     /// the next run of the same length.
     fn outside_code(text: &str) -> String {
