@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::design::{self, Linked};
-use crate::diagnostic::{Code, Diagnostic, Severity, Span};
+use crate::design::{self, Design, Linked};
+use crate::diagnostic::{Code, Diagnostic, Span};
+use crate::evaluate;
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
-use crate::verdict;
+use crate::verdict::{self, Assessed, Documents, Occasion};
 
 /// The file name of every manifest.
 pub const MANIFEST: &str = "tagworthy.toml";
@@ -20,26 +21,22 @@ pub const EMPTY_GLOB: Code = Code("empty-glob");
 pub struct Parses(BTreeMap<(ContentKey, bool), Arc<Parsed>>);
 
 impl Parses {
-    /// What stands in the file at `path`; an empty file where its bytes were not fetched.
+    /// What stands in the file at `path`; an empty file where there is none.
     pub fn of(&mut self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
         let Some(entry) = files.entries.get(path) else { return Arc::default() };
         let parsed = self.0.entry((entry.key, role == Role::Manifest)).or_insert_with(|| {
-            let bytes = files.contents.get(&entry.key);
-            Arc::new(bytes.map(|bytes| parse::file(bytes, role)).unwrap_or_default())
+            let parsed = match files.contents.get(&entry.key) {
+                Some(bytes) => parse::file(bytes, role),
+                None => files
+                    .too_large
+                    .get(&entry.key)
+                    .map(|size| parse::too_large(*size))
+                    .unwrap_or_default(),
+            };
+            Arc::new(parsed)
         });
         Arc::clone(parsed)
     }
-}
-
-/// The record files that the manifest at `manifest_path` selects: the bytes to fetch.
-#[must_use]
-pub fn record_files(
-    files: &FileSet,
-    manifest_path: &RepoPath,
-    parses: &mut Parses,
-) -> Vec<RepoPath> {
-    let parsed = parses.of(files, manifest_path, Role::Manifest);
-    design::select(&parsed.manifest, manifest_path, &files.entries).records
 }
 
 /// Reads and links the design whose manifest lies at `manifest_path`; its record files' bytes are
@@ -74,10 +71,12 @@ fn empty_glob(span: Span) -> Diagnostic {
         .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
 }
 
-/// Whether nothing is wrong with the records.
+/// Evaluates a design and judges it for `occasion`; `documents` are the texts that release checks
+/// look into.
 #[must_use]
-pub fn is_readable(linked: &Linked) -> bool {
-    linked.diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error)
+pub fn judge(design: &Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
+    let figures = evaluate::figures(design);
+    verdict::judge(Arc::clone(design), figures, documents, occasion)
 }
 
 #[cfg(test)]
@@ -127,6 +126,15 @@ part = "scanner"
 quantity = "cost"
 at-most = "45 USD"
 "#
-        ), @"");
+        ), @r#"
+        tagworthy.toml:11: unknown-word: `asembled` is not known here (did you mean `assembled`?)
+        tagworthy.toml:12: dangling-reference: there is no part `scrw` (did you mean `screw`?)
+        tagworthy.toml:13: unknown-key: there is no key `titel` here (did you mean `title`?)
+        tagworthy.toml:14: bad-value: unknown unit `kgg` (did you mean `kg`?)
+        tagworthy.toml:17: wrong-type: a unit is missing: a bare number stands only where pieces are counted (a quantity such as "31 g ± 0.5 g measured" is wanted)
+        tagworthy.toml:20: wrong-dimension: `mass` is kg/m here, and this is a mass (`felt` comes by a length: state it for one unit of that)
+        tagworthy.toml:23: dangling-reference: there is no quantity `mas` (did you mean `mass`?)
+        tagworthy.toml:28: wrong-dimension: this is an amount of USD, where an amount of EUR is wanted
+        "#);
     }
 }

@@ -94,7 +94,8 @@ pub struct Diagnostic {
 impl Diagnostic {
     /// An error at `span`.
     pub fn error(code: Code, span: Span, message: impl Into<String>) -> Self {
-        Self { code, severity: Severity::Error, span, message: message.into(), hint: None }
+        let message = presentable(message.into());
+        Self { code, severity: Severity::Error, span, message, hint: None }
     }
 
     /// A warning at `span`.
@@ -105,15 +106,17 @@ impl Diagnostic {
     /// The same with a remedy.
     #[must_use]
     pub fn with_hint(mut self, hint: impl Into<String>) -> Self {
-        self.hint = Some(hint.into());
+        self.hint = Some(presentable(hint.into()));
         self
     }
 
     /// The same with a remedy, where there is one.
     #[must_use]
-    pub fn with_hint_if(mut self, hint: Option<String>) -> Self {
-        self.hint = self.hint.or(hint);
-        self
+    pub fn with_hint_if(self, hint: Option<String>) -> Self {
+        match hint.filter(|_| self.hint.is_none()) {
+            Some(hint) => self.with_hint(hint),
+            None => self,
+        }
     }
 
     /// The diagnostic in the file at `path`.
@@ -132,14 +135,34 @@ pub struct Located {
     pub diagnostic: Diagnostic,
 }
 
+/// The longest message, in characters: a cycle can be as long as the design.
+const LONGEST_MESSAGE: usize = 400;
+
+/// A message repeats words of a file: control characters in it are spelt out, so that they cannot
+/// reach a terminal, and what is too long to be read is cut.
+fn presentable(text: String) -> String {
+    let is_short = text.len() <= LONGEST_MESSAGE || text.chars().nth(LONGEST_MESSAGE).is_none();
+    if is_short && !text.contains(char::is_control) {
+        return text;
+    }
+    let spelt_out =
+        |c: char| if c.is_control() { c.escape_default().to_string() } else { c.into() };
+    let cut: String = text.chars().take(LONGEST_MESSAGE).map(spelt_out).collect();
+    if is_short { cut } else { cut + " …" }
+}
+
 /// The name among `known` that `written` was most likely meant to be, if any is near enough.
 pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    known
-        .into_iter()
-        .map(|name| (strsim::damerau_levenshtein(written, name), name))
-        .filter(|(distance, name)| *distance <= (name.chars().count().max(3) / 3).max(1))
-        .min()
-        .map(|(_, name)| name)
+    let length = written.chars().count();
+    let near = |name: &'a str| {
+        let name_length = name.chars().count();
+        let most = (name_length / 3).max(1);
+        // Names of another length are not compared letter by letter: that takes far longer.
+        let worthwhile = length.abs_diff(name_length) <= most;
+        let distance = worthwhile.then(|| strsim::damerau_levenshtein(written, name));
+        distance.filter(|distance| *distance <= most).map(|distance| (distance, name))
+    };
+    known.into_iter().filter_map(near).min().map(|(_, name)| name)
 }
 
 /// A remedy that names the nearest of the `known` names, or lists them where they are few.
@@ -165,5 +188,13 @@ mod tests {
         assert_eq!(nearest("verison", known), Some("version"));
         assert_eq!(nearest("titel", known), Some("title"));
         assert_eq!(nearest("colour", known), None);
+    }
+
+    #[test]
+    fn a_message_cannot_reach_the_terminal_and_ends() {
+        let found = Diagnostic::error(Code("x"), Span::default(), "no key `\u{1b}[2J\n`");
+        assert_eq!(found.message, "no key `\\u{1b}[2J\\n`");
+        let found = Diagnostic::error(Code("x"), Span::default(), "µ".repeat(5000));
+        assert_eq!(found.message.chars().count(), LONGEST_MESSAGE + 2);
     }
 }

@@ -20,6 +20,7 @@ records = ["**/*.toml"]
 /// to [`MANIFEST`] in `tagworthy.toml`.
 pub(crate) fn files(text: &str) -> FileSet {
     let mut files = FileSet::default();
+    let entries = Arc::make_mut(&mut files.entries);
     let mut sections = text.split("\n== ");
     let head = sections.next().unwrap_or_default();
     let mut all: Vec<(String, String)> = sections
@@ -33,7 +34,7 @@ pub(crate) fn files(text: &str) -> FileSet {
     }
     for (path, body) in all {
         let key = key_of(body.as_bytes());
-        files.entries.insert(RepoPath::from(path.as_str()), Entry { key, mode: Mode::File });
+        entries.insert(RepoPath::from(path.as_str()), Entry { key, mode: Mode::File });
         files.contents.insert(key, Arc::from(body.into_bytes()));
     }
     files

@@ -5,7 +5,7 @@ use std::ops::Bound;
 
 use bstr::{BStr, ByteSlice};
 
-use super::link::Findings;
+use super::findings::Findings;
 use crate::diagnostic::{At, Code, Diagnostic, Span};
 use crate::fileset::{Entry, Mode, RepoPath, glob_matches};
 use crate::record::{Manifest, Part};

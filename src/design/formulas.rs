@@ -2,23 +2,25 @@
 
 use std::collections::BTreeMap;
 
-use super::link::{Findings, WRONG_KIND};
+use super::findings::Findings;
+use super::link::WRONG_KIND;
+use super::parts::one_unit_of;
 use super::references::{DANGLING, Table};
 use super::{Held, PartIx, Quantity};
-use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
-use crate::quantity::Kind;
+use crate::diagnostic::{At, Code, Diagnostic, Span};
+use crate::parse::BAD_FORMULA;
 use crate::quantity::expression::{self, Expression};
+use crate::quantity::{Dimension, Kind};
 use crate::record::{Id, Manifest, Part, Setting};
 
 /// Formulas that need each other.
 pub const FORMULA_CYCLE: Code = Code("formula-cycle");
-/// A formula that cannot be read.
-pub const BAD_FORMULA: Code = Code("bad-formula");
 
 /// What is known while the kinds of formulas are worked out.
 pub(super) struct Scope<'a> {
     pub(super) parts: &'a [Held<Part>],
     pub(super) table: &'a Table<'a>,
+    pub(super) amounts: &'a [Dimension],
     pub(super) quantities: &'a BTreeMap<Id, Quantity>,
     pub(super) manifest: &'a Manifest,
 }
@@ -66,13 +68,28 @@ impl Work<'_, '_> {
             return None;
         }
         if self.open.len() >= DEEPEST {
+            let message = format!("more than {DEEPEST} formulas build on one another");
+            self.findings.push(&held.path, Diagnostic::error(BAD_FORMULA, text.span, message));
             return None;
         }
         self.open.push(key.clone());
-        let kind = self.kind_of(part, text);
+        let kind =
+            self.kind_of(part, text).filter(|kind| self.is_expected(part, name, text, *kind));
         self.open.pop();
         self.known.insert(key, kind);
         kind
+    }
+
+    /// Whether a formula with the name of a quantity is of its kind; a diagnostic where it is not.
+    fn is_expected(&mut self, part: PartIx, name: &str, text: &At<String>, found: Kind) -> bool {
+        let Some(quantity) = self.scope.quantities.get(name) else { return true };
+        let wanted = one_unit_of(quantity.kind, self.scope.amounts[part.index()]);
+        if found != wanted {
+            let message = format!("`{name}` is {wanted}, and this formula is {found}");
+            let path = &self.scope.parts[part.index()].path;
+            self.findings.push(path, Diagnostic::error(WRONG_KIND, text.span, message));
+        }
+        found == wanted
     }
 
     fn report_cycle(&mut self, from: usize, key: &(PartIx, Id), span: Span) {
@@ -87,15 +104,8 @@ impl Work<'_, '_> {
 
     fn kind_of(&mut self, part: PartIx, text: &At<String>) -> Option<Kind> {
         let path = &self.scope.parts[part.index()].path;
-        let formula = match expression::parse(text) {
-            Ok(formula) => formula,
-            Err(error) => {
-                let diagnostic =
-                    Diagnostic::error(BAD_FORMULA, within(text, &error.span), error.message);
-                self.findings.push(path, diagnostic.with_hint_if(error.hint));
-                return None;
-            }
-        };
+        // What is wrong in the text itself was reported when the file was read.
+        let formula = expression::parse(text).ok()?;
         let names = self.names(part, text, &formula)?;
         let kind = formula.kind(&mut |name| names.get(name).copied());
         kind.map_err(|error| {
@@ -124,7 +134,8 @@ impl Work<'_, '_> {
                     complete = false;
                     if let Unresolved::Unknown(known) = unresolved {
                         let message = format!("nothing here is called `{name}`");
-                        let hint = did_you_mean(name, known.iter().map(String::as_str));
+                        let known = known.iter().map(String::as_str);
+                        let hint = self.findings.did_you_mean(name, known);
                         let diagnostic = Diagnostic::error(DANGLING, within(text, &range), message);
                         let path = &self.scope.parts[part.index()].path;
                         self.findings.push(path, diagnostic.with_hint_if(hint));
@@ -160,6 +171,7 @@ impl Work<'_, '_> {
                         reported => reported,
                     })
                 }
+                None if self.findings.may_be_lost(&Id::new(other)) => Err(Unresolved::Reported),
                 None => Err(Unresolved::Unknown(
                     self.scope
                         .parts
@@ -176,8 +188,10 @@ impl Work<'_, '_> {
         if held.formulas.iter().any(|(known, _)| known.as_str() == name) {
             return self.formula(part, name).ok_or(Unresolved::Reported);
         }
+        let amounts = self.scope.amounts[part.index()];
+        let quantity = self.scope.quantities.get(name);
         stated(held, name)
-            .or_else(|| self.scope.quantities.get(name).map(|quantity| quantity.kind))
+            .or_else(|| quantity.map(|quantity| one_unit_of(quantity.kind, amounts)))
             .ok_or_else(|| Unresolved::Unknown(names_of(held, self.scope.quantities)))
     }
 }
@@ -196,7 +210,8 @@ pub(super) fn stated(part: &Part, name: &str) -> Option<Kind> {
         })
 }
 
-fn names_of(part: &Part, quantities: &BTreeMap<Id, Quantity>) -> Vec<String> {
+/// Everything that a formula or a requirement can name of the part.
+pub(super) fn names_of(part: &Part, quantities: &BTreeMap<Id, Quantity>) -> Vec<String> {
     let own = part.values.iter().map(|(name, _)| name);
     let drawn = part.dimensions.iter().map(|(name, _)| name);
     let set = part.settings.iter().map(|(name, _)| name);

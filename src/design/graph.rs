@@ -2,7 +2,7 @@
 
 use petgraph::algo::{kosaraju_scc, toposort};
 use petgraph::graph::{DiGraph, NodeIndex};
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// Orders the nodes `0..count` so that every edge leads from an earlier node to a later one.
 ///
@@ -27,10 +27,11 @@ pub(super) fn order(count: usize, edges: &[(usize, usize)]) -> Result<Vec<usize>
 /// A shortest cycle through the smallest node of a strongly connected `knot`, if it holds any.
 fn cycle_within(graph: &DiGraph<(), ()>, knot: &[NodeIndex]) -> Option<Vec<usize>> {
     let start = *knot.iter().min()?;
+    let knot: BTreeSet<NodeIndex> = knot.iter().copied().collect();
     let mut came_from = BTreeMap::new();
     let mut queue = VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
-        for next in graph.neighbors(node).filter(|next| knot.contains(next) || *next == start) {
+        for next in graph.neighbors(node).filter(|next| knot.contains(next)) {
             if next == start {
                 let back = std::iter::successors(Some(node), |at| came_from.get(at).copied());
                 let mut cycle: Vec<usize> = back.map(NodeIndex::index).collect();

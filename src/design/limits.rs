@@ -1,8 +1,9 @@
 //! Limits, margins, allowances, rates: everything that is compared with a quantity has its dimension.
 
-use super::formulas::{Kinds, stated};
-use super::link::{Findings, NO_RATE, WRONG_KIND, bad_value};
-use super::references::dangling;
+use super::findings::Findings;
+use super::formulas::{Kinds, names_of, stated};
+use super::link::{NO_RATE, WRONG_KIND, bad_value};
+use super::parts::{one_unit_of, part_keys};
 use super::{BUILT_IN, COUNTED, Design, Held};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::fileset::RepoPath;
@@ -13,11 +14,17 @@ use crate::record::{Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp,
 /// The manifest's own quantities, allowances and rates.
 pub(super) fn manifest(design: &Design, findings: &mut Findings) {
     let path = &design.manifest_path;
+    let keys = part_keys();
     for table in &design.manifest.quantities {
         let (id, table) = &**table;
-        let built_in = BUILT_IN.iter().chain(&COUNTED).any(|(name, _)| id.as_str() == *name);
-        if built_in {
-            let message = format!("`{}` is a built-in quantity", id.as_str());
+        let name = id.as_str();
+        let taken = if BUILT_IN.iter().chain(&COUNTED).any(|(built_in, _)| name == *built_in) {
+            Some("a built-in quantity")
+        } else {
+            keys.contains(&name).then_some("a key of every part")
+        };
+        if let Some(taken) = taken {
+            let message = format!("`{name}` is {taken} already");
             findings.push(path, Diagnostic::error(BAD_ID, id.span, message));
         }
         let (_, kind) = &table.unit.value;
@@ -30,7 +37,10 @@ pub(super) fn manifest(design: &Design, findings: &mut Findings) {
     }
     allowances(design, findings);
     for (currency, exchange) in &design.manifest.exchange {
-        if exchange.rate.currency != design.currency {
+        if currency.value == design.currency {
+            let message = format!("{} is the design's own currency", currency.code());
+            findings.push(path, bad_value(currency.span, message));
+        } else if exchange.rate.currency != design.currency {
             let (from, to) = (currency.code(), design.currency.code());
             let message = format!("the rate of {from} must be in {to}, the design's currency");
             findings.push(path, bad_value(exchange.rate.span, message));
@@ -43,7 +53,7 @@ fn allowances(design: &Design, findings: &mut Findings) {
     for (name, allowances) in &design.manifest.allowance {
         let Some(quantity) = design.quantities.get(&name.value) else {
             let known = design.quantities.keys().map(Id::as_str);
-            findings.push(path, dangling(name, "quantity", known));
+            findings.dangling(path, name, "quantity", known);
             continue;
         };
         let difference = Kind::of(quantity.kind.dimension);
@@ -93,10 +103,12 @@ fn quantity_kind(
     by: &RepoPath,
     findings: &mut Findings,
 ) -> Option<Kind> {
+    let ix = part.and_then(|part| design.part(part.as_str()));
     if let Some(known) = design.quantities.get(&quantity.value) {
-        return Some(known.kind);
+        let amounts = ix.map_or(Dimension::NONE, |ix| design.amounts[ix.index()]);
+        return Some(one_unit_of(known.kind, amounts));
     }
-    let ix = design.part(part?.as_str())?;
+    let ix = ix?;
     let record = design.record(ix);
     let derived = record.formulas.iter().any(|(name, _)| name.value == quantity.value);
     if derived {
@@ -104,10 +116,8 @@ fn quantity_kind(
     }
     let found = stated(record, quantity.as_str());
     if found.is_none() {
-        let own = record.values.iter().map(|(name, _)| name.as_str());
-        let own = own.chain(record.formulas.iter().map(|(name, _)| name.as_str()));
-        let known: Vec<&str> = design.quantities.keys().map(Id::as_str).chain(own).collect();
-        findings.push(by, dangling(quantity, "quantity", known.iter().copied()));
+        let known = names_of(record, &design.quantities);
+        findings.dangling(by, quantity, "quantity", known.iter().map(String::as_str));
     }
     found
 }
@@ -137,7 +147,13 @@ fn limits(requirement: &Held<Requirement>, kind: Kind, findings: &mut Findings) 
 fn expect(found: Kind, wanted: Kind, span: Span, path: &RepoPath, findings: &mut Findings) {
     if found != wanted {
         let message = format!("this is {found}, where {wanted} is wanted");
-        findings.push(path, Diagnostic::error(WRONG_KIND, span, message));
+        let is_temperature = found.dimension == Dimension::TEMPERATURE;
+        let hint = (is_temperature && found.dimension == wanted.dimension).then(|| {
+            let unit = if wanted.point { "°C" } else { "K" };
+            format!("{wanted} is written in {unit}")
+        });
+        let diagnostic = Diagnostic::error(WRONG_KIND, span, message);
+        findings.push(path, diagnostic.with_hint_if(hint));
     }
 }
 
@@ -147,6 +163,11 @@ fn check_up_to(design: &Design, waiver: &Held<Waiver>, kinds: &Kinds, findings: 
         return;
     };
     let Some(requirement) = design.requirement(requirement.as_str()) else { return };
+    if requirement.rail.is_some() {
+        let current = Kind::of(Dimension::CURRENT);
+        expect(up_to.kind, current, up_to.span, &waiver.path, findings);
+        return;
+    }
     let Some(quantity) = &requirement.quantity else {
         let message = "`up-to` needs a requirement with a quantity";
         findings.push(&waiver.path, bad_value(up_to.span, message));

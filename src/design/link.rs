@@ -3,14 +3,18 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use semver::Version;
+
+use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities,
+    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, variants,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
 use crate::parse::{BAD_VALUE, Parsed};
+use crate::quantity::Currency;
 use crate::record::{Id, Records};
 
 /// A quantity of another dimension than the one that its place asks for.
@@ -50,39 +54,29 @@ pub struct Input<'a> {
     pub checks: &'a [&'static str],
 }
 
-/// All that is wrong, while it is being found.
-#[derive(Debug, Default)]
-pub(super) struct Findings(Vec<Located>);
-
-impl Findings {
-    pub(super) fn push(&mut self, path: &RepoPath, diagnostic: Diagnostic) {
-        self.0.push(diagnostic.located(path));
+impl<'a> Input<'a> {
+    /// The manifest and the record files.
+    pub(super) fn all_files(
+        &self,
+    ) -> impl Iterator<Item = (&'a RepoPath, &'a Arc<Parsed>)> + use<'a> {
+        let manifest = std::iter::once((self.manifest_path, self.manifest));
+        manifest.chain(self.files.iter().map(|(path, parsed)| (path, parsed)))
     }
 }
 
 /// Links the files of a revision into a design. Never fails: all errors are reported together.
 #[must_use]
 pub fn link(input: &Input<'_>) -> Linked {
-    let mut findings = Findings::default();
-    for (path, parsed) in all_files(input) {
-        findings.0.extend(parsed.diagnostics.iter().cloned().map(|found| found.located(path)));
-    }
+    let mut findings = Findings::of(input);
     let design = design(input, &mut findings);
-    let mut diagnostics = findings.0;
-    diagnostics.sort_by(|a, b| (&a.path, a.diagnostic.span).cmp(&(&b.path, b.diagnostic.span)));
-    diagnostics.dedup();
+    let diagnostics = findings.into_sorted();
     let sound = diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error);
     Linked { design: design.filter(|_| sound).map(Arc::new), diagnostics }
 }
 
-fn all_files<'a>(input: &'a Input<'_>) -> impl Iterator<Item = (&'a RepoPath, &'a Arc<Parsed>)> {
-    let manifest = std::iter::once((input.manifest_path, input.manifest));
-    manifest.chain(input.files.iter().map(|(path, parsed)| (path, parsed)))
-}
-
 /// The design, as far as its records allow; every further error goes to `findings`.
 fn design(input: &Input<'_>, findings: &mut Findings) -> Option<Design> {
-    let count: usize = all_files(input).map(|(_, parsed)| parsed.records.len()).sum();
+    let count: usize = input.all_files().map(|(_, parsed)| parsed.records.len()).sum();
     if count > MOST_RECORDS {
         let message = format!("{count} records; a design holds at most {MOST_RECORDS}");
         let diagnostic = Diagnostic::error(TOO_MANY, Span::default(), message);
@@ -90,41 +84,46 @@ fn design(input: &Input<'_>, findings: &mut Findings) -> Option<Design> {
         return None;
     }
     let table = &input.manifest.manifest.design;
-    let currency = table.currency.as_ref()?.value;
-    let mut design =
-        gathered(input, quantities::all(&input.manifest.manifest, currency), findings)?;
+    let mut design = gathered(input, findings);
     link_parts(&mut design, findings);
     link_files(&mut design, input, findings);
     let kinds = formula_kinds(&design, findings);
     check_everything(&design, input, &kinds, findings);
     order_steps(&mut design, findings);
-    let top = Table::of(&design.parts, |part| &part.id).get(table.top.as_ref()?.as_str())?;
-    design.top = PartIx::new(top);
+    if table.currency.is_none() {
+        // Every amount of money would seem to be in a wrong currency.
+        findings.forget(&[WRONG_KIND, NO_RATE]);
+    }
+    design.top = design.part(table.top.as_ref()?.as_str())?;
     Some(design)
 }
 
+/// A manifest without a currency is in error already; the rest is linked in none (ISO 4217).
+const NO_CURRENCY: Currency = Currency(iso_currency::Currency::XXX);
+
 /// The records of all files by kind, sorted by id, not yet linked.
-fn gathered(
-    input: &Input<'_>,
-    quantities: BTreeMap<Id, super::Quantity>,
-    findings: &mut Findings,
-) -> Option<Design> {
+fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
     macro_rules! kind {
         ($kind:literal, $field:ident) => {
             gather($kind, of_kind(input, |records| &records.$field), |record| &record.id, findings)
         };
     }
     let manifest = Arc::new(input.manifest.manifest.clone());
-    Some(Design {
+    let table = &manifest.design;
+    let currency = table.currency.as_ref().map_or(NO_CURRENCY, |currency| currency.value);
+    let name = table.name.as_ref().map_or(Id::from("unnamed"), |name| name.value.clone());
+    let next = table.next.as_ref().map_or(Version::new(0, 0, 0), |next| next.value.clone());
+    Design {
         manifest_path: input.manifest_path.clone(),
-        name: manifest.design.name.as_ref()?.value.clone(),
-        next: manifest.design.next.as_ref()?.value.clone(),
-        currency: manifest.design.currency.as_ref()?.value,
+        name,
+        next,
+        currency,
+        quantities: quantities::all(&manifest, currency),
         manifest,
         top: PartIx::new(0),
-        quantities,
         parts: kind!("part", parts),
         links: Vec::new(),
+        amounts: Vec::new(),
         order: Vec::new(),
         figures: Vec::new(),
         files: Vec::new(),
@@ -141,25 +140,22 @@ fn gathered(
         decisions: kind!("decision", decisions),
         waivers: kind!("waiver", waivers),
         steps: kind!("step", steps),
-    })
+    }
 }
 
 fn of_kind<'a, T: 'a>(
     input: &'a Input<'_>,
     records: impl Fn(&'a Records) -> &'a Vec<Arc<T>> + 'a,
 ) -> impl Iterator<Item = (RepoPath, Vec<Arc<T>>)> + 'a {
-    all_files(input).map(move |(path, parsed)| (path.clone(), records(&parsed.records).clone()))
+    input.all_files().map(move |(path, parsed)| (path.clone(), records(&parsed.records).clone()))
 }
 
 fn link_parts(design: &mut Design, findings: &mut Findings) {
     let table = Table::of(&design.parts, |part| &part.id);
     let links: Vec<Vec<Link>> =
         design.parts.iter().map(|part| parts::links(part, &table, findings)).collect();
-    let amounts = parts::amount_dimensions(&design.parts, &links, findings);
-    let figures = design.parts.iter().zip(amounts);
-    design.figures = figures
-        .map(|(part, amount)| parts::figures(part, amount, &design.quantities, findings))
-        .collect();
+    design.amounts = parts::amount_dimensions(&design.parts, &links, findings);
+    design.figures = parts::figures(design, findings);
     let edges: Vec<(usize, usize)> = links
         .iter()
         .enumerate()
@@ -168,39 +164,32 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
     match graph::order(design.parts.len(), &edges) {
         Ok(order) => design.order = order.into_iter().map(PartIx::new).collect(),
         Err(cycles) => {
-            for cycle in cycles {
-                let message = format!(
-                    "assemblies contain each other: {}",
-                    path_of(&cycle, &design.parts, |part| &part.id)
-                );
-                report_cycle(
-                    CONTAINMENT_CYCLE,
-                    &cycle,
-                    &design.parts,
-                    |part| &part.id,
-                    message,
-                    findings,
-                );
-            }
+            report_cycles(
+                CONTAINMENT_CYCLE,
+                "assemblies contain each other",
+                &cycles,
+                &design.parts,
+                |part| &part.id,
+                findings,
+            );
         }
     }
     design.links = links;
 }
 
-fn path_of<T>(cycle: &[usize], records: &[Held<T>], id: impl Fn(&T) -> &At<Id>) -> String {
-    let words: Vec<_> = cycle.iter().map(|index| id(&records[*index]).as_str()).collect();
-    words.join(" → ")
-}
-
-fn report_cycle<T>(
+/// Reports each cycle at its first record: `assemblies contain each other: lid → hinge → lid`.
+pub(super) fn report_cycles<T>(
     code: Code,
-    cycle: &[usize],
+    what: &str,
+    cycles: &[Vec<usize>],
     records: &[Held<T>],
     id: impl Fn(&T) -> &At<Id>,
-    message: String,
     findings: &mut Findings,
 ) {
-    if let Some(first) = cycle.first().map(|index| &records[*index]) {
+    for cycle in cycles {
+        let Some(first) = cycle.first().map(|index| &records[*index]) else { continue };
+        let words: Vec<_> = cycle.iter().map(|index| id(&records[*index]).as_str()).collect();
+        let message = format!("{what}: {}", words.join(" → "));
         findings.push(&first.path, Diagnostic::error(code, id(first).span, message));
     }
 }
@@ -230,6 +219,7 @@ fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
     let scope = Scope {
         parts: &design.parts,
         table: &table,
+        amounts: &design.amounts,
         quantities: &design.quantities,
         manifest: &design.manifest,
     };
@@ -246,29 +236,35 @@ fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings:
     limits::requirements(design, kinds, findings);
     limits::evidence(design, kinds, findings);
     limits::money(design, findings);
-    dependency_cycles("item", &design.items, |item| &item.id, |item| &item.after, findings);
-    dependency_cycles(
-        "rail",
-        &design.rails,
-        |rail| &rail.id,
-        |rail| rail.fed_by.as_slice(),
+    variants::check(design, findings);
+    let what = "items wait for each other";
+    dependency_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
+    let what = "rails feed each other";
+    dependency_order(what, &design.rails, |rail| &rail.id, |rail| rail.fed_by.as_slice(), findings);
+    let what = "decisions replace each other";
+    dependency_order(
+        what,
+        &design.decisions,
+        |decision| &decision.id,
+        |decision| &decision.replaces,
         findings,
     );
 }
 
 /// Puts the steps into an order that respects `after`; a cycle is reported.
 fn order_steps(design: &mut Design, findings: &mut Findings) {
+    let what = "steps wait for each other";
     let order =
-        dependency_cycles("step", &design.steps, |step| &step.id, |step| &step.after, findings);
+        dependency_order(what, &design.steps, |step| &step.id, |step| &step.after, findings);
     design.steps = order.into_iter().map(|index| design.steps[index].clone()).collect();
 }
 
 /// An order of the records in which those that come first are first; empty where there is a cycle,
 /// which is reported.
-fn dependency_cycles<T>(
-    kind: &str,
+fn dependency_order<T>(
+    what: &str,
     records: &[Held<T>],
-    id: impl Fn(&T) -> &At<Id> + Copy,
+    id: for<'r> fn(&'r T) -> &'r At<Id>,
     after: impl Fn(&T) -> &[At<Id>],
     findings: &mut Findings,
 ) -> Vec<usize> {
@@ -277,17 +273,12 @@ fn dependency_cycles<T>(
         .iter()
         .enumerate()
         .flat_map(|(index, held)| {
-            after(held)
-                .iter()
-                .filter_map(|first| table.get(first.as_str()))
-                .map(move |first| (first, index))
+            let first = after(held).iter().filter_map(|first| table.get(first.as_str()));
+            first.map(move |first| (first, index))
         })
         .collect();
     graph::order(records.len(), &edges).unwrap_or_else(|cycles| {
-        for cycle in cycles {
-            let message = format!("{kind}s wait for each other: {}", path_of(&cycle, records, id));
-            report_cycle(DEPENDENCY_CYCLE, &cycle, records, id, message, findings);
-        }
+        report_cycles(DEPENDENCY_CYCLE, what, &cycles, records, id, findings);
         Vec::new()
     })
 }

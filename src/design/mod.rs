@@ -4,6 +4,7 @@
 //! petgraph stays in [`graph`]; the rest of the house walks plain vectors in topological order.
 
 mod files;
+mod findings;
 mod formulas;
 mod graph;
 mod limits;
@@ -12,6 +13,7 @@ mod named;
 mod parts;
 mod quantities;
 mod references;
+mod variants;
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -111,6 +113,8 @@ pub struct Design {
     pub parts: Vec<Held<Part>>,
     /// By part: what it contains, sorted by child.
     pub links: Vec<Vec<Link>>,
+    /// By part: what its amounts are measured in; [`Dimension::NONE`] where it comes by the piece.
+    pub amounts: Vec<Dimension>,
     /// Every part, assemblies before what they contain.
     pub order: Vec<PartIx>,
     /// By part: its own figures of the quantities that the design knows.

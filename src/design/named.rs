@@ -1,6 +1,6 @@
 //! Every reference from record to record names something that is there.
 
-use super::link::Findings;
+use super::findings::Findings;
 use super::references::{PART, Table};
 use super::{Design, Held};
 use crate::diagnostic::{At, Code, Diagnostic, did_you_mean};
@@ -58,7 +58,8 @@ pub(super) fn check(
         let neighbours = node.heat_paths.iter().map(|path| &path.to);
         tables.neighbours.check(neighbours, "part or node", &node.path, findings);
         if tables.parts.get(node.id.as_str()).is_some() {
-            let message = format!("`{}` is a part too", node.id.as_str());
+            let message =
+                format!("`{}` is a part too: a heat path could mean either", node.id.as_str());
             findings.push(&node.path, Diagnostic::error(AMBIGUOUS, node.id.span, message));
         }
     }
@@ -97,6 +98,13 @@ fn check_offers<T>(offers: &[Offer], of: &Held<T>, tables: &Tables<'_>, findings
 }
 
 fn check_rail(rail: &Held<Rail>, tables: &Tables<'_>, findings: &mut Findings) {
+    if let Some(feeder) = &rail.fed_by
+        && tables.parts.get(feeder.as_str()).is_some()
+        && tables.rails.get(feeder.as_str()).is_some()
+    {
+        let message = format!("`{}` is a part and a rail: either could be meant", feeder.as_str());
+        findings.push(&rail.path, Diagnostic::error(AMBIGUOUS, feeder.span, message));
+    }
     tables.feeders.check(&rail.fed_by, "rail or part", &rail.path, findings);
     let parts =
         rail.made_in.iter().chain(rail.derate.iter().filter_map(|derate| derate.at.as_ref()));

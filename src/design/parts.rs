@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use super::link::{Findings, WRONG_KIND};
+use super::findings::Findings;
+use super::link::WRONG_KIND;
 use super::references::{PART, Table};
-use super::{Held, Link, PartIx, Quantity};
-use crate::diagnostic::{At, Code, Diagnostic, did_you_mean};
-use crate::parse::{UNKNOWN_KEY, vocabulary};
-use crate::quantity::{Dimension, Kind};
+use super::{BUILT_IN, Design, Held, Link, PartIx, Quantity, Source};
+use crate::diagnostic::{At, Code, Diagnostic};
+use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
+use crate::quantity::{Dimension, Kind, Measure};
 use crate::record::{Id, Part, Sourced};
 
 /// A part that comes by the piece here and by the metre there.
@@ -64,55 +65,107 @@ fn amount_word(dimension: Dimension) -> String {
     if dimension == Dimension::NONE { "pieces".to_owned() } else { dimension.to_string() }
 }
 
-/// The figures of `part` that the design's quantities know, of their dimension; other keys are
-/// reported. A part that comes by the metre states them by the metre.
-pub(super) fn figures(
+/// By part: its figures of the quantities that the design knows, of their dimension; other keys
+/// are reported. One of the designer's own may stand under `value` too. A part that comes by the metre
+/// states them by the metre.
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
+    let keys: Vec<&str> = part_keys();
+    let parts = design.parts.iter().zip(&design.amounts);
+    parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
+}
+
+/// The keys of a part that are no quantities.
+pub(super) fn part_keys() -> Vec<&'static str> {
+    let keys = vocabulary().into_iter();
+    keys.filter(|known| known.table == "part").map(|known| known.key).collect()
+}
+
+fn figures_of(
     part: &Held<Part>,
     amounts: Dimension,
-    quantities: &BTreeMap<Id, Quantity>,
+    design: &Design,
+    keys: &[&str],
     findings: &mut Findings,
 ) -> BTreeMap<Id, Sourced> {
     let mut figures = BTreeMap::new();
     for (key, figure) in &part.quantities {
-        match (quantities.get(&key.value), figure) {
-            (None, _) => findings.push(&part.path, unknown_key(key, quantities)),
-            (Some(_), Err(diagnostic)) => findings.push(&part.path, diagnostic.clone()),
-            (Some(quantity), Ok(sourced)) => {
-                let wanted = one_unit_of(quantity.kind, amounts);
-                let found = sourced.figure.measure.kind;
-                if found == wanted {
-                    figures.insert(key.value.clone(), sourced.clone());
-                } else {
-                    findings.push(&part.path, wrong_kind(key, sourced, wanted, amounts));
-                }
+        let Some(quantity) = design.quantities.get(&key.value) else {
+            if !findings.may_be_lost(&key.value) {
+                let diagnostic = unknown_key(key, keys, &design.quantities, findings);
+                findings.push(&part.path, diagnostic);
             }
+            continue;
+        };
+        if matches!(quantity.source, Source::Counted | Source::OrderCost) {
+            let message = format!("`{}` is worked out, it cannot be stated", key.as_str());
+            findings.push(&part.path, Diagnostic::error(BAD_VALUE, key.span, message));
+            continue;
+        }
+        match figure {
+            Err(found) => {
+                found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
+            }
+            Ok(sourced) => {
+                findings.extend(&part.path, complaint(part, key, sourced, quantity, amounts));
+                figures.insert(key.value.clone(), sourced.clone());
+            }
+        }
+    }
+    for (key, sourced) in &part.values {
+        let Some(quantity) = design.quantities.get(&key.value) else { continue };
+        findings.extend(&part.path, complaint(part, key, sourced, quantity, amounts));
+        if figures.insert(key.value.clone(), sourced.clone()).is_some() {
+            let message = format!("`{}` is stated twice", key.as_str());
+            findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
         }
     }
     figures
 }
 
-fn one_unit_of(kind: Kind, amounts: Dimension) -> Kind {
+/// What is wrong with a part's figure of `quantity`.
+fn complaint(
+    part: &Held<Part>,
+    key: &At<Id>,
+    sourced: &Sourced,
+    quantity: &Quantity,
+    amounts: Dimension,
+) -> Option<Diagnostic> {
+    let wanted = one_unit_of(quantity.kind, amounts);
+    let Measure { kind, base, .. } = sourced.figure.measure;
+    let (name, span) = (key.as_str(), sourced.figure.span);
+    if kind != wanted {
+        let message = format!("`{name}` is {wanted} here, and this is {kind}");
+        let diagnostic = Diagnostic::error(WRONG_KIND, span, message);
+        let by_extent = amounts != Dimension::NONE;
+        return Some(diagnostic.with_hint_if(by_extent.then(|| {
+            format!("`{}` comes by {amounts}: state it for one unit of that", part.id.as_str())
+        })));
+    }
+    // Heat and power flow both ways: a cooler takes heat away.
+    let has_sign = quantity.kind.point || quantity.kind.dimension == Dimension::POWER;
+    let is_own = !BUILT_IN.iter().any(|(built_in, _)| *built_in == name);
+    if base < 0.0 && !has_sign && !is_own {
+        return Some(Diagnostic::error(BAD_VALUE, span, format!("`{name}` cannot be negative")));
+    }
+    None
+}
+
+/// The kind of `quantity` of a part whose amounts are of `amounts`: of one metre of it, say.
+pub(super) fn one_unit_of(kind: Kind, amounts: Dimension) -> Kind {
     match kind.dimension.over(amounts) {
         Some(dimension) if !kind.point => Kind::of(dimension),
         _ => kind,
     }
 }
 
-fn wrong_kind(key: &At<Id>, sourced: &Sourced, wanted: Kind, amounts: Dimension) -> Diagnostic {
-    let found = sourced.figure.measure.kind;
-    let message = format!("`{}` is {wanted} here, this is {found}", key.as_str());
-    let diagnostic = Diagnostic::error(WRONG_KIND, sourced.figure.span, message);
-    if amounts == Dimension::NONE {
-        return diagnostic;
-    }
-    diagnostic.with_hint(format!("the part comes by {amounts}: state it for one unit of that"))
-}
-
-fn unknown_key(key: &At<Id>, quantities: &BTreeMap<Id, Quantity>) -> Diagnostic {
-    let keys = vocabulary();
-    let own = keys.iter().filter(|known| known.table == "part").map(|known| known.key);
-    let known: Vec<&str> = own.chain(quantities.keys().map(Id::as_str)).collect();
-    let hint = did_you_mean(key.as_str(), known.iter().copied()).unwrap_or_else(|| {
+fn unknown_key(
+    key: &At<Id>,
+    keys: &[&str],
+    quantities: &BTreeMap<Id, Quantity>,
+    findings: &mut Findings,
+) -> Diagnostic {
+    let known = keys.iter().copied().chain(quantities.keys().map(Id::as_str));
+    let hint = findings.did_you_mean(key.as_str(), known).unwrap_or_else(|| {
         "a quantity of your own needs [quantity.NAME] in tagworthy.toml".to_owned()
     });
     let message = format!("there is no key `{}` here", key.as_str());

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Held;
-use super::link::Findings;
-use crate::diagnostic::{At, Code, Diagnostic, did_you_mean};
+use super::findings::Findings;
+use crate::diagnostic::{At, Code, Diagnostic};
 use crate::fileset::RepoPath;
 use crate::record::Id;
 
@@ -48,7 +48,7 @@ impl<'a> Table<'a> {
     ) -> Option<usize> {
         let found = self.0.get(id.as_str()).copied();
         if found.is_none() {
-            findings.push(by, dangling(id, kind, self.0.keys().copied()));
+            findings.dangling(by, id, kind, self.0.keys().copied());
         }
         found
     }
@@ -70,16 +70,6 @@ impl<'a> Table<'a> {
             self.find(id, kind, by, findings);
         }
     }
-}
-
-/// A diagnostic for a word that names none of `known`.
-pub(super) fn dangling<'a>(
-    id: &At<Id>,
-    kind: &str,
-    known: impl IntoIterator<Item = &'a str> + Clone,
-) -> Diagnostic {
-    let message = format!("there is no {kind} `{}`", id.as_str());
-    Diagnostic::error(DANGLING, id.span, message).with_hint_if(did_you_mean(id.as_str(), known))
 }
 
 /// Records of one kind from all files, sorted by id; later ones with a taken id are reported.

@@ -6,7 +6,7 @@ use super::known::{self, Known, allowance, grown, is_assembly};
 use super::number::Number;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, OwnFigure, Subject, cost, counted};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own};
 use crate::design::{PartIx, Quantity, Source};
 use crate::record::{Id, RollUp};
 
@@ -127,26 +127,13 @@ impl Asked<'_> {
     /// The figure that an assembly states of itself, beside its roll-up; that of work beside the
     /// steps that take it.
     fn own_figure(&self, part: PartIx, budget: &Budget) -> Option<OwnFigure> {
+        let design = self.context.design;
         let own = self.own(part)?;
         if self.name.as_str() == ASSEMBLY_TIME {
             let work = self.context.plan.work(part, false)?;
-            return Some(self.compared(own, work.value.to_f64(), work.u, true));
+            return Some(own::compared(design, &own, work.value.to_f64(), work.u, true));
         }
-        let is_compared =
-            is_assembly(self.context.design, part) && self.quantity.roll_up != RollUp::None;
-        let total = budget.total;
-        is_compared.then(|| self.compared(own, total.basic, total.u, budget.missing.is_empty()))
-    }
-
-    /// An incomplete roll-up is a lower bound: only a figure below it disagrees.
-    fn compared(&self, own: Known, basic: f64, u: f64, is_complete: bool) -> OwnFigure {
-        /// Two exact figures that differ by less were rounded differently.
-        const ROUNDING: f64 = 1e-9;
-        let value = own.value.to_f64();
-        let expanded = known::coverage_factor(self.context.design) * (own.u + u);
-        let allowed =
-            if expanded > 0.0 { expanded } else { ROUNDING * value.abs().max(basic.abs()) };
-        let is_apart = (value - basic).abs() > allowed;
-        OwnFigure { value, u: own.u, disagrees: is_apart && (is_complete || value < basic) }
+        let is_compared = is_assembly(design, part) && self.quantity.roll_up != RollUp::None;
+        is_compared.then(|| own::beside_roll_up(design, &own, budget))
     }
 }

@@ -5,16 +5,16 @@
 
 use rust_decimal::Decimal;
 
-use super::known::allowance;
+use super::known::{allowance, is_assembly};
 use super::made::{Materials, made};
 use super::number::Number;
 use super::offers::cheapest;
 use super::order::{Cost, Need, Order};
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, Subject, known};
+use super::{Budget, Missing, Subject, known, own};
 use crate::design::PartIx;
-use crate::quantity::Basis;
+use crate::quantity::{Basis, Dimension};
 use crate::record::{Allowance, Id};
 
 /// The quantity that this file computes.
@@ -24,7 +24,11 @@ const COST: &str = "cost";
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
     let terms = |build| costs(context, build, subject.builds).terms;
     let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
-    term::budget(terms(whole.build(false)), with_options, Combine::Money)
+    let mut budget = term::budget(terms(whole.build(false)), with_options, Combine::Money);
+    let stated = known::of_part(context.design, whole.part, &Id::from(COST), Dimension::NONE);
+    let stated = stated.filter(|_| is_assembly(context.design, whole.part));
+    budget.own = stated.map(|stated| own::beside_roll_up(context.design, &stated, &budget));
+    budget
 }
 
 /// What one build costs, part by part, in an order for `builds`.

@@ -10,6 +10,7 @@ mod multiplicity;
 mod number;
 mod offers;
 mod order;
+mod own;
 mod plan;
 mod subjects;
 mod term;

@@ -14,7 +14,7 @@ pub(super) fn all(design: &Design) -> BTreeSet<Subject> {
     let mut subjects: BTreeSet<Subject> = asked.collect();
     for (name, quantity) in &design.quantities {
         if is_in_use(design, name, quantity.source) {
-            let builds = if quantity.source == Source::Cost { builds_at_top(design) } else { 1 };
+            let builds = usual_builds(design, quantity.source);
             subjects.insert(Subject { part: design.top, quantity: name.clone(), builds });
         }
     }
@@ -52,9 +52,12 @@ fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
     }
 }
 
-/// The order that the cost of the product is meant of: the one of a cost requirement of the product
-/// itself, else of the first one that there is.
-fn builds_at_top(design: &Design) -> u64 {
+/// The order that a cost is meant of where nothing else is said: the one of a cost requirement of
+/// the product, else of the first one that there is. 1 for all that is no cost.
+fn usual_builds(design: &Design, source: Source) -> u64 {
+    if source != Source::Cost {
+        return 1;
+    }
     let is_cost = |quantity: &Id| {
         design.quantities.get(quantity).is_some_and(|known| known.source == Source::Cost)
     };
@@ -66,11 +69,56 @@ fn builds_at_top(design: &Design) -> u64 {
 
 fn own_figures(design: &Design) -> impl Iterator<Item = Subject> {
     let assemblies = design.part_indices().filter(|part| is_assembly(design, *part));
-    assemblies.flat_map(|part: PartIx| {
+    assemblies.flat_map(move |part: PartIx| {
         let stated = design.figures[part.index()].keys();
-        let rolled_up = stated.filter(|name| {
-            design.quantities.get(*name).is_some_and(|known| known.source == Source::Figures)
-        });
-        rolled_up.map(move |name| Subject { part, quantity: name.clone(), builds: 1 })
+        stated.filter_map(move |name| {
+            let source = design.quantities.get(name)?.source;
+            let builds = usual_builds(design, source);
+            let is_compared = matches!(source, Source::Figures | Source::Cost);
+            is_compared.then(|| Subject { part, quantity: name.clone(), builds })
+        })
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture::design;
+
+    fn asked(requirements: &str) -> Vec<String> {
+        let design = design(&format!(
+            "[part.scanner]\norigin = \"assembled\"\ncontains = {{ lid = 1 }}\nmass = \"1 kg\"\n\
+             [part.lid]\norigin = \"printed\"\ncost = \"2 EUR\"\nmass = \"30 g\"\n{requirements}"
+        ));
+        let shown = |subject: Subject| {
+            format!("{} {} × {}", design.id(subject.part), subject.quantity, subject.builds)
+        };
+        all(&design).into_iter().map(shown).collect()
+    }
+
+    #[test]
+    fn every_quantity_in_use_has_a_budget_at_the_top() {
+        assert_eq!(asked(""), ["scanner cost × 1", "scanner mass × 1"]);
+    }
+
+    #[test]
+    fn requirements_ask_for_more() {
+        let requirements = "[requirement]\n\
+            a = { part = \"lid\", quantity = \"cost\", builds = 5, at-most = \"9 EUR\" }\n\
+            b = { part = \"lid\", quantity = \"pieces\", builds = 5, at-most = 1 }\n\
+            c = { part = \"scanner\", quantity = \"suppliers\", builds = 5, at-most = 1 }\n";
+        let expected = [
+            "lid cost × 5",
+            "lid pieces × 1",
+            "scanner cost × 5",
+            "scanner mass × 1",
+            "scanner suppliers × 5",
+        ];
+        assert_eq!(asked(requirements), expected);
+        let of_top =
+            "d = { part = \"scanner\", quantity = \"cost\", builds = 8, at-most = \"9 EUR\" }\n";
+        let with_top = asked(&format!("{requirements}{of_top}"));
+        assert!(with_top.contains(&"scanner cost × 8".to_owned()));
+        assert!(!with_top.contains(&"scanner cost × 5".to_owned()));
+    }
 }

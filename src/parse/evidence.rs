@@ -1,15 +1,10 @@
 //! `[evidence.ID]`.
 
-use super::field::{Field, figure_of, in_words};
-use super::reader::{Reader, span_of};
+use super::reader::Reader;
+use super::wanted::{TEMPERATURE, TEMPERATURE_RATE, TIME};
 use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Dimension, Kind};
-use crate::record::{CarriedOver, Evidence, Id, Seal, Trials};
-
-const TEMPERATURE: &[Kind] = &[Kind::TEMPERATURE_POINT];
-const RATE: &[Kind] = &[Kind::of(Dimension::TEMPERATURE_RATE)];
-const TIME: &[Kind] = &[Kind::of(Dimension::TIME)];
+use crate::record::{CarriedOver, Evidence, Id, Trials};
 
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
     let evidence = Evidence {
@@ -22,22 +17,20 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
         verifies: reader.list("verifies"),
         outcome: reader.optional("outcome"),
         trials: reader.table("trials", trials),
-        ambient: reader.read_with("ambient", || in_words(TEMPERATURE), figure_of(TEMPERATURE)),
-        steady: reader.read_with("steady", || in_words(RATE), figure_of(RATE)),
+        ambient: reader.figure("ambient", &TEMPERATURE),
+        steady: reader.figure("steady", &TEMPERATURE_RATE),
         method: reader.optional("method"),
         on: reader.optional("on"),
         by: reader.optional("by"),
         files: reader.list("files"),
         with: reader.list("with"),
-        except: reader.map::<String>("except"),
+        except: reader.map_by_reference("except"),
         variant: reader.optional("variant"),
         samples: reader.optional("samples"),
         revision: reader.optional("revision"),
-        effort: reader.read_with("effort", || in_words(TIME), figure_of(TIME)),
+        effort: reader.figure("effort", &TIME),
         set_aside: reader.optional("set-aside"),
-        seal: reader.named("seal", Seal::what, |value, sink| {
-            Some(At::new(Seal::read(value, sink)?, span_of(value)))
-        }),
+        seal: reader.map_by_reference("seal"),
         carries_over: reader.tables("carries-over", carried_over),
     };
     check_result(&evidence, reader);

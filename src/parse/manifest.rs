@@ -1,10 +1,11 @@
 //! The tables of `tagworthy.toml` that are no records.
 
-use super::field::{Field, in_words, measure_of};
+use super::field::Field;
 use super::reader::{Reader, Sink, Value, span_of};
+use super::wanted::{TEMPERATURE, TIME};
 use super::{BAD_VALUE, unknown_word};
 use crate::diagnostic::{At, Diagnostic, did_you_mean};
-use crate::quantity::{Basis, Currency, Dimension, Kind, Measure, Unit};
+use crate::quantity::{Basis, Currency, Measure, Money, Unit};
 use crate::record::{
     Allowance, Allowances, Ambient, DesignTable, Event, Exchange, Guard, Id, Manifest, Origin,
     QuantityTable, Rule,
@@ -14,16 +15,17 @@ use crate::record::{
 pub(super) const TABLES: [&str; 8] =
     ["design", "ambient", "exchange", "given", "allowance", "rule", "guard", "quantity"];
 
-const TIME: &[Kind] = &[Kind::of(Dimension::TIME)];
-const TEMPERATURE: &[Kind] = &[Kind::TEMPERATURE_POINT];
-
 pub(super) fn read(reader: &mut Reader<'_>) -> Manifest {
     Manifest {
         design: reader.table("design", design).unwrap_or_default(),
         ambient: reader.table("ambient", ambient).unwrap_or_default(),
         exchange: reader.table("exchange", exchange).unwrap_or_default(),
         given: reader.map("given"),
-        allowance: reader.named("allowance", || by_basis("a percentage, or an amount"), allowances),
+        allowance: reader.by_reference(
+            "allowance",
+            || by_basis("a percentage, or an amount"),
+            allowances,
+        ),
         rule: reader.table("rule", rule).unwrap_or_default(),
         guard: reader.table("guard", guard).unwrap_or_default(),
         quantities: reader.records("quantity", |id, reader| Some((id, quantity(reader)?))),
@@ -39,7 +41,7 @@ fn design(reader: &mut Reader<'_>) -> Option<DesignTable> {
         currency: reader.required("currency"),
         license: reader.read_with("license", || "an SPDX expression".to_owned(), license),
         records: reader.list("records"),
-        tag: reader.optional("tag"),
+        tag: reader.read_with("tag", || "a text with {version} in it".to_owned(), tag),
         docs: docs(reader),
     })
 }
@@ -48,6 +50,17 @@ fn docs(reader: &mut Reader<'_>) -> Vec<(At<String>, At<String>)> {
     let docs = reader.map::<String>("docs");
     let role = |name: At<Id>| At::new(name.as_str().to_owned(), name.span);
     docs.into_iter().map(|(name, path)| (role(name), path)).collect()
+}
+
+fn tag(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
+    let text = String::read(value, sink)?;
+    if text.matches("{version}").count() != 1 {
+        let message = "the tag must hold `{version}` once";
+        let hint = "such as \"v{version}\"";
+        sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint(hint));
+        return None;
+    }
+    Some(text)
 }
 
 fn license(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
@@ -65,8 +78,8 @@ fn license(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
 
 fn ambient(reader: &mut Reader<'_>) -> Option<Ambient> {
     let ambient = Ambient {
-        low: reader.read_with("low", || in_words(TEMPERATURE), measure_of(TEMPERATURE)),
-        high: reader.read_with("high", || in_words(TEMPERATURE), measure_of(TEMPERATURE)),
+        low: reader.measure("low", &TEMPERATURE),
+        high: reader.measure("high", &TEMPERATURE),
     };
     if let (Some(low), Some(high)) = (&ambient.low, &ambient.high)
         && low.base > high.base
@@ -79,7 +92,11 @@ fn ambient(reader: &mut Reader<'_>) -> Option<Ambient> {
 
 fn exchange(reader: &mut Reader<'_>) -> Option<Vec<(At<Currency>, Exchange)>> {
     let rates = reader.rest_tables(|reader| {
-        let rate = reader.required("rate");
+        let rate = reader.required::<Money>("rate");
+        if let Some(rate) = rate.as_ref().filter(|rate| rate.amount.is_zero()) {
+            let message = "a rate of zero makes everything free";
+            reader.error(Diagnostic::error(BAD_VALUE, rate.span, message));
+        }
         let on = reader.required("on");
         Some(Exchange { rate: rate?, on: on? })
     });
@@ -146,8 +163,8 @@ fn rule(reader: &mut Reader<'_>) -> Option<Rule> {
             coverage_factor,
         ),
         unstated: unstated.map(|at| at.value).unwrap_or_default(),
-        price_age: reader.read_with("price-age", || in_words(TIME), measure_of(TIME)),
-        figure_age: reader.read_with("figure-age", || in_words(TIME), measure_of(TIME)),
+        price_age: reader.measure("price-age", &TIME),
+        figure_age: reader.measure("figure-age", &TIME),
         machine_hour: reader.optional("machine-hour"),
     })
 }

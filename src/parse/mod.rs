@@ -6,6 +6,8 @@
 
 mod evidence;
 mod field;
+mod figure;
+mod literal;
 mod manifest;
 mod part;
 mod plan;
@@ -13,14 +15,20 @@ mod power;
 mod reader;
 mod requirement;
 mod supply;
+mod syntax;
+mod text;
 mod variant;
 mod vocabulary;
+mod wanted;
+
+use std::collections::BTreeSet;
 
 use toml::de::DeTable;
 
 use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
 use crate::record::{Id, Manifest, Records};
 use reader::{Reader, Sink};
+use syntax::Complaints;
 
 pub use vocabulary::{Key, vocabulary};
 
@@ -33,6 +41,8 @@ pub const NOT_TOML: Code = Code("not-toml");
 pub const NOT_UTF8: Code = Code("not-utf-8");
 /// The file is larger than a record file can be.
 pub const TOO_LARGE: Code = Code("too-large");
+/// A key or a table that stands twice in one file.
+pub const DUPLICATE: Code = Code("duplicate-key");
 /// A key that this table does not have.
 pub const UNKNOWN_KEY: Code = Code("unknown-key");
 /// A key that this table must have.
@@ -47,6 +57,8 @@ pub const UNKNOWN_WORD: Code = Code("unknown-word");
 pub const WRONG_DIMENSION: Code = Code("wrong-dimension");
 /// A word that cannot be an id.
 pub const BAD_ID: Code = Code("bad-id");
+/// A formula that cannot be read.
+pub const BAD_FORMULA: Code = Code("bad-formula");
 /// Keys that do not go together.
 pub const CONTRADICTION: Code = Code("contradiction");
 
@@ -66,6 +78,10 @@ pub struct Parsed {
     pub manifest: Manifest,
     /// Its records.
     pub records: Records,
+    /// Ids of records that are there and cannot be read: references to them are no error.
+    pub lost: BTreeSet<Id>,
+    /// Whether any further record may be missing, because the file could not be read throughout.
+    pub incomplete: bool,
     /// What is wrong with it, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
 }
@@ -74,15 +90,34 @@ pub struct Parsed {
 #[must_use]
 pub fn file(bytes: &[u8], role: Role) -> Parsed {
     if bytes.len() > MOST_BYTES {
-        let message = format!("a record file holds at most 4 MiB, this one {} bytes", bytes.len());
-        let diagnostic = Diagnostic::error(TOO_LARGE, Span::default(), message)
-            .with_hint("split it, or keep data that is no record outside the record globs");
-        return Parsed { diagnostics: vec![diagnostic], ..Parsed::default() };
+        return too_large(bytes.len() as u64);
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => read_text(text, role),
-        Err(error) => Parsed { diagnostics: vec![not_utf8(&error)], ..Parsed::default() },
+        Err(error) => {
+            let readable = read_text(&with_marks(bytes), role);
+            Parsed { diagnostics: vec![not_utf8(&error)], incomplete: true, ..readable }
+        }
     }
+}
+
+/// The file with `?` for each byte that is no text, so that its records are known to exist.
+fn with_marks(bytes: &[u8]) -> String {
+    let mut text = String::with_capacity(bytes.len());
+    for chunk in bytes.utf8_chunks() {
+        text.push_str(chunk.valid());
+        text.extend(chunk.invalid().iter().map(|_| '?'));
+    }
+    text
+}
+
+/// What comes of a file of `bytes` bytes, more than [`MOST_BYTES`].
+#[must_use]
+pub fn too_large(bytes: u64) -> Parsed {
+    let message = format!("a record file holds at most 4 MiB, this one {bytes} bytes");
+    let diagnostic = Diagnostic::error(TOO_LARGE, Span::default(), message)
+        .with_hint("split it, or keep data that is no record outside the record globs");
+    Parsed { diagnostics: vec![diagnostic], incomplete: true, ..Parsed::default() }
 }
 
 fn not_utf8(error: &std::str::Utf8Error) -> Diagnostic {
@@ -93,20 +128,18 @@ fn not_utf8(error: &std::str::Utf8Error) -> Diagnostic {
 
 fn read_text(text: &str, role: Role) -> Parsed {
     let (document, errors) = DeTable::parse_recoverable(text);
+    let complaints = Complaints::of(text, errors);
     let sink = Sink::new(text);
-    for error in errors {
-        let span = error.span().map_or(Span::default(), |span| Span::new(span.start, span.end));
-        sink.push(Diagnostic::error(NOT_TOML, span, error.message().trim_end_matches('.')));
-    }
-    let mut parsed = Parsed::default();
     let mut reader = Reader::new(document.get_ref(), Span::default(), &sink);
-    if role == Role::Manifest {
-        parsed.manifest = manifest::read(&mut reader);
-    }
-    parsed.records = records(&mut reader);
-    reader.finish_with(|key| foreign_table(key, role));
-    parsed.diagnostics = sink.into_diagnostics();
-    parsed
+    let manifest = match role {
+        Role::Manifest => manifest::read(&mut reader),
+        Role::Records => Manifest::default(),
+    };
+    let records = records(&mut reader);
+    reader.finish_file(|key| foreign_table(key, role));
+    let (found, lost) = sink.into_parts();
+    let diagnostics = complaints.with(found);
+    Parsed { manifest, records, lost, incomplete: complaints.is_incomplete(), diagnostics }
 }
 
 /// A hint for a table that belongs in a file of the other role.
@@ -132,12 +165,12 @@ fn records(reader: &mut Reader<'_>) -> Records {
     }
 }
 
-/// An id as written, with a diagnostic where it cannot be one.
-fn id(word: &str, span: Span, sink: &Sink<'_>) -> At<Id> {
-    if let Some(why) = Id::check(word) {
-        sink.push(Diagnostic::error(BAD_ID, span, format!("the id `{word}` {why}")));
+/// A diagnostic where `id` cannot be one.
+fn check_id(id: &At<Id>, sink: &Sink<'_>) {
+    if let Some(why) = Id::check(id.as_str()) {
+        let message = format!("the id `{}` {why}", id.as_str());
+        sink.push(Diagnostic::error(BAD_ID, id.span, message));
     }
-    At::new(Id::new(word), span)
 }
 
 /// A diagnostic for `word`, which is none of `words`.

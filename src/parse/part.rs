@@ -2,18 +2,15 @@
 
 use rust_decimal::Decimal;
 
-use super::field::{Field, figure_of, in_words, measure_of};
+use super::field::{Field, in_text, text};
+use super::figure::{figure_of, sourced};
 use super::reader::{Reader, Sink, Value, span_of};
 use super::supply::offers;
-use super::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY};
+use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
+use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Dimension, Kind, Measure};
-use crate::record::{Consumption, Draw, HeatPath, Id, Mesh, Origin, Part, Sourced, Use};
-
-const LENGTH: &[Kind] = &[Kind::of(Dimension::LENGTH)];
-const CURRENT: &[Kind] = &[Kind::of(Dimension::CURRENT)];
-const CAPACITY: &[Kind] = &[Kind::of(Dimension::CHARGE), Kind::of(Dimension::ENERGY)];
-const RESISTANCE: &[Kind] = &[Kind::of(Dimension::THERMAL_RESISTANCE)];
+use crate::quantity::{Amount, Dimension, Kind, Measure, Unit, expression};
+use crate::record::{Consumption, Draw, HeatPath, Id, Mesh, Origin, Part, Sourced, Stated, Use};
 
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
     // A part without an origin is an error already; it stays, so that references to it are none.
@@ -26,24 +23,24 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
         exports: reader.list("exports"),
         material: reader.optional("material"),
         mesh: reader.table("mesh", mesh),
-        size: reader.optional("size"),
+        size: outer_size(reader),
         designation: reader.optional("designation"),
         maker: reader.optional("maker"),
         mpn: reader.optional("mpn"),
         replaces: reader.optional("replaces"),
         phased_out: reader.optional("phased-out"),
         hazards: reader.list("hazard"),
-        fits: reader.map("fits"),
+        fits: reader.map_by_reference("fits"),
         dimensions: reader.map("dimension"),
         settings: reader.map("setting"),
         values: reader.named("value", Sourced::what, Sourced::read),
-        formulas: reader.map("formula"),
+        formulas: reader.named("formula", what_formula, formula),
         contains: contains(reader),
         offers: offers(reader),
         consumption: reader.table("consumption", consumption).unwrap_or_default(),
         heat_paths: heat_paths(reader),
         draws: draws(reader),
-        capacity: reader.read_with("capacity", || in_words(CAPACITY), figure_of(CAPACITY)),
+        capacity: reader.figure("capacity", &CAPACITY),
         quantities: quantities(reader),
         origin,
         id,
@@ -51,32 +48,54 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
     Some(part)
 }
 
+fn outer_size(reader: &mut Reader<'_>) -> Option<At<[Measure; 3]>> {
+    let size = reader.optional::<[Measure; 3]>("size")?;
+    if size.iter().any(|length| length.base <= 0.0) {
+        let message = "each of the three sizes must be more than zero";
+        reader.error(Diagnostic::error(BAD_VALUE, size.span, message));
+    }
+    Some(size)
+}
+
+fn what_formula() -> String {
+    "a formula such as \"reach * 2\"".to_owned()
+}
+
+/// The text of a formula that can be read; what its names mean is told when the design is linked.
+fn formula(value: Value<'_>, sink: &Sink<'_>) -> Option<At<String>> {
+    let written = text(value, &what_formula(), sink)?;
+    if let Err(error) = expression::parse(written) {
+        let diagnostic = in_text(value, written, error, sink);
+        sink.push(Diagnostic { code: BAD_FORMULA, ..diagnostic });
+    }
+    Some(At::new(written.to_owned(), span_of(value)))
+}
+
 fn mesh(reader: &mut Reader<'_>) -> Option<Mesh> {
     let file = reader.required("file");
-    let unit =
-        reader.read_with("unit", || "a unit of length such as \"mm\"".to_owned(), length_of_unit);
-    if unit.is_none() {
-        let message = "`unit` is missing: a mesh file does not say what its numbers mean";
-        let hint = "add unit = \"mm\", or the unit that it was exported in";
-        reader.error(Diagnostic::error(super::MISSING_KEY, reader.span(), message).with_hint(hint));
-    }
-    let walls = reader.read_with("walls", || in_words(LENGTH), measure_of(LENGTH));
+    // A mesh file does not say what its numbers mean.
+    let what = || "the unit of length that it was exported in, such as \"mm\"".to_owned();
+    reader.expect("unit", what);
+    let unit = reader.read_with("unit", what, length_of_unit);
+    let walls = reader.measure("walls", &LENGTH);
     let infill = reader.optional("infill");
     Some(Mesh { file: file?, unit_m: unit?, walls, infill })
 }
 
 fn length_of_unit(value: Value<'_>, sink: &Sink<'_>) -> Option<f64> {
-    let (unit, kind) = <(crate::quantity::Unit, Kind)>::read(value, sink)?;
-    if kind != LENGTH[0] {
-        let message = format!("`{}` is {kind}, where a length is wanted", unit.symbol());
-        sink.push(Diagnostic::error(super::WRONG_DIMENSION, span_of(value), message));
+    let (unit, kind) = <(Unit, Kind)>::read(value, sink)?;
+    if kind != Kind::of(Dimension::LENGTH) {
+        let message =
+            format!("`{}` is a unit of {kind}, where one of a length is wanted", unit.symbol());
+        sink.push(Diagnostic::error(WRONG_DIMENSION, span_of(value), message));
         return None;
     }
     crate::quantity::measure(&format!("1 {}", unit.symbol())).ok().map(|one| one.base)
 }
 
 fn contains(reader: &mut Reader<'_>) -> Vec<Use> {
-    let lines = reader.named("contains", what_contains, |value, sink| {
+    reader.list_long_form("contains", long_use);
+    let lines = reader.by_reference("contains", what_contains, |value, sink| {
         if value.get_ref().is_table() {
             let mut inner = Reader::of(value, sink)?;
             let line = long_use(&mut inner);
@@ -145,45 +164,49 @@ fn consumption(reader: &mut Reader<'_>) -> Option<Consumption> {
 pub(super) fn heat_paths(reader: &mut Reader<'_>) -> Vec<HeatPath> {
     reader.tables("heat-path", |reader| {
         let to = reader.required("to");
-        let resistance =
-            reader.read_with("resistance", || in_words(RESISTANCE), figure_of(RESISTANCE));
-        if resistance.is_none() {
-            let message = "`resistance` is missing or wrong: a path needs one, such as \"5.2 K/W\"";
-            reader.error(Diagnostic::error(super::MISSING_KEY, reader.span(), message));
-        }
+        let resistance = reader.required_figure("resistance", &RESISTANCE);
         Some(HeatPath { to: to?, resistance: resistance? })
     })
 }
 
 fn draws(reader: &mut Reader<'_>) -> Vec<(At<Id>, Draw)> {
     let what = || "a current such as \"1.2 A\", or a table with mean and peak".to_owned();
-    reader.named("draws", what, |value, sink| {
-        let read = figure_of(CURRENT);
+    reader.list_long_form("draws", draw);
+    reader.by_reference("draws", what, |value, sink| {
         if !value.get_ref().is_table() {
-            return Some(Draw { mean: At::new(read(value, sink)?, span_of(value)), peak: None });
+            let mean = figure_of(&CURRENT, value, sink)?;
+            return Some(Draw { mean: At::new(mean, span_of(value)), peak: None });
         }
         let mut inner = Reader::of(value, sink)?;
-        let mean = inner.read_with("mean", || in_words(CURRENT), &read);
-        let peak = inner.read_with("peak", || in_words(CURRENT), &read);
+        let draw = draw(&mut inner);
         inner.finish();
-        Some(Draw { mean: mean?, peak })
+        draw
     })
 }
 
-/// Every key that no reader took: built-in quantities and the designer's own, or a slip.
-fn quantities(reader: &mut Reader<'_>) -> Vec<(At<Id>, Result<Sourced, Diagnostic>)> {
-    reader
-        .rest()
-        .into_iter()
-        .map(|(key, span, value)| {
-            let sink = Sink::new("");
-            let read = Sourced::read(value, &sink);
-            let result = read.ok_or_else(|| {
-                let slip =
-                    Diagnostic::error(UNKNOWN_KEY, span, format!("there is no key `{key}` here"));
-                sink.into_diagnostics().into_iter().next().unwrap_or(slip)
-            });
-            (At::new(Id::new(key), span), result)
-        })
-        .collect()
+fn draw(reader: &mut Reader<'_>) -> Option<Draw> {
+    let mean = reader.required_figure("mean", &CURRENT);
+    let peak = reader.figure("peak", &CURRENT);
+    let mean = mean?;
+    if let Some(peak) = peak.as_ref().filter(|peak| peak.measure.base < mean.measure.base) {
+        let message = "the peak is below the mean";
+        reader.error(Diagnostic::error(CONTRADICTION, peak.span, message));
+    }
+    Some(Draw { mean, peak })
+}
+
+/// Every key that no reader took: built-in quantities and the designer's own, or a slip. Which of
+/// them it is shows when the manifest is at hand; so does whether what is wrong in it matters.
+fn quantities(reader: &mut Reader<'_>) -> Vec<(At<Id>, Stated)> {
+    reader.list_long_form("value", sourced);
+    let text = reader.text();
+    let rest = reader.rest().into_iter();
+    rest.map(|(key, span, value)| {
+        let sink = Sink::new(text);
+        let read = Sourced::read(value, &sink);
+        let (found, _) = sink.into_parts();
+        let result = read.filter(|_| found.is_empty()).ok_or(found);
+        (At::new(Id::new(key), span), result)
+    })
+    .collect()
 }

@@ -1,14 +1,11 @@
 //! `[item.ID]`, `[decision.ID]`, `[waiver.ID]`, `[step.ID]`.
 
-use super::field::{figure_of, in_words};
 use super::reader::Reader;
+use super::wanted::{TIME, TORQUE};
 use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Dimension, Kind};
+use crate::quantity::Amount;
 use crate::record::{Decision, Id, Item, Step, Waived, Waiver};
-
-const TIME: &[Kind] = &[Kind::of(Dimension::TIME)];
-const TORQUE: &[Kind] = &[Kind::of(Dimension::TORQUE)];
 
 pub(super) fn read_item(id: At<Id>, reader: &mut Reader<'_>) -> Option<Item> {
     let item = Item {
@@ -20,7 +17,7 @@ pub(super) fn read_item(id: At<Id>, reader: &mut Reader<'_>) -> Option<Item> {
         blocks: reader.list("blocks"),
         after: reader.list("after"),
         due: reader.optional("due"),
-        effort: reader.read_with("effort", || in_words(TIME), figure_of(TIME)),
+        effort: reader.figure("effort", &TIME),
         closed: reader.optional("closed"),
         result: reader.optional("result"),
     };
@@ -96,21 +93,27 @@ pub(super) fn read_step(id: At<Id>, reader: &mut Reader<'_>) -> Option<Step> {
         id,
         title: reader.optional("title"),
         note: reader.optional("note"),
-        uses: reader.map::<Amount>("uses"),
-        makes: reader.map::<Amount>("makes"),
+        uses: reader.map_by_reference::<Amount>("uses"),
+        makes: reader.map_by_reference::<Amount>("makes"),
         times: reader.optional::<u64>("times"),
         after: reader.list("after"),
         tools: reader.list("tools"),
-        torque: reader.read_with("torque", || in_words(TORQUE), figure_of(TORQUE)),
-        time: reader.read_with("time", || in_words(TIME), figure_of(TIME)),
+        torque: reader.figure("torque", &TORQUE),
+        time: reader.figure("time", &TIME),
         cautions: reader.list("caution"),
         variant: reader.optional("variant"),
         option: reader.optional("option"),
     };
     if let Some(times) = step.times.as_ref().filter(|times| times.value == 0) {
-        let message = "a step that is done zero times";
+        let message = "the step is done zero times";
         let hint = "leave `times` out for once, or the step for never";
         reader.error(Diagnostic::error(BAD_VALUE, times.span, message).with_hint(hint));
+    }
+    let amounts = step.uses.iter().chain(&step.makes);
+    for (part, amount) in amounts.filter(|(_, amount)| amount.exact.is_zero()) {
+        let message = format!("the step takes `{}` zero times", part.as_str());
+        let diagnostic = Diagnostic::error(BAD_VALUE, amount.span, message);
+        reader.error(diagnostic.with_hint("leave it out"));
     }
     Some(step)
 }

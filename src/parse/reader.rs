@@ -1,16 +1,23 @@
 //! Takes keys out of a table one by one, and reports those that nobody took.
 
 use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::field::Field;
+use super::figure::{figure_of, measure_of};
 use super::vocabulary::Vocabulary;
-use super::{MISSING_KEY, UNKNOWN_KEY, WRONG_TYPE, id};
+use super::wanted::Wanted;
+use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, WRONG_TYPE, check_id};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
-use crate::parse::field::Field;
+use crate::quantity::{Figure, Measure};
 use crate::record::Id;
+
+/// The most names that one table of a part or the manifest can give.
+const MOST_NAMES: usize = 1_000;
 
 /// A value of the document with its place.
 pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
@@ -19,13 +26,14 @@ pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
 pub(super) struct Sink<'p> {
     text: &'p str,
     diagnostics: RefCell<Vec<Diagnostic>>,
+    lost: RefCell<BTreeSet<Id>>,
     /// Set while the vocabulary is listed instead of a file being read.
     listing: Option<RefCell<Vocabulary>>,
 }
 
 impl<'p> Sink<'p> {
     pub(super) fn new(text: &'p str) -> Self {
-        Self { text, diagnostics: RefCell::default(), listing: None }
+        Self { text, diagnostics: RefCell::default(), lost: RefCell::default(), listing: None }
     }
 
     pub(super) fn listing() -> Self {
@@ -43,10 +51,14 @@ impl<'p> Sink<'p> {
         self.text
     }
 
-    pub(super) fn into_diagnostics(self) -> Vec<Diagnostic> {
-        let mut diagnostics = self.diagnostics.into_inner();
-        diagnostics.sort_by_key(|diagnostic| diagnostic.span);
-        diagnostics
+    /// Notes that there is a record `id` which cannot be read.
+    pub(super) fn lose(&self, id: &str) {
+        self.lost.borrow_mut().insert(Id::new(id));
+    }
+
+    /// What is wrong, in the order in which it was found, and the records that were lost.
+    pub(super) fn into_parts(self) -> (Vec<Diagnostic>, BTreeSet<Id>) {
+        (self.diagnostics.into_inner(), self.lost.into_inner())
     }
 
     pub(super) fn into_vocabulary(self) -> Vocabulary {
@@ -87,8 +99,14 @@ impl<'p> Reader<'p> {
         self.span
     }
 
+    /// Reports what is wrong in the table.
     pub(super) fn error(&self, diagnostic: Diagnostic) {
         self.sink.push(diagnostic);
+    }
+
+    /// The text of the file.
+    pub(super) fn text(&self) -> &'p str {
+        self.sink.text()
     }
 
     /// Whether the vocabulary is being listed: closures then see an empty table.
@@ -112,14 +130,47 @@ impl<'p> Reader<'p> {
 
     /// The same, with a diagnostic where the key is missing.
     pub(super) fn required<T: Field>(&mut self, key: &'static str) -> Option<At<T>> {
-        if self.table.get(key).is_none() {
-            let hint = format!("add `{key} = …`, {}", T::what());
-            self.sink.push(
-                Diagnostic::error(MISSING_KEY, self.span, format!("`{key}` is missing"))
-                    .with_hint(hint),
-            );
-        }
+        self.expect(key, T::what);
         self.optional(key)
+    }
+
+    /// The figure at `key`, if it is there and as `wanted`.
+    pub(super) fn figure(&mut self, key: &'static str, wanted: &Wanted) -> Option<At<Figure>> {
+        self.read_with(key, || wanted.what(), |value, sink| figure_of(wanted, value, sink))
+    }
+
+    /// The same, with a diagnostic where the key is missing.
+    pub(super) fn required_figure(
+        &mut self,
+        key: &'static str,
+        wanted: &Wanted,
+    ) -> Option<At<Figure>> {
+        self.expect(key, || wanted.what());
+        self.figure(key, wanted)
+    }
+
+    /// The measure at `key`, if it is there and as `wanted`.
+    pub(super) fn measure(&mut self, key: &'static str, wanted: &Wanted) -> Option<At<Measure>> {
+        self.read_with(key, || wanted.what(), |value, sink| measure_of(wanted, value, sink))
+    }
+
+    /// The same, with a diagnostic where the key is missing.
+    pub(super) fn required_measure(
+        &mut self,
+        key: &'static str,
+        wanted: &Wanted,
+    ) -> Option<At<Measure>> {
+        self.expect(key, || wanted.what());
+        self.measure(key, wanted)
+    }
+
+    /// Reports `key`, which holds `what`, where it is missing.
+    pub(super) fn expect(&self, key: &str, what: impl FnOnce() -> String) {
+        if !self.has(key) {
+            let message = format!("`{key}` is missing");
+            let hint = format!("add `{key} = …`, {}", what());
+            self.error(Diagnostic::error(MISSING_KEY, self.span, message).with_hint(hint));
+        }
     }
 
     /// The value of `key` read by `read`, for what depends on the key (its dimension).
@@ -156,6 +207,31 @@ impl<'p> Reader<'p> {
         &mut self,
         key: &'static str,
         what: impl Fn() -> String,
+        read: impl FnMut(Value<'p>, &'p Sink<'p>) -> Option<T>,
+    ) -> Vec<(At<Id>, T)> {
+        let named = self.by_reference(key, what, read);
+        for (name, _) in &named {
+            check_id(name, self.sink);
+        }
+        if let Some((one_too_many, _)) = named.get(MOST_NAMES) {
+            let message = format!("`{key}` holds at most {MOST_NAMES} names");
+            self.error(Diagnostic::error(BAD_VALUE, one_too_many.span, message));
+        }
+        named
+    }
+
+    /// The table at `key`, whose keys refer to records.
+    pub(super) fn map_by_reference<T: Field>(&mut self, key: &'static str) -> Vec<(At<Id>, At<T>)> {
+        self.by_reference(key, T::what, |value, sink| {
+            Some(At::new(T::read(value, sink)?, span_of(value)))
+        })
+    }
+
+    /// The same with values read by `read`.
+    pub(super) fn by_reference<T>(
+        &mut self,
+        key: &'static str,
+        what: impl Fn() -> String,
         mut read: impl FnMut(Value<'p>, &'p Sink<'p>) -> Option<T>,
     ) -> Vec<(At<Id>, T)> {
         let Some(value) = self.take(key, || format!("a table, by name: {}", what())) else {
@@ -166,10 +242,20 @@ impl<'p> Reader<'p> {
             .entries()
             .into_iter()
             .filter_map(|(name, span, value)| {
-                let name = id(name, span, self.sink);
-                Some((name, read(value, self.sink)?))
+                Some((At::new(Id::new(name), span), read(value, self.sink)?))
             })
             .collect()
+    }
+
+    /// Lists the keys of the table as which each value at `key` may be written too.
+    pub(super) fn list_long_form<T>(
+        &self,
+        key: &str,
+        read: impl FnOnce(&mut Reader<'p>) -> Option<T>,
+    ) {
+        if self.lists() {
+            self.list_inner(key, read);
+        }
     }
 
     /// The table at `key`, read by `read`.
@@ -233,10 +319,17 @@ impl<'p> Reader<'p> {
             .entries()
             .into_iter()
             .filter_map(|(name, span, value)| {
-                let mut inner = Self::of(value, self.sink)?;
-                inner.span = span;
-                let record = read(id(name, span, self.sink), &mut inner);
-                inner.finish();
+                let record = Self::of(value, self.sink).and_then(|mut inner| {
+                    inner.span = span;
+                    let id = At::new(Id::new(name), span);
+                    check_id(&id, self.sink);
+                    let record = read(id, &mut inner);
+                    inner.finish();
+                    record
+                });
+                if record.is_none() {
+                    self.sink.lose(name);
+                }
                 record.map(Arc::new)
             })
             .collect()
@@ -270,8 +363,7 @@ impl<'p> Reader<'p> {
     /// The keys that nobody took; they are no longer reported.
     pub(super) fn rest(&mut self) -> Vec<(&'p str, Span, Value<'p>)> {
         self.everything_taken.set(true);
-        let known = &self.known;
-        self.entries().into_iter().filter(|(key, ..)| !known.contains(key)).collect()
+        self.left_over()
     }
 
     /// The tables at all keys that nobody took, each read by `read`, with their keys.
@@ -299,21 +391,31 @@ impl<'p> Reader<'p> {
 
     /// Reports the keys that nobody took.
     pub(super) fn finish(self) {
-        self.finish_with(|_| None);
-    }
-
-    /// The same with a hint of the caller's where it has one.
-    pub(super) fn finish_with(self, hint: impl Fn(&str) -> Option<String>) {
         if self.everything_taken.get() {
             return;
         }
-        for (key, span, _) in self.entries() {
-            if !self.known.contains(&key) {
-                let hint = hint(key).or_else(|| did_you_mean(key, self.known.iter().copied()));
-                let message = format!("there is no key `{key}` here");
-                self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
-            }
+        for (key, span, _) in self.left_over() {
+            let hint = did_you_mean(key, self.known.iter().copied());
+            let message = format!("there is no key `{key}` here");
+            self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
         }
+    }
+
+    /// The same for a whole file, whose keys are kinds of records.
+    pub(super) fn finish_file(self, hint: impl Fn(&str) -> Option<String>) {
+        for (kind, span, value) in self.left_over() {
+            let hint = hint(kind).or_else(|| did_you_mean(kind, self.known.iter().copied()));
+            let message = format!("there is no kind of record called `{kind}`");
+            self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
+            let table = value.get_ref().as_table();
+            let ids = table.into_iter().flat_map(|table| table.keys());
+            ids.for_each(|id| self.sink.lose(id.get_ref()));
+        }
+    }
+
+    fn left_over(&self) -> Vec<(&'p str, Span, Value<'p>)> {
+        let entries = self.entries().into_iter();
+        entries.filter(|(key, ..)| !self.known.contains(key)).collect()
     }
 }
 

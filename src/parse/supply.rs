@@ -1,21 +1,29 @@
 //! `offer`, `[material.ID]`, `[supplier.ID]`.
 
-use super::field::{figure_of, in_words, measure_of};
-use super::reader::{Reader, Value, span_of};
+use std::collections::BTreeSet;
+
+use super::field::Field;
+use super::reader::{Reader, Sink, Value, span_of};
+use super::wanted::{DENSITY, TEMPERATURE, TIME};
 use super::{BAD_VALUE, CONTRADICTION};
 use crate::diagnostic::{At, Diagnostic, Span};
-use crate::parse::field::Field;
-use crate::parse::reader::Sink;
-use crate::quantity::{Amount, Dimension, Kind, Money};
+use crate::quantity::{Amount, Money};
 use crate::record::{Id, Material, Offer, Supplier};
-
-const TIME: &[Kind] = &[Kind::of(Dimension::TIME)];
-const DENSITY: &[Kind] = &[Kind::of(Dimension::DENSITY)];
-const TEMPERATURE: &[Kind] = &[Kind::TEMPERATURE_POINT];
 
 /// `offer`, of a part or a material.
 pub(super) fn offers(reader: &mut Reader<'_>) -> Vec<Offer> {
-    reader.tables("offer", offer)
+    let offers = reader.tables("offer", offer);
+    let mut taken = BTreeSet::new();
+    for offer in &offers {
+        let Some(code) = &offer.code else { continue };
+        if !taken.insert((&offer.supplier.value, &code.value)) {
+            let supplier = offer.supplier.as_str();
+            let message = format!("`{supplier}` offers `{}` twice", code.value);
+            let hint = "prices of larger orders go into `breaks`";
+            reader.error(Diagnostic::error(CONTRADICTION, code.span, message).with_hint(hint));
+        }
+    }
+    offers
 }
 
 fn offer(reader: &mut Reader<'_>) -> Option<Offer> {
@@ -26,7 +34,7 @@ fn offer(reader: &mut Reader<'_>) -> Option<Offer> {
     let breaks = reader.read_with("breaks", what_breaks, breaks);
     let offer = Offer {
         minimum_order: reader.optional("minimum-order"),
-        lead_time: reader.read_with("lead-time", || in_words(TIME), measure_of(TIME)),
+        lead_time: reader.measure("lead-time", &TIME),
         quoted: reader.optional("quoted"),
         maker: reader.optional("maker"),
         mpn: reader.optional("mpn"),
@@ -48,12 +56,9 @@ fn check_offer(offer: &Offer, reader: &Reader<'_>) {
     }
     let prices = std::iter::once(&offer.price).chain(offer.breaks.iter().map(|(_, price)| price));
     for price in prices {
-        if price.amount.is_sign_negative() && !price.amount.is_zero() {
-            let message = "the price is negative";
-            reader.error(Diagnostic::error(BAD_VALUE, price.span, message));
-        }
         if price.currency != offer.price.currency {
-            let message = format!("the price before breaks is in {:?}", offer.price.currency);
+            let code = offer.price.currency.code();
+            let message = format!("the price without breaks is in {code}, so this must be too");
             reader.error(Diagnostic::error(CONTRADICTION, price.span, message));
         }
     }
@@ -75,6 +80,12 @@ fn breaks(value: Value<'_>, sink: &Sink<'_>) -> Option<Vec<(At<u64>, At<Money>)>
         })
         .collect();
     breaks.sort_by_key(|(from, _)| from.value);
+    for pair in breaks.windows(2) {
+        if pair[0].0.value == pair[1].0.value {
+            let message = format!("there are two prices from {} units of sale on", pair[1].0.value);
+            sink.push(Diagnostic::error(CONTRADICTION, pair[1].0.span, message));
+        }
+    }
     Some(breaks)
 }
 
@@ -82,7 +93,8 @@ fn break_from(from: &str, span: Span, sink: &Sink<'_>) -> Option<u64> {
     let count = from.parse().ok().filter(|count| (1..=1_000_000_000).contains(count));
     if count.is_none() {
         let message = format!("`{from}` is no number of units of sale");
-        sink.push(Diagnostic::error(BAD_VALUE, span, message));
+        let hint = "a whole number from 1 on, as in { 5 = \"3.50 EUR\" }";
+        sink.push(Diagnostic::error(BAD_VALUE, span, message).with_hint(hint));
     }
     count
 }
@@ -91,8 +103,8 @@ pub(super) fn read_material(id: At<Id>, reader: &mut Reader<'_>) -> Option<Mater
     Some(Material {
         id,
         title: reader.optional("title"),
-        density: reader.read_with("density", || in_words(DENSITY), figure_of(DENSITY)),
-        softens: reader.read_with("softens", || in_words(TEMPERATURE), figure_of(TEMPERATURE)),
+        density: reader.figure("density", &DENSITY),
+        softens: reader.figure("softens", &TEMPERATURE),
         offers: offers(reader),
     })
 }

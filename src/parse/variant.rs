@@ -9,10 +9,10 @@ use crate::record::{Id, Variant};
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Variant> {
     let title = reader.optional("title");
     let drop = reader.list("drop");
-    let swap = reader.map::<Id>("swap");
+    let swap = reader.map_by_reference::<Id>("swap");
     let swap = swap.into_iter().map(|(old, new)| (old, At::new(new.value, new.span))).collect();
     let what = || format!("by part: {}", Amount::what());
-    let assemblies = reader.named("change", what, |value, sink| {
+    let assemblies = reader.by_reference("change", what, |value, sink| {
         let table = Reader::of(value, sink)?;
         let lines = table.entries().into_iter().filter_map(|(part, span, value)| {
             let amount = At::new(Amount::read(value, sink)?, span_of(value));

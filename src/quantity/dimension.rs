@@ -152,7 +152,7 @@ impl Dimension {
 }
 
 impl fmt::Display for Dimension {
-    /// The trade's word where there is one (`a mass`), else the base units (`m²·kg/s³`).
+    /// The trade's word where there is one (`a mass`), else the base units (`kg/m`, `m²·kg/(s³·A²)`).
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         let words = [
             (Self::NONE, "a plain number"),
@@ -182,16 +182,30 @@ impl fmt::Display for Dimension {
         }
         let symbols = ["m", "kg", "s", "A", "K", "mol", "cd", "dB"];
         let money = self.currency.map(|(currency, exponent)| (currency.code(), exponent));
-        let factors = symbols.into_iter().zip(self.exponents).chain(money);
-        for (index, (symbol, exponent)) in factors.filter(|(_, e)| *e != 0).enumerate() {
-            let dot = if index > 0 { "·" } else { "" };
-            write!(formatter, "{dot}{symbol}")?;
-            if exponent != 1 {
-                write!(formatter, "^{exponent}")?;
-            }
+        let factors = || symbols.into_iter().zip(self.exponents).chain(money);
+        let above = product(factors().filter(|(_, exponent)| *exponent > 0));
+        let below: Vec<_> = factors().filter(|(_, exponent)| *exponent < 0).collect();
+        formatter.write_str(if above.is_empty() { "1" } else { &above })?;
+        match below.len() {
+            0 => Ok(()),
+            1 => write!(formatter, "/{}", product(below)),
+            _ => write!(formatter, "/({})", product(below)),
         }
-        Ok(())
     }
+}
+
+/// `m²·kg` of the symbols with the sizes of their exponents.
+fn product<'a>(factors: impl IntoIterator<Item = (&'a str, i8)>) -> String {
+    const RAISED: [&str; 10] = ["⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"];
+    let raised = |exponent: i8| -> String {
+        let digits = exponent.unsigned_abs().to_string();
+        digits.bytes().map(|digit| RAISED[usize::from(digit - b'0')]).collect()
+    };
+    let factor = |(symbol, exponent): (&str, i8)| match exponent.unsigned_abs() {
+        1 => symbol.to_owned(),
+        _ => format!("{symbol}{}", raised(exponent)),
+    };
+    factors.into_iter().map(factor).collect::<Vec<_>>().join("·")
 }
 
 /// A dimension, and whether a temperature is a point on the scale or a difference of two.

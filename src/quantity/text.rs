@@ -33,6 +33,9 @@ const MOST_DIGITS: usize = 24;
 /// The largest exponent of ten that a number may be written with.
 const LARGEST_EXPONENT: i32 = 30;
 
+/// What is said of a number with a comma or a gap.
+pub(super) const SEPARATED: &str = "a number is written without commas and gaps";
+
 /// A place in a text.
 #[derive(Clone)]
 pub(super) struct Cursor<'a> {
@@ -192,18 +195,17 @@ impl<'a> Cursor<'a> {
     /// Refuses a decimal comma and anything that groups digits, which are read differently
     /// from country to country.
     fn refuse_separators(&self, start: usize) -> Result<(), TextError> {
-        // The `1` of `7 1/min` is no digit of the number.
-        let is_unit = |text: &str| text.starts_with("1/");
         let rest = self.rest();
-        let behind = rest.trim_start_matches([',', '\'', '_', '\u{2019}']).trim_start();
+        let behind = rest.strip_prefix([',', '\'', '_', '\u{2019}']).unwrap_or(rest.trim_start());
         let goes_on = behind.starts_with(|c: char| c.is_ascii_digit());
-        if behind.len() == rest.len() || !goes_on || is_unit(behind) {
+        // The `1` of `7 1/min` is no digit of the number.
+        if behind.len() == rest.len() || !goes_on || behind.starts_with("1/") {
             return Ok(());
         }
         let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '\'' | '_');
         let tail = behind.find(|c| !is_part(c)).unwrap_or(behind.len());
         let end = self.at + (rest.len() - behind.len()) + tail;
-        let error = TextError::new(start..end, "a number is written without commas and gaps");
+        let error = TextError::new(start..end, SEPARATED);
         Err(error.with_hint("the decimal mark is a point, and thousands are not set apart"))
     }
 }

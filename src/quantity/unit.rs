@@ -235,8 +235,6 @@ fn take_operator(cursor: &mut Cursor<'_>) -> Option<i8> {
     })
 }
 
-const SUPERSCRIPTS: &str = "⁰¹²³⁴⁵⁶⁷⁸⁹";
-
 /// The power behind a symbol: `^2`, `^-1`, `²`, `⁻¹`; `None` where there is none.
 fn read_exponent(cursor: &mut Cursor<'_>) -> Result<Option<i8>, TextError> {
     let start = cursor.at();
@@ -245,7 +243,7 @@ fn read_exponent(cursor: &mut Cursor<'_>) -> Result<Option<i8>, TextError> {
         (negative, cursor.take_while(|c| c.is_ascii_digit()))
     } else {
         let negative = cursor.take("⁻");
-        (negative, cursor.take_while(|c| SUPERSCRIPTS.contains(c)))
+        (negative, cursor.take_while(|c| superscript(c).is_some()))
     };
     if cursor.at() == start {
         return Ok(None);
@@ -261,14 +259,23 @@ fn read_exponent(cursor: &mut Cursor<'_>) -> Result<Option<i8>, TextError> {
 }
 
 fn digit_of(digit: char) -> Option<i8> {
-    let value = digit.to_digit(10).map(|value| value as usize);
-    let value = value.or_else(|| SUPERSCRIPTS.chars().position(|c| c == digit))?;
-    i8::try_from(value).ok()
+    superscript(digit).or_else(|| digit.to_digit(10)).and_then(|value| i8::try_from(value).ok())
+}
+
+/// The value of a raised digit; three of them are older than their row in Unicode.
+fn superscript(digit: char) -> Option<u32> {
+    match digit {
+        '¹' => Some(1),
+        '²' => Some(2),
+        '³' => Some(3),
+        '⁰' | '⁴'..='⁹' => Some(u32::from(digit) - u32::from('⁰')),
+        _ => None,
+    }
 }
 
 /// Whether a unit's symbol can begin with this character.
 pub(super) fn starts_symbol(c: char) -> bool {
-    (c.is_alphabetic() && !SUPERSCRIPTS.contains(c)) || matches!(c, '%' | '°' | '€' | '$' | '£')
+    c.is_alphabetic() || matches!(c, '%' | '°' | '€' | '$' | '£')
 }
 
 /// Whether a unit's symbol can go on with this character: digits are of none, and are taken along

@@ -64,8 +64,11 @@ pub struct Part {
     /// Charge or energy of a cell.
     pub capacity: Option<At<Figure>>,
     /// Every other key: known quantities are told from misspelt keys when the manifest is at hand.
-    pub quantities: Vec<(At<Id>, Result<Sourced, Diagnostic>)>,
+    pub quantities: Vec<(At<Id>, Stated)>,
 }
+
+/// What stands at a key that may be a quantity: a figure, or what is wrong if it is meant as one.
+pub type Stated = Result<Sourced, Vec<Diagnostic>>;
 
 /// A figure with where it comes from.
 #[derive(Clone, Debug, PartialEq)]

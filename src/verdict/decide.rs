@@ -203,6 +203,7 @@ mod tests {
         assert_eq!(verdict(450.00, 0.0, &[at_most(450.0, 0.0)]), Verdict::Pass);
         assert_eq!(verdict(450.000_000_1, 0.0, &[at_most(450.0, 0.0)]), Verdict::Fail);
         assert_eq!(verdict(0.1 + 0.2, 0.05, &[at_most(0.4, 0.0)]), Verdict::Pass, "0.3 + 0.1");
+        assert_eq!(verdict(0.4, 0.05, &[at_most(0.3, 0.0)]), Verdict::Edge, "0.4 - 0.1");
     }
 
     #[test]

@@ -1,14 +1,16 @@
 //! The limits of a requirement, drawn in by the margin that it wants left over.
 
 use super::{Limit, Side};
+use crate::diagnostic::At;
 use crate::evaluate::Number;
+use crate::quantity::Measure;
 use crate::record::{Margin, Requirement};
 
 /// The limits in the order at-most, at-least. Decimal to the end: a value of 450 g against 500 g
 /// with a margin of 10 % is no question of rounding.
 pub(super) fn of(requirement: &Requirement) -> Vec<Limit> {
     let limits = &requirement.limits;
-    let number = |measure: &crate::diagnostic::At<crate::quantity::Measure>| Number::of(measure);
+    let number = |measure: &At<Measure>| Number::of(measure);
     let pair = limits.equals.as_ref().zip(limits.within.as_ref());
     let (middle, within) = pair.map(|(equals, within)| (number(equals), number(within))).unzip();
     let upper = middle.zip(within).map(|(middle, within)| middle.plus(within));

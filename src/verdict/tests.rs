@@ -98,6 +98,23 @@ fn an_incomplete_sum_may_fail_and_never_passes() {
     assert_eq!(at("at-least = \"250 g\"").unproven, Some(Unproven::Incomplete));
 }
 
+/// The smallest of all can only become smaller.
+#[test]
+fn an_incomplete_minimum_may_fail_from_below() {
+    let at = |limit: &str| {
+        let text = format!(
+            "[quantity.reach]\nunit = \"mm\"\nroll-up = \"min\"\nexpected = [\"bought\"]\n\
+             [part.scanner]\norigin = \"assembled\"\ncontains = {{ arm = 1, hand = 1 }}\n\
+             [part.arm]\norigin = \"bought\"\nreach = \"90 mm\"\n[part.hand]\norigin = \"bought\"\n\
+             [requirement.far]\npart = \"scanner\"\nquantity = \"reach\"\n{limit}\n"
+        );
+        assessed(&text, "1.0.0").judged.remove(0).verdict
+    };
+    assert_eq!(at("at-least = \"100 mm\""), Verdict::Fail);
+    assert_eq!(at("at-least = \"80 mm\""), Verdict::Unproven);
+    assert_eq!(at("at-most = \"80 mm\""), Verdict::Unproven);
+}
+
 #[test]
 fn an_upper_limit_holds_with_all_options() {
     let text = |cover: &str, limit: &str| {
@@ -167,6 +184,20 @@ fn a_waiver_covers_until_its_end_and_up_to_its_value() {
     assert_eq!(waived("470 g ± 5 g", up_to, "1.0.0").verdict, Verdict::Waived);
     assert_eq!(waived("471 g ± 5 g", up_to, "1.0.0").verdict, Verdict::Fail, "476 g are possible");
     assert_eq!(waived("476 g", up_to, "1.0.0").verdict, Verdict::Fail);
+}
+
+#[test]
+fn a_waiver_up_to_a_value_needs_a_value() {
+    let requirement = |up_to: &str| {
+        format!(
+            "quantity = \"mass\"\nat-most = \"450 g\"\nmethod = \"test\"\n\
+             [waiver.first-batch]\nrequirement = \"light\"\nwhy = \"no balance at hand\"\n\
+             until-before = \"1.1.0\"\n{up_to}"
+        )
+    };
+    assert_eq!(judged("1 g", &requirement(""), "1.0.0").verdict, Verdict::Waived);
+    let up_to = requirement("up-to = \"475 g\"");
+    assert_eq!(judged("1 g", &up_to, "1.0.0").verdict, Verdict::Unproven);
 }
 
 #[test]

@@ -1,3 +1,5 @@
+//! What one build costs, by offers, materials and machine hours.
+
 use super::{Missing, asked, budget, missing};
 use crate::evaluate::budget as budgets;
 use crate::evaluate::whole::{Context, Whole};
@@ -249,4 +251,19 @@ fn money_beyond_28_digits_is_named_and_no_panic() {
         price = "1000000000000 EUR"
     "#;
     assert_eq!(missing(text, "cost"), [("gold".to_owned(), Missing::Overflow)]);
+}
+
+#[test]
+fn a_cost_that_an_assembly_states_is_compared_with_what_its_parts_cost() {
+    let disagrees = |own: &str| {
+        let text = format!(
+            "[part.scanner]\norigin = \"assembled\"\ncontains.body = 2\ncost = \"{own}\"\n\
+             [part.body]\norigin = \"machined\"\ncost = \"40 EUR ± 1 EUR\"\n"
+        );
+        let cost = budget(&text, "cost");
+        assert_eq!(cost.total.basic, 80.0);
+        cost.own.expect("an own figure").disagrees
+    };
+    assert!(!disagrees("82 EUR"));
+    assert!(disagrees("82.50 EUR"));
 }

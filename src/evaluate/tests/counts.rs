@@ -1,3 +1,5 @@
+//! What is counted.
+
 use super::budget;
 
 const TEXT: &str = r#"

@@ -1,3 +1,5 @@
+//! Figures of parts, brought together in what holds them.
+
 use super::{Missing, budget, budget_of, missing};
 
 fn near(found: f64, expected: f64, relative: f64) {
@@ -56,7 +58,6 @@ fn predicted_is_basic_with_the_allowance_of_each_basis() {
     let text = r#"
         [allowance]
         mass = { estimated = "20 %", calculated = "10 %", stated = "5 %" }
-        == parts.toml
         [part.scanner]
         origin = "assembled"
         contains = { lamp = 1, bracket = 1, shell = 2, scale = 1 }
@@ -73,9 +74,7 @@ fn predicted_is_basic_with_the_allowance_of_each_basis() {
         origin = "bought"
         mass = "10 g measured"
     "#;
-    let text = format!("{}{}", crate::fixture::MANIFEST, text.trim_start());
-    let text = format!("\n== tagworthy.toml\n{}", text.replace("        ==", "=="));
-    let mass = budget(&text, "mass");
+    let mass = budget(text, "mass");
     assert_eq!((mass.total.basic, mass.total.predicted), (0.56, 0.65));
 }
 
@@ -264,6 +263,25 @@ fn quantities_of_the_designers_own_roll_up_as_they_say() {
     near(jitter.u, 2.0 * 3.0 * 0.1 / 34.0_f64.sqrt() * 1e-6, 1e-12);
     let rank = budget(text, "rank");
     assert_eq!((rank.total.basic, rank.contributions.len()), (0.003, 1));
+}
+
+#[test]
+fn of_two_equal_extremes_the_less_certain_one_governs() {
+    let text = r#"
+        [quantity.noise]
+        unit = "dB"
+        roll-up = "max"
+        [part.scanner]
+        origin = "assembled"
+        contains = { fan = 1, motor = 1 }
+        [part.fan]
+        origin = "bought"
+        noise = "38 dB ± 1 dB"
+        [part.motor]
+        origin = "bought"
+        noise = "38 dB ± 4 dB"
+    "#;
+    assert_eq!(budget(text, "noise").total.u, 2.0);
 }
 
 #[test]

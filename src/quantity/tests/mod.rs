@@ -10,7 +10,7 @@ mod units;
 use super::TextError;
 
 /// An error as one line: the offending text, what is wrong, what would be right.
-fn explain<T: std::fmt::Debug>(text: &str, result: Result<T, TextError>) -> String {
+pub(super) fn explain<T: std::fmt::Debug>(text: &str, result: Result<T, TextError>) -> String {
     let error = result.expect_err(text);
     let offending = text.get(error.span.clone()).expect("the span lies within the text");
     let hint = error.hint.map(|hint| format!(" ({hint})")).unwrap_or_default();

@@ -1,3 +1,5 @@
+//! Units: their factors against published values, their spellings, their dimensions.
+
 use iso_currency::IntoEnumIterator;
 
 use super::super::unit_table::{ATOMS, SPELT_OUT, USUAL};
@@ -165,6 +167,8 @@ fn compound_units_are_written_in_several_ways() {
         ("m²", "m^2"),
         ("m⁻¹", "m^-1"),
         ("1/K", "K^-1"),
+        ("mm⁴", "mm^4"),
+        ("s⁻⁹", "s^-9"),
         ("W/(m·K)", "W/m/K"),
         ("%/K", "%/°C"),
         ("Ω·mm²/km", "ohm*mm^2/km"),

@@ -1,3 +1,5 @@
+//! Every document of the manifest is there.
+
 use super::{Check, Context, finding, place, unusable};
 use crate::diagnostic::Code;
 use crate::verdict::Finding;
@@ -14,7 +16,7 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
     let docs = context.design.docs.iter();
     let absent = docs.filter_map(|(role, file)| {
         Some(Finding {
-            place: place(&file.by, &file.written),
+            place: Some(place(&file.by, &file.written)),
             remedy: Some("write it, or take it out of `docs`".to_owned()),
             ..finding(CHECK.code, format!("the document `{role}`: {}", unusable(file)?))
         })

@@ -1,3 +1,5 @@
+//! Every file that a record names is there.
+
 use super::{Check, Context, finding, place, unusable};
 use crate::design::{Design, NamedFile, PartIx};
 use crate::diagnostic::Code;
@@ -31,7 +33,7 @@ fn absent(design: &Design, part: Option<PartIx>, file: &NamedFile) -> Option<Fin
     let named_by = part.map(|part| format!(" (of `{}`)", design.id(part))).unwrap_or_default();
     Some(Finding {
         part,
-        place: place(&file.by, &file.written),
+        place: Some(place(&file.by, &file.written)),
         remedy: Some("commit the file, or correct its path".to_owned()),
         ..finding(CHECK.code, format!("{why}{named_by}"))
     })

@@ -1,3 +1,5 @@
+//! Open items that are due are closed.
+
 use super::{Check, Context, finding, place};
 use crate::design::Held;
 use crate::diagnostic::Code;
@@ -43,7 +45,7 @@ fn in_the_way(context: &Context<'_>, item: &Held<Item>) -> Option<Finding> {
     Some(Finding {
         part: parts.next(),
         through: parts.collect(),
-        place: place(&item.path, &item.id),
+        place: Some(place(&item.path, &item.id)),
         remedy: Some("close it with its result, or defer it with a later `due`".to_owned()),
         ..finding(CHECK.code, format!("`{}` is open and holds up {what}", item.id.as_str()))
     })

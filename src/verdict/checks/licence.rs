@@ -1,3 +1,5 @@
+//! The licence file and the licence expression agree.
+
 use std::collections::BTreeSet;
 
 use bstr::ByteSlice;
@@ -24,32 +26,26 @@ pub(super) const CHECK: Check = Check {
 /// The role of the licence among the manifest's documents.
 const ROLE: &str = "license";
 
-/// The tag of the SPDX specification, annex E.
+/// The tag of the SPDX specification.
 const TAG: &str = "SPDX-License-Identifier:";
 
 /// The files whose bytes the checks read, in the order of paths.
 #[must_use]
 pub fn demands(design: &Design, entries: &Entries) -> Vec<RepoPath> {
-    let named = design.docs.iter().filter(|(role, _)| role == ROLE);
-    let mut wanted: Vec<RepoPath> = named
-        .flat_map(|(_, file)| &file.found)
-        .filter(|(_, entry)| entry.mode == Mode::File)
-        .map(|(path, _)| path.clone())
-        .collect();
-    if !design.docs.iter().any(|(role, _)| role == ROLE) {
-        let folder = design.manifest_path.folder();
-        let files = entries.iter().filter(|(_, entry)| entry.mode == Mode::File);
-        let beside = files
-            .map(|(path, _)| path)
-            .filter(|path| is_licence_name(path.file_name()) && path.folder() == folder);
-        wanted.extend(beside.cloned());
-    }
-    wanted
+    let files = entries.iter().filter(|(_, entry)| entry.mode == Mode::File);
+    files.map(|(path, _)| path).filter(|path| is_licence_file(design, path)).cloned().collect()
 }
 
-fn is_licence_name(name: &bstr::BStr) -> bool {
-    let name = name.to_ascii_uppercase();
-    ["LICENSE", "LICENCE", "COPYING"].iter().any(|start| name.starts_with_str(start))
+/// Whether the file at `path` is one that the licence can stand in.
+fn is_licence_file(design: &Design, path: &RepoPath) -> bool {
+    match design.docs.iter().find(|(role, _)| role == ROLE) {
+        Some((_, named)) => named.found.iter().any(|(found, _)| found == path),
+        None => {
+            let name = path.file_name().to_ascii_uppercase();
+            let is_one = ["LICENSE", "LICENCE", "COPYING"].iter().any(|s| name.starts_with_str(s));
+            is_one && path.folder() == design.manifest_path.folder()
+        }
+    }
 }
 
 fn run(context: &Context<'_>) -> Vec<Finding> {
@@ -65,11 +61,14 @@ fn problem(context: &Context<'_>) -> Option<Finding> {
         });
     };
     let expression = Expression::parse(license).ok()?;
-    let texts: Vec<String> =
-        context.documents.values().map(|bytes| bytes.to_str_lossy().into_owned()).collect();
+    let documents = context.documents.iter();
+    let texts: Vec<String> = documents
+        .filter(|(path, _)| is_licence_file(design, path))
+        .map(|(_, bytes)| bytes.to_str_lossy().into_owned())
+        .collect();
     let why = disagreement(&expression, &texts)?;
     Some(Finding {
-        place: place(&design.manifest_path, license),
+        place: Some(place(&design.manifest_path, license)),
         remedy: Some(format!(
             "put the licence's text into a file LICENSE, or a line `{TAG} {}`",
             license.value
@@ -93,9 +92,10 @@ fn disagreement(expression: &Expression, texts: &[String]) -> Option<String> {
     }
 }
 
-/// The expressions behind the tags of a text.
+/// The expressions behind the tags of a text, which may stand in comments.
 fn tags(text: &str) -> impl Iterator<Item = &str> {
-    text.lines().filter_map(|line| Some(line.split_once(TAG)?.1.trim()))
+    let behind = text.lines().filter_map(|line| Some(line.split_once(TAG)?.1));
+    behind.map(|tag| tag.trim().trim_end_matches("-->").trim_end_matches("*/").trim())
 }
 
 /// The most licences in two expressions whose meanings are compared.
@@ -130,24 +130,20 @@ fn holds_texts(expression: &Expression, texts: &[String]) -> bool {
         Some(_) => None,
     });
     let Some(known) = known.collect::<Option<Vec<&str>>>() else { return false };
-    let (wanted, found) = (words(known.into_iter()), words(texts.iter().map(String::as_str)));
-    agreement(&wanted, &found) >= AGREEMENT
+    agreement(&known.join("\n").to_lowercase(), &texts.join("\n").to_lowercase()) >= AGREEMENT
 }
 
-fn words<'t>(texts: impl Iterator<Item = &'t str>) -> Vec<String> {
-    let is_apart = |c: char| !c.is_alphanumeric();
-    let words = texts.flat_map(move |text| text.split(is_apart)).filter(|word| !word.is_empty());
-    words.map(str::to_lowercase).collect()
+/// Every run of three words, sorted.
+fn runs(text: &str) -> Vec<[&str; 3]> {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let words: Vec<&str> = words.collect();
+    let mut runs: Vec<[&str; 3]> = words.windows(3).map(|run| [run[0], run[1], run[2]]).collect();
+    runs.sort_unstable();
+    runs
 }
 
-/// The share of runs of three words that both have, of the longer one.
-fn agreement(a: &[String], b: &[String]) -> f64 {
-    let runs = |words: &[String]| {
-        let mut runs: Vec<[String; 3]> =
-            words.windows(3).map(|run| [0, 1, 2].map(|at| run[at].clone())).collect();
-        runs.sort_unstable();
-        runs
-    };
+/// The share of runs of three words that both texts have, of the longer one.
+fn agreement(a: &str, b: &str) -> f64 {
     let (a, b) = (runs(a), runs(b));
     let longer = a.len().max(b.len());
     let (mut common, mut at, mut other) = (0_usize, 0, 0);
@@ -186,7 +182,7 @@ mod tests {
             with("CERN-OHL-P-2.0", tag),
             ["the licence file says `CERN-OHL-S-2.0`, the manifest `CERN-OHL-P-2.0`"]
         );
-        let either = "\n== COPYING.txt\n<!-- -->\nSPDX-License-Identifier: MIT OR Apache-2.0\n";
+        let either = "\n== COPYING.txt\n<!-- SPDX-License-Identifier: MIT OR Apache-2.0 -->\n";
         assert_eq!(with("Apache-2.0 OR MIT", either), [""; 0]);
         assert_eq!(with("Apache-2.0 AND MIT", either).len(), 1);
     }

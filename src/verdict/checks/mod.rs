@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 use super::{Documents, Finding, Occasion};
 use crate::design::{Design, NamedFile};
-use crate::diagnostic::{At, Code};
+use crate::diagnostic::{At, Code, Span};
 use crate::fileset::{Entry, Mode, RepoPath};
 
 pub use licence::demands;
@@ -103,7 +103,7 @@ fn finding(check: Code, message: String) -> Finding {
     }
 }
 
-/// Why a file that is named cannot be used, if it cannot: `a`, `b` … in the words of a finding.
+/// Why a file that is named cannot be used, if it cannot.
 fn unusable(file: &NamedFile) -> Option<String> {
     let written = &file.written.value;
     if file.found.is_empty() {
@@ -117,8 +117,8 @@ fn unusable(file: &NamedFile) -> Option<String> {
 }
 
 /// Where `written` stands in the file at `path`.
-fn place<T>(path: &RepoPath, written: &At<T>) -> Option<(RepoPath, crate::diagnostic::Span)> {
-    Some((path.clone(), written.span))
+fn place<T>(path: &RepoPath, written: &At<T>) -> (RepoPath, Span) {
+    (path.clone(), written.span)
 }
 
 /// The files of a revision by path.

@@ -1,3 +1,5 @@
+//! The versions of all parts fit each other.
+
 use semver::VersionReq;
 
 use super::paths::{Paths, shown};
@@ -43,7 +45,7 @@ fn of_contents(design: &Design, paths: &Paths, assembly: PartIx) -> Vec<Finding>
         Some(Finding {
             part: Some(child),
             through: path,
-            place: place(&design.record(assembly).path, range),
+            place: Some(place(&design.record(assembly).path, range)),
             remedy: Some(format!("a version of `{}` within {}", design.id(child), range.value)),
             ..finding(CHECK.code, message)
         })
@@ -67,7 +69,7 @@ fn of_neighbours(design: &Design, paths: &Paths, part: PartIx) -> Vec<Finding> {
         Some(Finding {
             part: Some(part),
             through: path.into_iter().chain([neighbour]).filter(|at| *at != part).collect(),
-            place: place(&record.path, range),
+            place: Some(place(&record.path, range)),
             remedy: Some(format!(
                 "a version of `{fitting}` within {other}, or a `{id}` that fits it"
             )),

@@ -1,0 +1,196 @@
+//! A design at a state of the repository, read as far as its records allow.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::app::{Failure, Manner, World};
+use crate::assess::{self, MANIFEST, Parses};
+use crate::cli::StateArgs;
+use crate::design::{self, Linked};
+use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
+use crate::git::{At, Content, Repository, Snapshot};
+use crate::parse::{MOST_BYTES, Role};
+use crate::record::Date;
+
+/// The largest document that is looked into, in bytes.
+const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
+
+/// Reads states of one repository; what two of them share is read and parsed once.
+pub struct Loader<'r> {
+    repository: &'r Repository,
+    parses: Parses,
+    contents: BTreeMap<ContentKey, Arc<[u8]>>,
+}
+
+/// A design at one state of the repository.
+pub struct State {
+    /// Every path, and the bytes of manifest and record files.
+    pub files: FileSet,
+    /// The design, or what is wrong with it.
+    pub linked: Linked,
+    /// Documents whose text release checks look into.
+    pub documents: BTreeMap<RepoPath, Arc<[u8]>>,
+    /// The day that ages count from: the commit's, or today.
+    pub day: Date,
+    /// How a screen names the state: `at 3f2c9ab`, `staged`, `in the working tree`.
+    pub place: String,
+}
+
+/// The state that the arguments mean.
+#[must_use]
+pub fn at(args: &StateArgs) -> At {
+    match &args.at {
+        Some(revision) => At::Revision(revision.clone()),
+        None if args.staged => At::Index,
+        None => At::WorkTree,
+    }
+}
+
+impl<'r> Loader<'r> {
+    /// A loader that has read nothing yet.
+    #[must_use]
+    pub fn new(repository: &'r Repository) -> Self {
+        Self { repository, parses: Parses::default(), contents: BTreeMap::new() }
+    }
+
+    /// The design that `manner` means, at a state.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read the state, or no manifest is there.
+    pub fn state(&mut self, at: &At, manner: &Manner, world: &World) -> Result<State, Failure> {
+        let mut snapshot = self.repository.snapshot(at)?;
+        let wanted = manner.design.as_deref();
+        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted)?;
+        self.design(&mut snapshot, &manifest, at, world)
+    }
+
+    /// The design whose manifest lies at `manifest`, in a snapshot taken at `at`.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read its files.
+    pub fn design(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+        at: &At,
+        world: &World,
+    ) -> Result<State, Failure> {
+        let records = self.record_files(snapshot, manifest)?;
+        let documents = self.documents(snapshot, manifest)?;
+        let entries = snapshot.shared_entries();
+        let unread = |path: &&RepoPath| {
+            entries.get(*path).is_some_and(|entry| !self.contents.contains_key(&entry.key))
+        };
+        let mut files = snapshot.load(records.iter().filter(unread), MOST_BYTES as u64)?;
+        self.contents.append(&mut files.contents);
+        files.contents = self.contents.clone();
+        let linked = assess::read(&files, manifest, &mut self.parses);
+        let (day, place) = self.occasion(at, world)?;
+        Ok(State { files, linked, documents, day, place })
+    }
+
+    /// Reads the manifest, and lists the record files that it selects.
+    fn record_files(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<Vec<RepoPath>, Failure> {
+        let mut file = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
+        if let Some(entry) = snapshot.entries().get(manifest).copied() {
+            match snapshot.read(manifest, MOST_BYTES as u64)? {
+                Some(Content::Bytes(bytes)) => {
+                    self.contents.insert(entry.key, Arc::clone(&bytes));
+                    file.contents.insert(entry.key, bytes);
+                }
+                Some(Content::TooLarge { bytes }) => {
+                    file.too_large.insert(entry.key, bytes);
+                }
+                None => {}
+            }
+        }
+        let parsed = self.parses.of(&file, manifest, Role::Manifest);
+        Ok(design::select(&parsed.manifest, manifest, snapshot.entries()).records)
+    }
+
+    /// Licence files and documents beside the manifest.
+    fn documents(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<BTreeMap<RepoPath, Arc<[u8]>>, Failure> {
+        let folder = manifest.folder();
+        let is_licence = |path: &&RepoPath| {
+            let name = path.below(&folder).map(|name| name.to_ascii_uppercase());
+            name.is_some_and(|name| {
+                !name.contains(&b'/') && (name.starts_with(b"LICEN") || name.starts_with(b"COPYING"))
+            })
+        };
+        let paths: Vec<RepoPath> =
+            snapshot.entries().keys().filter(is_licence).cloned().collect();
+        let mut documents = BTreeMap::new();
+        for path in paths {
+            if let Some(Content::Bytes(bytes)) = snapshot.read(&path, MOST_DOCUMENT_BYTES)? {
+                documents.insert(path, bytes);
+            }
+        }
+        Ok(documents)
+    }
+
+    fn occasion(&self, at: &At, world: &World) -> Result<(Date, String), Failure> {
+        Ok(match at {
+            At::Revision(revision) => {
+                let commit = self.repository.describe(revision)?;
+                (day_of(commit.seconds, world.today), format!("at {}", commit.short_id))
+            }
+            At::Index => (world.today, "staged".to_owned()),
+            At::WorkTree => (world.today, "in the working tree".to_owned()),
+        })
+    }
+}
+
+/// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
+fn day_of(seconds: i64, otherwise: Date) -> Date {
+    let time = jiff::Timestamp::from_second(seconds);
+    time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
+}
+
+/// The manifest in `folder` where one is named, else the nearest one above `prefix`.
+fn find_manifest(
+    entries: &BTreeMap<RepoPath, Entry>,
+    prefix: &RepoPath,
+    folder: Option<&str>,
+) -> Result<RepoPath, Failure> {
+    let within = |folder: &RepoPath| folder.join(MANIFEST.as_bytes());
+    let there = |path: &RepoPath| entries.contains_key(path);
+    if let Some(folder) = folder {
+        let named = RepoPath::default().join(format!("{folder}/{MANIFEST}").as_bytes());
+        return named
+            .filter(there)
+            .ok_or_else(|| Failure::new(format!("there is no {MANIFEST} in `{folder}`")));
+    }
+    let mut folder = prefix.clone();
+    loop {
+        if let Some(path) = within(&folder).filter(there) {
+            return Ok(path);
+        }
+        if folder == RepoPath::default() {
+            return Err(no_manifest(entries));
+        }
+        folder = folder.folder();
+    }
+}
+
+fn no_manifest(entries: &BTreeMap<RepoPath, Entry>) -> Failure {
+    let others = manifests(entries);
+    let remedy = match others.as_slice() {
+        [] => "`tagworthy init` writes one".to_owned(),
+        [first, ..] => format!("there is {first}: go there, or name its folder with --design"),
+    };
+    Failure::new(format!("there is no {MANIFEST} here or in a folder above\n{remedy}"))
+}
+
+/// Every manifest of a revision.
+#[must_use]
+pub fn manifests(entries: &BTreeMap<RepoPath, Entry>) -> Vec<RepoPath> {
+    entries.keys().filter(|path| path.file_name() == MANIFEST).cloned().collect()
+}

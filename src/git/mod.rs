@@ -1,0 +1,40 @@
+//! The door to git: what a repository holds at a revision, in the index and in the working tree.
+//!
+//! Nothing here starts a process: not git, not a hook, not a filter program of the user. Everything
+//! is read but [`create()`], which lays out a new repository.
+//!
+//! Content keys are git's own object ids. Where git knows the id of a content (a tree, the index, a
+//! file whose stat data equal the index's) the content isn't read; where it doesn't, the content is
+//! hashed in the form in which git would store it. So a path has the same key in a commit, in the
+//! index and in the working tree exactly when git would see no difference between them.
+
+mod create;
+mod environment;
+mod error;
+mod hooks;
+mod index;
+mod normalise;
+mod pointer;
+mod repository;
+mod revision;
+mod snapshot;
+mod tree;
+mod worktree;
+
+pub use create::{Mark, NewBranch, NewCommit, NewFile, NewHistory, NewTag, create};
+pub use error::Error;
+pub use hooks::{HooksFolder, Reach};
+pub use repository::Repository;
+pub use revision::{Commit, Tag};
+pub use snapshot::{Content, Snapshot};
+
+/// Which state of a repository is meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum At {
+    /// What a revision holds, in any spelling that git understands (`HEAD~2`, `v1.2.0`, an id).
+    Revision(String),
+    /// What the next commit would hold: the index, the one of `GIT_INDEX_FILE` where git set it.
+    Index,
+    /// What lies on disk: tracked files that are there, and untracked ones that aren't ignored.
+    WorkTree,
+}

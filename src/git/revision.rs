@@ -1,0 +1,170 @@
+//! Commits, tags and their order.
+
+use gix::ObjectId;
+use gix::bstr::ByteSlice;
+
+use super::error::{Error, detail, unreadable};
+use super::repository::Repository;
+use super::tree::missing;
+
+/// A commit, as a screen names it. Texts come from the repository: whoever wrote them isn't trusted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Commit {
+    /// Its id, in hexadecimal.
+    pub id: String,
+    /// The beginning of its id, as long as it has to be to name nothing else.
+    pub short_id: String,
+    /// When it was committed, in seconds since 1970-01-01T00:00:00Z; when it was tagged, where an
+    /// annotated tag was asked for.
+    pub seconds: i64,
+    /// The offset from UTC of the place where that was, in seconds.
+    pub offset_seconds: i32,
+    /// The author's name.
+    pub author: String,
+    /// The first line of its message.
+    pub subject: String,
+}
+
+/// A tag of a commit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tag {
+    /// Its name, without `refs/tags/`.
+    pub name: String,
+    /// The id of the commit, in hexadecimal.
+    pub commit: String,
+}
+
+impl Repository {
+    /// The id of the commit that is checked out; `None` before the first commit.
+    ///
+    /// # Errors
+    /// [`Error::Unreadable`] for a damaged `HEAD`.
+    pub fn head(&self) -> Result<Option<String>, Error> {
+        let head = self.inner.head().map_err(|error| unreadable("HEAD", &error))?;
+        if head.is_unborn() {
+            return Ok(None);
+        }
+        let id = self.inner.head_id().map_err(|error| unreadable("HEAD", &error))?;
+        Ok(Some(id.to_string()))
+    }
+
+    /// The commit that `revision` names.
+    ///
+    /// # Errors
+    /// [`Error::Revision`], [`Error::Unborn`], [`Error::MissingObject`].
+    pub fn describe(&self, revision: &str) -> Result<Commit, Error> {
+        let named = self.resolve(revision)?;
+        let id = self.commit_of(revision, named)?;
+        let unreadable = |error: gix::Error| unreadable(&format!("commit {id}"), &error);
+        let commit = self.inner.find_commit(id).map_err(unreadable)?;
+        let time = match self.tagged_at(named) {
+            Some(time) => time,
+            None => commit.time().map_err(unreadable)?,
+        };
+        let author = commit.author().map_err(unreadable)?;
+        let message = commit.message_raw().map_err(unreadable)?;
+        Ok(Commit {
+            id: id.to_string(),
+            short_id: commit.short_id().map_err(unreadable)?.to_string(),
+            seconds: time.seconds,
+            offset_seconds: time.offset,
+            author: author.trim().name.to_str_lossy().into_owned(),
+            subject: message.lines().next().unwrap_or_default().trim().to_str_lossy().into_owned(),
+        })
+    }
+
+    /// The tags of commits, in order of their names' bytes.
+    ///
+    /// # Errors
+    /// [`Error::Unreadable`] for damaged references.
+    pub fn tags(&self) -> Result<Vec<Tag>, Error> {
+        let unreadable = |error: gix::Error| unreadable("the tags", &error);
+        let references = self.inner.references().map_err(unreadable)?;
+        let mut found = Vec::new();
+        for reference in references.tags().map_err(unreadable)? {
+            let mut reference = reference.map_err(unreadable)?;
+            let name = reference.name().shorten().to_str_lossy().into_owned();
+            // A tag of a tree or of a lone file, and one whose object is missing, releases nothing.
+            let Ok(target) = reference.peel_to_id() else { continue };
+            if target.header().is_ok_and(|header| header.kind() == gix::objs::Kind::Commit) {
+                found.push(Tag { name, commit: target.to_string() });
+            }
+        }
+        found.sort_by(|one, other| one.name.cmp(&other.name));
+        Ok(found)
+    }
+
+    /// The id of the commit from which the histories of two revisions parted; `None` where they
+    /// have nothing in common.
+    ///
+    /// # Errors
+    /// As [`Repository::describe`].
+    pub fn merge_base(&self, one: &str, other: &str) -> Result<Option<String>, Error> {
+        let [one_id, other_id] = [self.commit(one)?, self.commit(other)?];
+        let base = self.inner.merge_base(one_id, other_id);
+        let base = base.map_err(|error| {
+            unreadable(&format!("the history of `{one}` and `{other}`"), &error)
+        })?;
+        Ok(base.map(|id| id.to_string()))
+    }
+
+    /// Whether the history of `descendant` holds `ancestor`. A commit holds itself.
+    ///
+    /// # Errors
+    /// As [`Repository::describe`].
+    pub fn is_ancestor(&self, ancestor: &str, descendant: &str) -> Result<bool, Error> {
+        let wanted = self.commit(ancestor)?.to_string();
+        Ok(self.merge_base(ancestor, descendant)?.is_some_and(|base| base == wanted))
+    }
+
+    /// The tree that `revision` names, itself or by a commit or tag.
+    pub(super) fn tree_of(&self, revision: &str) -> Result<ObjectId, Error> {
+        let named = self.resolve(revision)?;
+        if named == ObjectId::empty_tree(self.inner.object_hash()) {
+            return Ok(named);
+        }
+        let object = self.object(named)?;
+        if object.kind == gix::objs::Kind::Tree {
+            return Ok(named);
+        }
+        let commit = object.peel_to_commit().map_err(|error| self.unresolved(revision, &error))?;
+        // Only named, not read: whoever reads it tells which object is missing.
+        commit.tree_id().map(gix::Id::detach).map_err(|error| self.unresolved(revision, &error))
+    }
+
+    fn commit(&self, revision: &str) -> Result<ObjectId, Error> {
+        self.commit_of(revision, self.resolve(revision)?)
+    }
+
+    fn commit_of(&self, revision: &str, named: ObjectId) -> Result<ObjectId, Error> {
+        let commit = self.object(named)?.peel_to_commit();
+        commit.map(|commit| commit.id).map_err(|error| self.unresolved(revision, &error))
+    }
+
+    fn resolve(&self, revision: &str) -> Result<ObjectId, Error> {
+        match self.inner.rev_parse_single(revision) {
+            Ok(id) => Ok(id.detach()),
+            Err(_) if revision == "HEAD" && self.head()?.is_none() => Err(Error::Unborn),
+            Err(error) => Err(self.unresolved(revision, &error)),
+        }
+    }
+
+    fn object(&self, id: ObjectId) -> Result<gix::Object<'_>, Error> {
+        match self.inner.try_find_object(id) {
+            Ok(Some(object)) => Ok(object),
+            Ok(None) => Err(missing(&self.inner, &id)),
+            Err(error) => Err(super::tree::damaged(id, &error)),
+        }
+    }
+
+    fn tagged_at(&self, named: ObjectId) -> Option<gix::date::Time> {
+        let tag = self.inner.find_tag(named).ok()?;
+        let tagger = tag.tagger().ok()??;
+        tagger.time().ok()
+    }
+
+    fn unresolved(&self, revision: &str, error: &gix::Error) -> Error {
+        let shallow = self.inner.is_shallow().unwrap_or(false);
+        Error::Revision { revision: revision.to_owned(), detail: detail(error), shallow }
+    }
+}

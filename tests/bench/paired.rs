@@ -1,0 +1,83 @@
+//! Two programs timed by turns, so that whatever else the machine does strikes both alike.
+
+use std::fs;
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
+
+use divan::Bencher;
+
+/// How often each is run for its processor time.
+const RUNS_FOR_CPU: u32 = 50;
+
+/// What was found, for when the table of the harness is finished.
+static FOUND: Mutex<Vec<String>> = Mutex::new(Vec::new());
+
+/// Measures `ours`, and `git` before each of its runs; notes the ratio of the two.
+pub fn compare(
+    bencher: Bencher<'_, '_>,
+    what: &str,
+    mut ours: impl FnMut(),
+    mut git: impl FnMut(),
+) {
+    let (mut our_times, mut git_times) = (Vec::new(), Vec::new());
+    bencher
+        .with_inputs(|| git_times.push(time(&mut git)))
+        .bench_local_values(|()| our_times.push(time(&mut ours)));
+    if our_times.is_empty() {
+        return; // The harness only listed what there is.
+    }
+    let runs = our_times.len();
+    let (our_time, git_time) = (median(our_times), median(git_times));
+    let ratio = our_time.as_secs_f64() / git_time.as_secs_f64();
+    let mut line = format!(
+        "{what}: {:.2} ms, git {:.2} ms, ratio {ratio:.2} (medians of {runs} runs by turns)",
+        milliseconds(our_time),
+        milliseconds(git_time),
+    );
+    if let (Some(ours), Some(git)) = (cpu(&mut ours), cpu(&mut git)) {
+        line +=
+            &format!("; processor {:.1} ms, git {:.1} ms", milliseconds(ours), milliseconds(git));
+    }
+    FOUND.lock().expect("no benchmark panicked").push(line);
+}
+
+/// Prints what was found.
+pub fn tell() {
+    for line in FOUND.lock().expect("no benchmark panicked").iter() {
+        println!("{line}");
+    }
+}
+
+fn time(run: &mut impl FnMut()) -> Duration {
+    let start = Instant::now();
+    run();
+    start.elapsed()
+}
+
+fn median(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+fn milliseconds(time: Duration) -> f64 {
+    time.as_secs_f64() * 1e3
+}
+
+/// The processor time of one run, this process and its children together; only Linux tells it.
+fn cpu(run: &mut impl FnMut()) -> Option<Duration> {
+    let before = cpu_so_far()?;
+    for _ in 0..RUNS_FOR_CPU {
+        run();
+    }
+    Some((cpu_so_far()? - before) / RUNS_FOR_CPU)
+}
+
+/// Processor time up to now, in steps of 10 ms: fields 14 to 17 of `/proc/self/stat`, as proc(5)
+/// numbers them, in ticks of which Linux has 100 a second on all its usual machines.
+fn cpu_so_far() -> Option<Duration> {
+    let stat = fs::read_to_string("/proc/self/stat").ok()?;
+    // The second field is a name in parentheses, which may hold blanks.
+    let (_, fields) = stat.rsplit_once(") ")?;
+    let ticks = fields.split(' ').skip(11).take(4).map(|field| field.parse::<u64>().ok());
+    Some(Duration::from_millis(10 * ticks.sum::<Option<u64>>()?))
+}

@@ -1,0 +1,164 @@
+//! Questions to the library, answered in a process with an environment of its own.
+
+use std::path::{Path, PathBuf};
+
+use bstr::{BString, ByteSlice};
+use tagworthy::fileset::{Mode, RepoPath};
+use tagworthy::git::{At, Content, Error, Repository, Snapshot};
+
+use crate::common::Scratch;
+
+/// What is asked in the current folder.
+#[derive(Clone, Copy, Debug)]
+pub enum Question<'q> {
+    /// Every path at a state: `WORKTREE`, `INDEX` or a revision.
+    Paths(&'q str),
+    /// The content of a path at a state, up to a number of bytes.
+    Content(&'q str, &'q str, u64),
+    /// The commit that is checked out.
+    Head,
+    /// The folder below the working tree's root.
+    Prefix,
+    /// The folder of hooks, and its reach.
+    Hooks,
+    /// The commit that a revision names.
+    Describe(&'q str),
+    /// All tags.
+    Tags,
+    /// Where two histories parted.
+    MergeBase(&'q str, &'q str),
+}
+
+impl Question<'_> {
+    fn words(self) -> Vec<String> {
+        let words: &[&str] = &match self {
+            Self::Paths(at) => vec!["paths", at],
+            Self::Content(at, path, limit) => {
+                return vec!["content".into(), at.into(), path.into(), limit.to_string()];
+            }
+            Self::Head => vec!["head"],
+            Self::Prefix => vec!["prefix"],
+            Self::Hooks => vec!["hooks"],
+            Self::Describe(revision) => vec!["describe", revision],
+            Self::Tags => vec!["tags"],
+            Self::MergeBase(one, other) => vec!["merge-base", one, other],
+        };
+        words.iter().map(|&word| word.to_owned()).collect()
+    }
+}
+
+/// The answer, asked in the repository's folder.
+pub fn ask(scratch: &Scratch, question: Question) -> BString {
+    ask_in(scratch, &scratch.path(), question)
+}
+
+/// The answer, asked in a folder.
+pub fn ask_in(scratch: &Scratch, folder: &Path, question: Question) -> BString {
+    let answer = scratch.folder("answer");
+    let _ = std::fs::remove_file(&answer);
+    let output = scratch
+        .command(std::env::current_exe().unwrap(), folder)
+        .args(["--exact", "ask::answer", "--ignored"])
+        .env("QUESTION", question.words().join("\n"))
+        .env("ANSWER", &answer)
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", output.stdout.as_bstr());
+    std::fs::read(answer).unwrap().into()
+}
+
+/// Checks that every path at a state is what `git ls-files --stage` or `git ls-tree` says.
+pub fn check_paths(scratch: &Scratch, at: &str, expected: &[u8]) {
+    let found = ask(scratch, Question::Paths(at));
+    assert_eq!(found, as_paths(expected), "at {at}");
+}
+
+/// What `git ls-files --stage -z` and `git ls-tree -r -z` print, written as [`Question::Paths`] is.
+pub fn as_paths(listing: &[u8]) -> BString {
+    let mut lines: Vec<(&[u8], BString)> = Vec::new();
+    for line in listing.split(|&byte| byte == 0).filter(|line| !line.is_empty()) {
+        let (facts, path) = line.split_once_str("\t").unwrap();
+        let facts: Vec<_> = facts.to_str().unwrap().split(' ').collect();
+        // ls-files: mode, id, stage; ls-tree: mode, kind, id.
+        let id = if facts[1].len() >= 40 { facts[1] } else { facts[2] };
+        let mode = match facts[0] {
+            "120000" => "link",
+            "160000" => "submodule",
+            _ => "file",
+        };
+        lines.push((path, format!("{mode} {id} ").into()));
+    }
+    lines.sort();
+    let mut text = BString::default();
+    for (path, facts) in lines {
+        text.extend_from_slice(&[&facts, path, b"\n"].concat());
+    }
+    text
+}
+
+/// Not a test: answers the question in the environment.
+#[test]
+#[ignore = "answers for other tests"]
+fn answer() {
+    let (Ok(question), Some(answer)) = (std::env::var("QUESTION"), std::env::var_os("ANSWER"))
+    else {
+        return;
+    };
+    let words: Vec<_> = question.split('\n').collect();
+    let text = reply(&words).unwrap_or_else(|error| format!("error: {error}").into());
+    std::fs::write(PathBuf::from(answer), text).unwrap();
+}
+
+fn reply(words: &[&str]) -> Result<BString, Error> {
+    let repository = Repository::open(&std::env::current_dir().unwrap())?;
+    Ok(match *words {
+        ["paths", at] => paths(&repository.snapshot(&state(at))?),
+        ["content", at, path, limit] => {
+            let mut snapshot = repository.snapshot(&state(at))?;
+            match snapshot.read(&RepoPath::from(path), limit.parse().unwrap())? {
+                Some(Content::Bytes(bytes)) => bytes.to_vec().into(),
+                Some(Content::TooLarge { bytes }) => format!("{bytes} bytes are too many").into(),
+                None => "no file".into(),
+            }
+        }
+        ["head"] => repository.head()?.unwrap_or_else(|| "unborn".to_owned()).into(),
+        ["prefix"] => repository.prefix().as_bstr().to_owned(),
+        ["hooks"] => {
+            let hooks = repository.hooks_folder()?;
+            format!("{:?} {}", hooks.reach, hooks.path.display()).into()
+        }
+        ["describe", revision] => format!("{:#?}", repository.describe(revision)?).into(),
+        ["tags"] => {
+            let lines =
+                repository.tags()?.into_iter().map(|tag| format!("{} {}\n", tag.commit, tag.name));
+            lines.collect::<String>().into()
+        }
+        ["merge-base", one, other] => {
+            repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
+        }
+        _ => panic!("unknown question: {words:?}"),
+    })
+}
+
+fn state(at: &str) -> At {
+    match at {
+        "WORKTREE" => At::WorkTree,
+        "INDEX" => At::Index,
+        revision => At::Revision(revision.to_owned()),
+    }
+}
+
+fn paths(snapshot: &Snapshot) -> BString {
+    let mut text = BString::default();
+    for (path, entry) in snapshot.entries() {
+        let mode = match entry.mode {
+            Mode::File => "file",
+            Mode::Link => "link",
+            Mode::Submodule => "submodule",
+        };
+        text.extend_from_slice(format!("{mode} {} ", entry.key).as_bytes());
+        text.extend_from_slice(path.as_bstr());
+        text.push(b'\n');
+    }
+    text
+}
