@@ -1,5 +1,11 @@
 //! tagworthy: a design-revision ledger and release-readiness checker for open hardware.
 
+pub mod cli;
+pub mod app;
+pub mod hook;
+pub mod outside;
+pub mod reference;
+pub mod example;
 pub mod render;
 pub mod report;
 pub mod assess;
@@ -12,10 +18,9 @@ pub mod design;
 pub mod parse;
 pub mod record;
 pub mod quantity;
-pub mod diagnostic;
 pub mod git;
+pub mod diagnostic;
 pub mod fileset;
-pub mod example;
 
 #[cfg(test)]
 mod fixture;

@@ -6,8 +6,9 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use clap::Parser;
-use tagworthy::app::{self, Outcome, World};
+use tagworthy::app;
 use tagworthy::cli::Cli;
+use tagworthy::outside::{Outcome, World};
 
 fn main() -> ExitCode {
     let cli = Cli::parse();

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::{Failure, Manner, Outcome, World, ready};
+use super::ready;
 use crate::cli::{DemoArgs, ReadyArgs, StateArgs};
 use crate::example::{self, Revision};
 use crate::git::{self, Mark, NewBranch, NewCommit, NewFile, NewHistory, NewTag};
+use crate::outside::{Failure, Manner, Outcome, World};
 
 /// The branch that the example is checked out on.
 const HEAD: &str = "main";

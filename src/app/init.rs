@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use bstr::ByteSlice;
 
-use super::{Failure, Outcome, World, write_whole};
 use crate::assess::MANIFEST;
 use crate::fileset::{Entry, Mode, RepoPath};
 use crate::git::{At, Repository};
+use crate::outside::{Failure, Outcome, World, write_whole};
 use crate::record::Id;
 
 /// File endings of what is made from sources, and of sources that are edited.

@@ -3,8 +3,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::{Failure, Outcome, World, write_whole};
 use crate::git::{Reach, Repository};
+use crate::outside::{Failure, Outcome, World, write_program};
 
 /// The shim, as it lies in `hooks/` for those who install by hand.
 const PRE_COMMIT: &str = include_str!("../../hooks/pre-commit");
@@ -54,8 +54,7 @@ fn install(hook: &Path, shim: &str) -> Result<String, Failure> {
         let kept = keep(hook)?;
         done += &format!("the hook that was there is {} now, and runs first\n", kept.display());
     }
-    write_whole(hook, shim.as_bytes())?;
-    make_executable(hook)?;
+    write_program(hook, shim.as_bytes())?;
     Ok(done)
 }
 
@@ -77,18 +76,4 @@ fn keep(hook: &Path) -> Result<PathBuf, Failure> {
     std::fs::rename(hook, &kept)
         .map_err(|error| Failure::new(format!("{} could not be kept: {error}", hook.display())))?;
     Ok(kept)
-}
-
-#[cfg(unix)]
-fn make_executable(hook: &Path) -> Result<(), Failure> {
-    use std::os::unix::fs::PermissionsExt;
-    let mode = std::fs::Permissions::from_mode(0o755);
-    std::fs::set_permissions(hook, mode)
-        .map_err(|error| Failure::new(format!("{}: {error}", hook.display())))
-}
-
-/// Git runs hooks through its own shell where files carry no such mode.
-#[cfg(not(unix))]
-fn make_executable(_: &Path) -> Result<(), Failure> {
-    Ok(())
 }

@@ -5,18 +5,19 @@
 
 use std::sync::Arc;
 
-use super::events::{self, Turned};
-use crate::app::state::{Loader, State, manifests};
-use crate::app::{Failure, Manner, Outcome, World};
-use crate::assess;
-use crate::compare::{Impact, impact};
+use super::events;
+use crate::assess::Parses;
+use crate::compare::{self, VerdictChange};
 use crate::design::Design;
-use crate::fileset::{FileSet, RepoPath};
+use crate::fileset::RepoPath;
 use crate::git::{At, Repository, Snapshot};
-use crate::record::{Event, Manifest};
-use crate::render;
-use crate::report;
-use crate::verdict::{Assessed, Occasion};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, manifests};
+use crate::parse::Role;
+use crate::record::{Event, Id, Manifest};
+use crate::render::layout;
+use crate::render::page::Page;
+use crate::render::text::text;
+use crate::report::{self, Between};
 
 /// What is refused at a commit where the manifest does not say.
 const REFUSED: [Event; 2] = [Event::NewlyUnreadable, Event::NewlyFailing];
@@ -52,40 +53,34 @@ pub fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
 /// Whether the commit changes anything below the folder of the manifest.
 fn is_touched(manifest: &RepoPath, before: &Snapshot<'_>, after: &Snapshot<'_>) -> bool {
     let folder = manifest.folder();
-    let below = |snapshot: &Snapshot<'_>| -> Vec<_> {
-        let mine = |(path, entry): (&RepoPath, _)| {
-            path.below(&folder).is_some().then(|| (path.clone(), *entry))
-        };
-        snapshot.entries().iter().filter_map(mine).collect()
-    };
-    below(before) != below(after)
+    let mine = |path: &RepoPath| path.below(&folder).is_some();
+    let before = before.entries().iter().filter(|(path, _)| mine(path));
+    before.ne(after.entries().iter().filter(|(path, _)| mine(path)))
 }
 
 fn judge(was: Option<&State>, is: &State, manifest: &RepoPath, manner: &Manner) -> Outcome {
     match (was.map(|was| &was.linked.design), &is.linked.design) {
-        (_, None) => unreadable(was, is, manifest, manner),
+        (was, None) => unreadable(!matches!(was, Some(None)), is, manifest, manner),
         (Some(Some(was)), Some(design)) => compared(was, design, is, manner),
         // Nothing to compare with: the first commit, a new design, or an unreadable one mended.
         (_, Some(_)) => Outcome::default(),
     }
 }
 
-/// Records that cannot be read: refused where they could be read before.
-fn unreadable(was: Option<&State>, is: &State, manifest: &RepoPath, manner: &Manner) -> Outcome {
-    let newly = was.is_none_or(|was| was.linked.design.is_some());
-    let refused = newly && guarded(&is.files, manifest).contains(&Event::NewlyUnreadable);
-    let source = |path: &RepoPath| is.files.bytes(path).map(Arc::clone);
-    let shown = render::diagnostic::text(&is.linked.diagnostics, &source, manner.width);
-    Outcome { notice: shown + &report::refusal::unreadable(refused, newly), refused, ..Outcome::default() }
+/// Records that cannot be read: refused where that is new.
+fn unreadable(newly: bool, is: &State, manifest: &RepoPath, manner: &Manner) -> Outcome {
+    let staged = Parses::default().of(&is.files, manifest, Role::Manifest);
+    let refused = newly && guard(&staged.manifest).contains(&Event::NewlyUnreadable);
+    if !refused {
+        let notice = format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
+        return Outcome { notice, ..Outcome::default() };
+    }
+    let report = report::unreadable(is.diagnostics());
+    Outcome { notice: text(&layout::refusal(&report), manner.width), refused, ..Outcome::default() }
 }
 
-/// What the staged manifest guards, whether the other records can be read or not.
-fn guarded(files: &FileSet, manifest: &RepoPath) -> Vec<Event> {
-    let parsed = assess::Parses::default().of(files, manifest, crate::parse::Role::Manifest);
-    guard_of(&parsed.manifest)
-}
-
-fn guard_of(manifest: &Manifest) -> Vec<Event> {
+/// What the manifest guards at a commit.
+fn guard(manifest: &Manifest) -> Vec<Event> {
     match &manifest.guard.commit {
         Some(events) => events.iter().map(|event| event.value).collect(),
         None => REFUSED.to_vec(),
@@ -94,14 +89,29 @@ fn guard_of(manifest: &Manifest) -> Vec<Event> {
 
 /// Two readable states: refused where the change turns what the manifest guards.
 fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, manner: &Manner) -> Outcome {
-    let occasion = Occasion { release: design.next.clone(), today: is.day };
-    let before = assess::judge(Arc::clone(was), &is.documents, occasion.clone());
-    let after = assess::judge(Arc::clone(design), &is.documents, occasion);
-    let impact = impact(Some(&before), &after);
-    let guard = guard_of(&design.manifest);
+    let (before, after) = (is.judged(was, &design.next), is.judged(design, &design.next));
+    let impact = compare::impact(Some(&before), &after);
+    let guard = guard(&design.manifest);
     let turned = events::turned(&before, &after, &impact);
-    let (refused, told): (Vec<&Turned>, Vec<&Turned>) =
-        turned.iter().partition(|turned| guard.contains(&turned.event));
-    let notice = say(&after, &impact, &refused, &told, manner);
-    Outcome { notice, refused: !refused.is_empty(), ..Outcome::default() }
+    let broken: Vec<&VerdictChange> = turned
+        .iter()
+        .filter(|turned| guard.contains(&turned.event))
+        .map(|turned| &turned.change)
+        .collect();
+    let between = Between { before: Some(&before), after: &after };
+    let names: Vec<Id> = broken.iter().map(|change| change.requirement.clone()).collect();
+    let mut notice = String::new();
+    if !broken.is_empty() {
+        let refusal = layout::refusal(&report::refusal(&broken, between));
+        notice += &text(&refusal, manner.width);
+    }
+    let note = layout::note(&report::note(&impact, between, &names));
+    if !is_empty(&note) && broken.is_empty() {
+        notice += &text(&note, manner.width);
+    }
+    Outcome { notice, refused: !broken.is_empty(), ..Outcome::default() }
+}
+
+fn is_empty(page: &Page) -> bool {
+    page.headline.is_empty() && page.sections.is_empty()
 }

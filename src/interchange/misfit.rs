@@ -23,6 +23,14 @@ pub struct Misfit {
     pub path: Vec<PartIx>,
 }
 
+impl Misfit {
+    /// Whether the assembly asks that contains the neighbour, not a part beside it.
+    #[must_use]
+    pub fn is_of_contents(&self) -> bool {
+        self.part == self.assembly
+    }
+}
+
 /// Every misfit of `design`, in the order of the parts that ask and of their neighbours.
 ///
 /// A `fits` of a part that meets its neighbour nowhere asks for nothing.

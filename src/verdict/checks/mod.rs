@@ -4,7 +4,7 @@ mod documents_present;
 mod files_present;
 mod items_due;
 mod licence;
-mod paths;
+mod price_age;
 mod versions_fit;
 
 use std::collections::BTreeMap;
@@ -48,6 +48,7 @@ pub const CHECKS: &[Check] = &[
     REQUIREMENTS,
     items_due::CHECK,
     versions_fit::CHECK,
+    price_age::CHECK,
     files_present::CHECK,
     licence::CHECK,
     documents_present::CHECK,

@@ -1,11 +1,10 @@
 //! The versions of all parts fit each other.
 
-use semver::VersionReq;
-
-use super::paths::{Paths, shown};
 use super::{Check, Context, finding, place};
-use crate::design::{Design, PartIx};
-use crate::diagnostic::{At, Code};
+use crate::design::Design;
+use crate::diagnostic::{Code, Span};
+use crate::fileset::RepoPath;
+use crate::interchange::{Misfit, misfits};
 use crate::verdict::Finding;
 
 pub(super) const CHECK: Check = Check {
@@ -20,73 +19,38 @@ pub(super) const CHECK: Check = Check {
 };
 
 fn run(context: &Context<'_>) -> Vec<Finding> {
-    let paths = Paths::of(context.design);
-    let held = context.design.part_indices().filter(|part| paths.reach(*part));
-    held.flat_map(|part| {
-        let mut found = of_contents(context.design, &paths, part);
-        found.extend(of_neighbours(context.design, &paths, part));
-        found
-    })
-    .collect()
+    let design = context.design;
+    misfits(design).iter().map(|misfit| of_misfit(design, misfit)).collect()
 }
 
-/// The parts that the assembly contains, against the versions that it takes.
-fn of_contents(design: &Design, paths: &Paths, assembly: PartIx) -> Vec<Finding> {
-    let ranged = design.links[assembly.index()]
-        .iter()
-        .filter_map(|link| Some((link.child, link.version.as_ref()?)));
-    let misfits = ranged.filter_map(|(child, range)| {
-        let misfit = misfit(design, child, range)?;
-        let mut path = paths.to(assembly);
-        path.push(child);
-        let id = design.id(assembly);
-        let message = format!("{}: {misfit}, `{id}` takes {}", shown(design, &path), range.value);
-        path.pop();
-        Some(Finding {
-            part: Some(child),
-            through: path,
-            place: Some(place(&design.record(assembly).path, range)),
-            remedy: Some(format!("a version of `{}` within {}", design.id(child), range.value)),
-            ..finding(CHECK.code, message)
-        })
-    });
-    misfits.collect()
-}
-
-/// The neighbours in the product, against the versions that the part fits.
-fn of_neighbours(design: &Design, paths: &Paths, part: PartIx) -> Vec<Finding> {
-    let record = design.record(part);
-    let neighbours = record.fits.iter().filter_map(|(neighbour, range)| {
-        let neighbour = design.part(neighbour.as_str()).filter(|there| paths.reach(*there))?;
-        Some((neighbour, range))
-    });
-    let misfits = neighbours.filter_map(|(neighbour, range)| {
-        let misfit = misfit(design, neighbour, range)?;
-        let path = paths.to(part);
-        let id = design.id(part);
-        let message = format!("{}: {misfit}, `{id}` fits {}", shown(design, &path), range.value);
-        let (fitting, other) = (design.id(neighbour), range.value.to_string());
-        Some(Finding {
-            part: Some(part),
-            through: path.into_iter().chain([neighbour]).filter(|at| *at != part).collect(),
-            place: Some(place(&record.path, range)),
-            remedy: Some(format!(
-                "a version of `{fitting}` within {other}, or a `{id}` that fits it"
-            )),
-            ..finding(CHECK.code, message)
-        })
-    });
-    misfits.collect()
-}
-
-/// In which version the part is there instead of one within `range`.
-fn misfit(design: &Design, part: PartIx, range: &At<VersionReq>) -> Option<String> {
-    let id = design.id(part);
-    match &design.record(part).version {
-        None => Some(format!("`{id}` has no version")),
-        Some(version) if range.matches(&version.value) => None,
-        Some(version) => Some(format!("`{id}` is {}", version.value)),
+fn of_misfit(design: &Design, misfit: &Misfit) -> Finding {
+    let (asks, neighbour) = (design.id(misfit.part), design.id(misfit.neighbour));
+    let found = match &misfit.found {
+        None => format!("`{neighbour}` has no version"),
+        Some(version) => format!("`{neighbour}` is {version}"),
+    };
+    let path: Vec<&str> = misfit.path.iter().map(|part| design.id(*part).as_str()).collect();
+    let (path, range) = (path.join(" → "), &misfit.range);
+    let (takes, part) =
+        if misfit.is_of_contents() { ("takes", misfit.neighbour) } else { ("fits", misfit.part) };
+    let through = misfit.path.iter().copied().chain([misfit.neighbour]);
+    Finding {
+        part: Some(part),
+        through: through.filter(|at| *at != part).collect(),
+        place: place_of(design, misfit),
+        remedy: Some(format!("a version of `{neighbour}` within {range}, or another `{asks}`")),
+        ..finding(CHECK.code, format!("{path}: {found}, `{asks}` {takes} {range}"))
     }
+}
+
+/// Where the range is written.
+fn place_of(design: &Design, misfit: &Misfit) -> Option<(RepoPath, Span)> {
+    let record = design.record(misfit.part);
+    let links = &design.links[misfit.part.index()];
+    let link = || links.iter().find(|link| link.child == misfit.neighbour)?.version.as_ref();
+    let neighbour = design.id(misfit.neighbour);
+    let fits = || record.fits.iter().find(|(id, _)| id.value == *neighbour).map(|(_, at)| at);
+    Some(place(&record.path, if misfit.is_of_contents() { link() } else { fits() }?))
 }
 
 #[cfg(test)]

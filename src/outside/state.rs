@@ -3,14 +3,18 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::app::{Failure, Manner, World};
+use semver::Version;
+
+use super::{Failure, Manner, World};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
-use crate::design::{self, Linked};
+use crate::design::{self, Design, Linked};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{MOST_BYTES, Role};
 use crate::record::Date;
+use crate::report::{self, DiagnosticRow, Place};
+use crate::verdict::{self, Assessed, Documents, Occasion};
 
 /// The largest document that is looked into, in bytes.
 const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
@@ -29,11 +33,34 @@ pub struct State {
     /// The design, or what is wrong with it.
     pub linked: Linked,
     /// Documents whose text release checks look into.
-    pub documents: BTreeMap<RepoPath, Arc<[u8]>>,
+    pub documents: Documents,
     /// The day that ages count from: the commit's, or today.
     pub day: Date,
-    /// How a screen names the state: `at 3f2c9ab`, `staged`, `in the working tree`.
-    pub place: String,
+    /// Which state it is.
+    pub place: Place,
+}
+
+impl State {
+    /// The design judged for `release`, or for the one that its manifest prepares; `None` where its
+    /// records cannot be read.
+    #[must_use]
+    pub fn assessed(&self, release: Option<&Version>) -> Option<Assessed> {
+        let design = self.linked.design.as_ref()?;
+        Some(self.judged(design, release.unwrap_or(&design.next)))
+    }
+
+    /// A design judged for `release` on this state's day, with its documents.
+    #[must_use]
+    pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
+        let occasion = Occasion { release: release.clone(), today: self.day };
+        assess::judge(design, &self.documents, occasion)
+    }
+
+    /// What is wrong with the records, with the lines that it is about.
+    #[must_use]
+    pub fn diagnostics(&self) -> Vec<DiagnosticRow> {
+        report::diagnostics(&self.linked.diagnostics, &|path| self.files.bytes(path).cloned())
+    }
 }
 
 /// The state that the arguments mean.
@@ -76,7 +103,6 @@ impl<'r> Loader<'r> {
         world: &World,
     ) -> Result<State, Failure> {
         let records = self.record_files(snapshot, manifest)?;
-        let documents = self.documents(snapshot, manifest)?;
         let entries = snapshot.shared_entries();
         let unread = |path: &&RepoPath| {
             entries.get(*path).is_some_and(|entry| !self.contents.contains_key(&entry.key))
@@ -85,6 +111,7 @@ impl<'r> Loader<'r> {
         self.contents.append(&mut files.contents);
         files.contents = self.contents.clone();
         let linked = assess::read(&files, manifest, &mut self.parses);
+        let documents = Self::documents(snapshot, &linked)?;
         let (day, place) = self.occasion(at, world)?;
         Ok(State { files, linked, documents, day, place })
     }
@@ -112,23 +139,11 @@ impl<'r> Loader<'r> {
         Ok(design::select(&parsed.manifest, manifest, snapshot.entries()).records)
     }
 
-    /// Licence files and documents beside the manifest.
-    fn documents(
-        &mut self,
-        snapshot: &mut Snapshot<'_>,
-        manifest: &RepoPath,
-    ) -> Result<BTreeMap<RepoPath, Arc<[u8]>>, Failure> {
-        let folder = manifest.folder();
-        let is_licence = |path: &&RepoPath| {
-            let name = path.below(&folder).map(|name| name.to_ascii_uppercase());
-            name.is_some_and(|name| {
-                !name.contains(&b'/') && (name.starts_with(b"LICEN") || name.starts_with(b"COPYING"))
-            })
-        };
-        let paths: Vec<RepoPath> =
-            snapshot.entries().keys().filter(is_licence).cloned().collect();
-        let mut documents = BTreeMap::new();
-        for path in paths {
+    /// The documents that the release checks of a design look into.
+    fn documents(snapshot: &mut Snapshot<'_>, linked: &Linked) -> Result<Documents, Failure> {
+        let mut documents = Documents::new();
+        let Some(design) = &linked.design else { return Ok(documents) };
+        for path in verdict::demands(design, snapshot.entries()) {
             if let Some(Content::Bytes(bytes)) = snapshot.read(&path, MOST_DOCUMENT_BYTES)? {
                 documents.insert(path, bytes);
             }
@@ -136,14 +151,14 @@ impl<'r> Loader<'r> {
         Ok(documents)
     }
 
-    fn occasion(&self, at: &At, world: &World) -> Result<(Date, String), Failure> {
+    fn occasion(&self, at: &At, world: &World) -> Result<(Date, Place), Failure> {
         Ok(match at {
             At::Revision(revision) => {
                 let commit = self.repository.describe(revision)?;
-                (day_of(commit.seconds, world.today), format!("at {}", commit.short_id))
+                (day_of(commit.seconds, world.today), Place::Revision(commit.short_id))
             }
-            At::Index => (world.today, "staged".to_owned()),
-            At::WorkTree => (world.today, "in the working tree".to_owned()),
+            At::Index => (world.today, Place::Index),
+            At::WorkTree => (world.today, Place::WorkingTree),
         })
     }
 }

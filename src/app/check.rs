@@ -1,0 +1,21 @@
+//! `check`: what is wrong with the records, and every budget.
+
+use super::shown;
+use crate::cli::CheckArgs;
+use crate::git::Repository;
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::render::layout;
+use crate::report;
+
+/// Reads, links and evaluates one state.
+///
+/// # Errors
+/// [`Failure`] where the state could not be read.
+pub fn run(args: &CheckArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
+    let repository = Repository::open(&world.folder)?;
+    let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
+    let assessed = state.assessed(None);
+    let report = report::check(state.diagnostics(), assessed.as_ref(), state.place);
+    let output = shown("check", &report, &layout::check(&report), manner);
+    Ok(Outcome { output, refused: !report.readable, ..Outcome::default() })
+}

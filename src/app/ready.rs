@@ -1,0 +1,23 @@
+//! `ready`: the release checklist.
+
+use super::{check, shown};
+use crate::cli::{CheckArgs, ReadyArgs};
+use crate::git::Repository;
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::render::layout;
+use crate::report;
+
+/// Judges one state for a release. Where its records cannot be read, says what `check` says.
+///
+/// # Errors
+/// [`Failure`] where the state could not be read.
+pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
+    let repository = Repository::open(&world.folder)?;
+    let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
+    let Some(assessed) = state.assessed(args.version.as_ref()) else {
+        return check::run(&CheckArgs { state: args.state.clone() }, manner, world);
+    };
+    let report = report::checklist(&assessed, state.place);
+    let output = shown("ready", &report, &layout::checklist(&report), manner);
+    Ok(Outcome { output, refused: !report.ready, ..Outcome::default() })
+}

@@ -1,0 +1,81 @@
+//! What a change turns, in the words of `[guard]`.
+
+use crate::compare::{Cause, Impact, VerdictChange};
+use crate::record::{Event, Priority};
+use crate::verdict::{Assessed, Judged, Unproven, Verdict};
+
+/// A requirement that a change turns for the worse.
+#[derive(Clone, Debug)]
+pub struct Turned {
+    /// What happens to it.
+    pub event: Event,
+    /// Its verdict, before and after.
+    pub change: VerdictChange,
+}
+
+/// Every must-have that the change turns for the worse, in the order of ids.
+#[must_use]
+pub fn turned(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
+    let judged = |id: &str| after.judged.iter().find(|judged| judged.requirement == *id);
+    let changed = impact.verdicts.iter().filter_map(|change| {
+        let event = event(change, judged(change.requirement.as_str())?)?;
+        Some(Turned { event, change: change.clone() })
+    });
+    let mut turned: Vec<Turned> = changed.chain(worse(before, after, impact)).collect();
+    turned.sort_by(|a, b| a.change.requirement.cmp(&b.change.requirement));
+    turned
+}
+
+fn event(change: &VerdictChange, after: &Judged) -> Option<Event> {
+    let from = change.before?;
+    if change.priority != Priority::Must {
+        return None;
+    }
+    match (change.after?, change.cause) {
+        (Verdict::Fail, Cause::Design) => Some(Event::NewlyFailing),
+        (Verdict::Fail, Cause::Knowledge) => Some(Event::NewlyKnownFailing),
+        (Verdict::Edge, Cause::Design) if from != Verdict::Fail => Some(Event::NewlyEdge),
+        (Verdict::Stale, Cause::Design) => Some(Event::NewlyStale),
+        (Verdict::Unproven, Cause::Design) if is_incomplete(after) => Some(Event::NewlyIncomplete),
+        _ => None,
+    }
+}
+
+fn is_incomplete(judged: &Judged) -> bool {
+    judged.unproven == Some(Unproven::Incomplete)
+}
+
+/// Requirements that failed already, and moved away from their limit because the design changed.
+fn worse(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
+    let failing = after.judged.iter().filter(|judged| {
+        judged.verdict == Verdict::Fail && judged.priority == Priority::Must
+    });
+    failing
+        .filter_map(|is| {
+            let was = before.judged.iter().find(|was| was.requirement == is.requirement)?;
+            let is_worse = was.verdict == Verdict::Fail && left(is)? < left(was)?;
+            let change = || compared(was, is, impact);
+            is_worse.then(change).flatten()
+        })
+        .collect()
+}
+
+fn left(judged: &Judged) -> Option<f64> {
+    judged.bounds.first().map(|bound| bound.left)
+}
+
+fn compared(was: &Judged, is: &Judged, impact: &Impact) -> Option<Turned> {
+    let subject = is.subject.as_ref()?;
+    let moved = impact.budgets.iter().find(|budget| {
+        budget.quantity == subject.quantity && budget.builds == subject.builds
+    })?;
+    let change = VerdictChange {
+        requirement: is.requirement.clone(),
+        priority: is.priority,
+        before: Some(was.verdict),
+        after: Some(is.verdict),
+        cause: Cause::Design,
+        shares: moved.shares.clone(),
+    };
+    Some(Turned { event: Event::NewlyWorse, change })
+}

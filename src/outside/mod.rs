@@ -1,0 +1,80 @@
+//! What lies around the river: the folder and the day, states of a repository that are read into it,
+//! files that are written, and what a command comes to.
+
+mod state;
+mod write;
+
+use std::path::PathBuf;
+
+use crate::cli::Format;
+use crate::record::Date;
+
+pub use state::{Loader, State, at, manifests};
+pub use write::{write_program, write_whole};
+
+/// What a command needs to know of the world; read by `main`.
+#[derive(Clone, Debug)]
+pub struct World {
+    /// The current folder.
+    pub folder: PathBuf,
+    /// Columns of the terminal.
+    pub width: usize,
+    /// The day, in UTC.
+    pub today: Date,
+    /// Where this program lies.
+    pub program: PathBuf,
+}
+
+/// What a command came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Outcome {
+    /// For the output stream.
+    pub output: String,
+    /// For the error stream.
+    pub notice: String,
+    /// Whether something is refused: exit status 1.
+    pub refused: bool,
+}
+
+impl Outcome {
+    /// `output`, with nothing refused.
+    #[must_use]
+    pub fn of(output: String) -> Self {
+        Self { output, ..Self::default() }
+    }
+}
+
+/// Why a command could not decide: exit status 2.
+#[derive(Debug)]
+pub struct Failure(String);
+
+impl Failure {
+    /// A failure with what went wrong and what to do about it.
+    #[must_use]
+    pub fn new(message: impl Into<String>) -> Self {
+        Self(message.into())
+    }
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.write_str(&self.0)
+    }
+}
+
+impl From<crate::git::Error> for Failure {
+    fn from(error: crate::git::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// How the result is written, and for which design.
+#[derive(Clone, Debug)]
+pub struct Manner {
+    /// The format.
+    pub format: Format,
+    /// Columns.
+    pub width: usize,
+    /// The design's folder, where one was named.
+    pub design: Option<String>,
+}
