@@ -14,7 +14,7 @@ use crate::verdict::{Assessed, Verdict};
 /// One quantity of one part, with everything beneath it.
 #[derive(Clone, Debug, Serialize)]
 pub struct BudgetRow {
-    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    /// What it is called: `mass`, `mass of film-gate`, `cost (10 builds)`.
     pub name: String,
     /// The part.
     pub part: Id,

@@ -66,7 +66,7 @@ pub struct HeldUp {
 /// What the optional parts would add to a budget.
 #[derive(Clone, Debug, Serialize)]
 pub struct OptionalRow {
-    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    /// What it is called: `mass`, `mass of film-gate`, `cost (10 builds)`.
     pub name: String,
     /// The part whose budget it is.
     pub part: Id,
