@@ -3,8 +3,8 @@
 use unicode_width::UnicodeWidthStr;
 
 use super::page::{Line, Row, Span, Table, Tone};
-use super::text::{DEEPER, INDENT, clean};
-use super::wrap;
+use super::untrusted::clean;
+use super::wrap::{self, DEEPER, INDENT};
 
 /// Blanks between columns.
 const GAP: usize = 3;

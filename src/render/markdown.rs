@@ -56,8 +56,8 @@ fn push_table(shown: &mut String, table: &Table) {
 }
 
 fn cells(row: &Row, columns: usize, remarked: bool) -> Vec<String> {
-    // A bar ends a cell even within code.
-    let cell = |text: String| text.replace('|', "\\|");
+    // A bar ends a cell even within code, and not all readers agree on how to escape it there.
+    let cell = |text: String| text.replace('|', "¦");
     let empty = Span::default();
     let spans = (0..columns).map(|at| row.cells.get(at).unwrap_or(&empty));
     let mut cells: Vec<String> = spans.map(|span| cell(inline(span))).collect();
@@ -86,7 +86,15 @@ fn diagnostic(row: &DiagnosticRow) -> String {
 }
 
 fn inline_line(line: &Line) -> String {
-    line.iter().map(inline).collect()
+    let mut shown = String::new();
+    for piece in line.iter().map(inline) {
+        // Two pieces of code that touch would be read as one with other ends.
+        if shown.ends_with('`') && piece.starts_with('`') {
+            shown.push(' ');
+        }
+        shown.push_str(&piece);
+    }
+    shown
 }
 
 fn inline(span: &Span) -> String {
@@ -170,4 +178,62 @@ fn code(text: &str) -> String {
 
 fn longest_ticks(text: &str) -> usize {
     text.split(|c| c != '`').map(str::len).max().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn words_stay_and_all_else_is_code() {
+        assert_eq!(
+            words("Light enough for a bag: 1184 g ± 9 g"),
+            "Light enough for a bag: 1184 g ± 9 g"
+        );
+        assert_eq!(words("by @mention, see"), "by `@mention`, see");
+        assert_eq!(words("[x](https://e.example) now"), "`[x](https://e.example`) now");
+        assert_eq!(words("<b>bold</b> *a b*"), "`<b>bold</b> *a b*`");
+        assert_eq!(words("www.e.example or #12 or GH-12"), "`www.e.example` or `#12` or `GH-12`");
+        assert_eq!(words("1. item"), "`1`. item");
+        assert_eq!(words("- item"), "`-` item");
+        assert_eq!(words("there is no part `scrw`"), "there is no part `scrw`");
+        assert_eq!(words("a `` b"), "a ``` `` ``` b");
+        assert_eq!(words("at 3f2c9ab: ready"), "at `3f2c9ab`: ready");
+    }
+
+    #[test]
+    fn two_pieces_of_code_do_not_touch() {
+        assert_eq!(
+            inline_line(&vec!["``a``".into(), "@b".into(), ": said".into()]),
+            "``` ``a`` ``` `@b`: said"
+        );
+    }
+
+    /// What stands outside of code in `text`, as CommonMark 6.1 delimits it: a run of backticks, up to
+    /// the next run of the same length.
+    fn outside_code(text: &str) -> String {
+        let Some(start) = text.find('`') else { return text.to_owned() };
+        let run = text[start..].len() - text[start..].trim_start_matches('`').len();
+        let mut end = start + run;
+        while let Some(next) = text[end..].find('`').map(|at| end + at) {
+            let closing = text[next..].len() - text[next..].trim_start_matches('`').len();
+            end = next + closing;
+            if closing == run {
+                return format!("{} {}", &text[..start], outside_code(&text[end..]));
+            }
+        }
+        text.to_owned()
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_that_could_be_markup_stands_outside_of_code(
+            text in "([`\\\\\\[\\]()<>@#*_!|:/ a-f0-9w.-]|\\PC){0,40}"
+        ) {
+            let outside = outside_code(&words(&text));
+            prop_assert!(!outside.contains(['`', '[', ']', '<', '>', '@', '#', '*', '_', '!', '\\', '|']), "{outside}");
+            prop_assert!(!outside.contains("://") && !outside.contains("www."), "{outside}");
+        }
+    }
 }

@@ -5,13 +5,10 @@ use std::fmt::Write;
 use owo_colors::{OwoColorize, Style};
 
 use super::page::{Body, Line, Page, Section, Span, Tone};
-use super::untrusted::{one_line, whole_line};
+use super::untrusted::{clean, one_line, whole_line};
+use super::wrap::{DEEPER, INDENT};
 use super::{diagnostic, grid, wrap};
 
-/// Blanks in front of what belongs to a section.
-pub(super) const INDENT: usize = 2;
-/// Blanks in front of what belongs to a line above.
-pub(super) const DEEPER: usize = 6;
 /// The narrowest screen that is laid out for.
 const LEAST_WIDTH: usize = 40;
 
@@ -56,11 +53,6 @@ fn push_body(shown: &mut String, section: &Section, width: usize) {
             }
         }
     }
-}
-
-/// The spans with nothing in them that acts on a terminal.
-pub(super) fn clean(line: &[Span]) -> Line {
-    line.iter().map(|span| Span::new(one_line(&span.text), span.tone)).collect()
 }
 
 fn push_lines(shown: &mut String, lines: &[Line]) {

@@ -1,5 +1,7 @@
 //! Text from a repository: titles, paths, names, messages. Whoever wrote it may mean harm.
 
+use super::page::{Line, Span};
+
 /// Characters of one text that are shown; what is longer is cut.
 const MOST_CHARACTERS: usize = 400;
 
@@ -32,6 +34,11 @@ pub fn whole_line(line: &str) -> String {
         Some(rest) => format!("{}: :{rest}", &line[..lead]),
         None => line.to_owned(),
     }
+}
+
+/// The spans with nothing in them that acts on a terminal.
+pub(super) fn clean(line: &[Span]) -> Line {
+    line.iter().map(|span| Span::new(one_line(&span.text), span.tone)).collect()
 }
 
 /// Whether a character acts instead of being seen: controls, and those that set the direction of

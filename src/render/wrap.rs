@@ -4,6 +4,11 @@ use unicode_width::UnicodeWidthStr;
 
 use super::page::{Line, Span};
 
+/// Blanks in front of what belongs to a section.
+pub(super) const INDENT: usize = 2;
+/// Blanks in front of what belongs to a line above.
+pub(super) const DEEPER: usize = 6;
+
 /// Columns that the spans take on a screen.
 pub(super) fn width(line: &[Span]) -> usize {
     line.iter().map(|span| span.text.width()).sum()

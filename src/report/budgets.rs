@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::in_the_way::largest;
+use super::judged_on::{largest, unit_of};
 use super::shown::Shown;
 use super::{moves, requirements};
 use crate::design::Design;
@@ -14,7 +14,7 @@ use crate::verdict::{Assessed, Verdict};
 /// One quantity of one part, with everything beneath it.
 #[derive(Clone, Debug, Serialize)]
 pub struct BudgetRow {
-    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    /// What it is called: `mass`, `mass of film-gate`, `cost (10 builds)`.
     pub name: String,
     /// The part.
     pub part: Id,
@@ -128,7 +128,7 @@ fn unit(assessed: &Assessed, subject: &Subject) -> Option<Unit> {
         return Some(quantity.unit.clone());
     }
     let judged = assessed.judged.iter().find(|judged| judged.subject.as_ref() == Some(subject))?;
-    Some(requirements::unit_of(design, &design.requirements[judged.index], judged))
+    Some(unit_of(design, &design.requirements[judged.index], judged))
 }
 
 fn promises(assessed: &Assessed, subject: &Subject) -> Vec<Promise> {

@@ -6,18 +6,17 @@ use serde::Serialize;
 use semver::Version;
 
 use super::cautions::{self, Cautions};
-use super::findings::{self, FindingRow};
+use super::findings::{self, FindingRow, holds_up, is_of_item};
 use super::in_the_way::{PartInTheWay, by_part};
+use super::items::{ItemRow, open_items};
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::Place;
-use super::requirements::{self, RequirementRow, WaiverRow};
+use super::requirements::{self, RequirementRow};
 use super::shown::{Shown, as_text, count};
-use crate::design::Held;
-use crate::diagnostic::Code;
 use crate::evaluate::coverage_factor;
-use crate::record::{Id, Item};
-use crate::verdict::{Assessed, Finding};
+use crate::record::Id;
+use crate::verdict::Assessed;
 
 /// The checklist for one release.
 #[derive(Clone, Debug, Serialize)]
@@ -64,31 +63,10 @@ pub struct HeldUp {
     pub findings: usize,
 }
 
-/// An open item.
-#[derive(Clone, Debug, Serialize)]
-pub struct ItemRow {
-    /// The item.
-    pub id: Id,
-    /// What people call it.
-    pub title: Option<String>,
-    /// Parts that it is about.
-    pub parts: Vec<Id>,
-    /// Requirements that it holds up; the release itself where none is named.
-    pub blocks: Vec<Id>,
-    /// Open items that come first.
-    pub after: Vec<Id>,
-    /// The release that it must be closed for.
-    pub due: Option<String>,
-    /// Whether it holds up this release.
-    pub in_the_way: bool,
-    /// The waiver that covers it.
-    pub waiver: Option<WaiverRow>,
-}
-
 /// What the optional parts would add to a budget.
 #[derive(Clone, Debug, Serialize)]
 pub struct OptionalRow {
-    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    /// What it is called: `mass`, `mass of film-gate`, `cost (10 builds)`.
     pub name: String,
     /// The part whose budget it is.
     pub part: Id,
@@ -115,7 +93,7 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
         items: items.iter().filter(|item| item.in_the_way).count(),
         findings: assessed.findings.iter().filter(|finding| holds_up(finding)).count(),
     };
-    let findings = assessed.findings.iter().filter(|finding| !is_told_elsewhere(finding));
+    let findings = assessed.findings.iter().filter(|finding| !is_of_item(finding));
     Checklist {
         headline: headline(assessed, &place, held_up_by),
         design: design.name.clone(),
@@ -160,46 +138,6 @@ fn headline(assessed: &Assessed, place: &Place, held_up_by: HeldUp) -> String {
     format!("{name} {release} {place}: {ready}, {held_up_by} in the way")
 }
 
-/// Whether a finding holds up the release and has no row of its own kind.
-pub(super) fn holds_up(finding: &Finding) -> bool {
-    finding.covered.is_none() && !is_told_elsewhere(finding)
-}
-
-/// The check whose findings are open items, which have rows of their own.
-const ITEMS_DUE: Code = Code("items-due");
-
-fn is_told_elsewhere(finding: &Finding) -> bool {
-    finding.check == ITEMS_DUE
-}
-
-fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
-    let items = &assessed.design.items;
-    let is_open = |id: &Id| items.iter().any(|item| item.id.value == *id && item.closed.is_none());
-    let row = |item: &Held<Item>| {
-        let finding = finding_of(assessed, item);
-        let covered = finding.and_then(|finding| finding.covered.as_ref());
-        ItemRow {
-            id: item.id.value.clone(),
-            title: item.title.as_ref().map(|title| title.value.clone()),
-            parts: item.parts.iter().map(|part| part.value.clone()).collect(),
-            blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
-            after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
-            due: item.due.as_ref().map(|due| due.value.to_string()),
-            in_the_way: finding.is_some() && covered.is_none(),
-            waiver: covered.map(WaiverRow::of),
-        }
-    };
-    items.iter().filter(|item| item.closed.is_none()).map(row).collect()
-}
-
-/// What the release checks found about an item: it is the one that stands at the same place.
-fn finding_of<'a>(assessed: &'a Assessed, item: &Held<Item>) -> Option<&'a Finding> {
-    assessed.findings.iter().find(|finding| {
-        let place = finding.place.as_ref().map(|(path, span)| (path, *span));
-        finding.check == ITEMS_DUE && place == Some((&item.path, item.id.span))
-    })
-}
-
 fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
     let design = &assessed.design;
     let coverage = coverage_factor(design);
@@ -232,15 +170,4 @@ fn optional(assessed: &Assessed) -> Vec<OptionalRow> {
             })
         })
         .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::ITEMS_DUE;
-    use crate::verdict::CHECKS;
-
-    #[test]
-    fn the_check_of_items_is_one_of_the_checks() {
-        assert!(CHECKS.iter().any(|check| check.code == ITEMS_DUE));
-    }
 }

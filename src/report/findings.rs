@@ -19,6 +19,8 @@ pub struct FindingRow {
     pub message: String,
     /// What to do about it.
     pub remedy: Option<String>,
+    /// The file that it is written in; lossy where its path is not UTF-8.
+    pub path: Option<String>,
     /// The waiver that covers it.
     pub waiver: Option<WaiverRow>,
 }
@@ -37,6 +39,31 @@ pub(super) fn row(design: &Design, finding: &Finding) -> FindingRow {
         parts,
         message: finding.message.clone(),
         remedy: finding.remedy.clone(),
+        path: finding.place.as_ref().map(|(path, _)| path.to_string()),
         waiver: finding.covered.as_ref().map(WaiverRow::of),
+    }
+}
+
+/// The check whose findings are open items, which have rows of their own.
+const ITEMS_DUE: Code = Code("items-due");
+
+/// Whether a finding is about an open item.
+pub(super) fn is_of_item(finding: &Finding) -> bool {
+    finding.check == ITEMS_DUE
+}
+
+/// Whether a finding holds up the release and has no row of another kind.
+pub(super) fn holds_up(finding: &Finding) -> bool {
+    finding.covered.is_none() && !is_of_item(finding)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ITEMS_DUE;
+    use crate::verdict::CHECKS;
+
+    #[test]
+    fn the_check_of_items_is_one_of_the_checks() {
+        assert!(CHECKS.iter().any(|check| check.code == ITEMS_DUE));
     }
 }

@@ -4,10 +4,10 @@ use serde::Serialize;
 
 use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow};
-use super::moves::{self, Move, ShareRow, moves};
+use super::judged_on::unit_of;
+use super::moves::{self, Between, Move, ShareRow, moves};
 use super::next::{NextStep, after_change};
 use super::place::Place;
-use super::requirements::unit_of;
 use super::shown::count;
 use crate::compare::{Cause, How, Impact, VerdictChange};
 use crate::facet::Facet;
@@ -91,15 +91,6 @@ pub struct LoosenedRow {
     pub before: String,
     /// As it is now; empty where it is gone.
     pub after: String,
-}
-
-/// The two states that a change lies between.
-#[derive(Clone, Copy, Debug)]
-pub struct Between<'a> {
-    /// The state that it is compared with; `None` where there is none that can be read.
-    pub before: Option<&'a Assessed>,
-    /// The changed state.
-    pub after: &'a Assessed,
 }
 
 /// What `change` does, which lies between the two states at `places`.

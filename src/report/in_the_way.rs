@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::checklist::{ItemRow, holds_up};
-use super::requirements::{budget_of, missing};
+use super::findings::holds_up;
+use super::items::ItemRow;
+use super::judged_on::{budget_of, contributions, largest, missing};
 use crate::design::{Design, PartIx};
 use crate::diagnostic::Code;
-use crate::evaluate::{Budget, Contribution};
 use crate::record::Id;
 use crate::verdict::{Assessed, Judged, Side, Verdict};
 
@@ -117,32 +117,4 @@ fn concerned(design: &Design, judged: &Judged) -> Option<PartIx> {
     }
     let rail = design.rail(requirement.rail.as_ref()?.as_str())?;
     design.part(rail.made_in.as_ref().or(rail.fed_by.as_ref())?.as_str())
-}
-
-/// What the value that is judged is made of: optional parts too where they decide.
-pub(super) fn contributions<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a Contribution> {
-    let optional = if judged.by_options { &budget.optional[..] } else { &[] };
-    budget.contributions.iter().chain(optional).collect()
-}
-
-/// Those of `contributions` that make up the share `covered` of them all, largest first, at most
-/// `most`, each with its share.
-pub(super) fn largest<'a>(
-    contributions: &[&'a Contribution],
-    covered: f64,
-    most: usize,
-) -> Vec<(&'a Contribution, f64)> {
-    let size = |contribution: &Contribution| contribution.total.predicted.abs();
-    let whole: f64 = contributions.iter().map(|contribution| size(contribution)).sum();
-    let mut sorted: Vec<&Contribution> = contributions.to_vec();
-    sorted.retain(|contribution| size(contribution) > 0.0);
-    sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then_with(|| a.part.cmp(&b.part)));
-    let mut so_far = 0.0;
-    let shares = sorted.into_iter().take(most).map_while(|contribution| {
-        let share = size(contribution) / whole;
-        let wanted = so_far < covered;
-        so_far += share;
-        wanted.then_some((contribution, share))
-    });
-    shares.collect()
 }

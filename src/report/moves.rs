@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::impact::Between;
 use super::shown::Shown;
 use crate::compare::{BudgetChange, Impact};
 use crate::evaluate::{Subject, Total, coverage_factor};
@@ -10,10 +9,19 @@ use crate::quantity::Unit;
 use crate::record::Id;
 use crate::verdict::Assessed;
 
+/// The two states that a change lies between.
+#[derive(Clone, Copy, Debug)]
+pub struct Between<'a> {
+    /// The state that it is compared with; `None` where there is none that can be read.
+    pub before: Option<&'a Assessed>,
+    /// The changed state.
+    pub after: &'a Assessed,
+}
+
 /// A budget before and after.
 #[derive(Clone, Debug, Serialize)]
 pub struct Move {
-    /// What it is called: `mass`, `mass of film-gate`, `cost, 10 builds`.
+    /// What it is called: `mass`, `mass of film-gate`, `cost (10 builds)`.
     pub name: String,
     /// The part.
     pub part: Id,
@@ -57,9 +65,12 @@ pub(super) fn moves(impact: &Impact, between: Between<'_>) -> Vec<Move> {
 /// The moves that are named where there is room for few, with their differences: those of the whole product, or all
 /// where none of it moved.
 pub(super) fn told(moves: &[Move]) -> Vec<(&Move, &Shown)> {
-    let any_top = moves.iter().any(|row| row.is_top);
-    let rows = moves.iter().filter(|row| row.is_top || !any_top);
-    rows.filter_map(|row| Some((row, row.difference.as_ref()?))).collect()
+    let differing = moves.iter().filter_map(|row| Some((row, row.difference.as_ref()?)));
+    let mut told: Vec<_> = differing.filter(|(_, by)| by.base != 0.0).collect();
+    if told.iter().any(|(row, _)| row.is_top) {
+        told.retain(|(row, _)| row.is_top);
+    }
+    told
 }
 
 /// The shares of a difference between values that are known to `expanded_u`.
@@ -74,7 +85,7 @@ pub(super) fn shares(shares: &[(Id, f64)], expanded_u: f64, unit: &Unit) -> Vec<
 /// What a budget is called on a screen that is about one design.
 pub(super) fn name(part: &Id, is_top: bool, quantity: &Id, builds: u64) -> String {
     let of = if is_top { String::new() } else { format!(" of {part}") };
-    let builds = if builds > 1 { format!(", {builds} builds") } else { String::new() };
+    let builds = if builds > 1 { format!(" ({builds} builds)") } else { String::new() };
     format!("{quantity}{of}{builds}")
 }
 

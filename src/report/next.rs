@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::checklist::{ItemRow, holds_up};
-use super::in_the_way::{contributions, largest};
-use super::requirements::{budget_of, missing, unit_of};
+use super::findings::holds_up;
+use super::items::ItemRow;
+use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
 use super::shown::{Shown, percent, some_of};
 use crate::compare::Impact;
 use crate::evaluate::{Budget, Missing};

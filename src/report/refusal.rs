@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::diagnostics::DiagnosticRow;
-use super::impact::{Between, turn, verdict_row};
-use super::moves::{ShareRow, moves, told};
-use super::requirements::{self, RequirementRow, unit_of};
+use super::impact::{turn, verdict_row};
+use super::judged_on::unit_of;
+use super::moves::{Between, ShareRow, moves, told};
+use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::{Impact, VerdictChange};
 use crate::quantity::Unit;

@@ -1,6 +1,6 @@
 //! What should be known beside a verdict: why it is no pass, and what the value rests on.
 
-use super::requirements::missing;
+use super::judged_on::missing;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
 use crate::evaluate::{Budget, Missing, coverage_factor};

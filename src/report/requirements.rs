@@ -4,13 +4,14 @@ use serde::Serialize;
 
 use semver::Version;
 
+use super::judged_on::{budget_of, missing, unit_of};
 use super::remarks::remarks;
 use super::shown::{Shown, as_text, percent};
-use crate::design::{Design, PartIx};
-use crate::evaluate::{Budget, Missing, coverage_factor};
+use crate::design::Design;
+use crate::evaluate::{Budget, coverage_factor};
 use crate::quantity::{Measure, Unit};
 use crate::record::{Id, Requirement};
-use crate::verdict::{Assessed, Bound, Covered, Judged, Side, Unproven, Verdict};
+use crate::verdict::{Assessed, Bound, Covered, Judged, Side, Verdict};
 
 /// A requirement and how it stands.
 #[derive(Clone, Debug, Serialize)]
@@ -115,32 +116,6 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
         waiver: judged.covered.as_ref().map(WaiverRow::of),
         due: requirement.due.as_ref().map(|due| due.value.to_string()),
     }
-}
-
-/// The budget that a requirement is judged on, where there is anything in it.
-pub(super) fn budget_of<'a>(assessed: &'a Assessed, judged: &Judged) -> Option<&'a Budget> {
-    let subject = judged.subject.as_ref()?;
-    let budget = assessed.figures.budgets.get(subject)?;
-    (!budget.empty || !budget.missing.is_empty()).then_some(budget)
-}
-
-/// The parts whose figures the requirement lacks, with the reasons; those of optional parts too where
-/// they are what leaves it open.
-pub(super) fn missing<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a (PartIx, Missing)> {
-    let optional = match judged.unproven {
-        Some(Unproven::Incomplete) => &budget.missing_options[..],
-        _ => &[],
-    };
-    budget.missing.iter().chain(optional).collect()
-}
-
-/// The unit that the limit is written in, so that value and limit compare at a glance.
-pub(super) fn unit_of(design: &Design, requirement: &Requirement, judged: &Judged) -> Unit {
-    let limits = &requirement.limits;
-    let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
-    let quantity = judged.subject.as_ref().and_then(|of| design.quantities.get(&of.quantity));
-    let shown_in = || quantity.map_or_else(Unit::none, |quantity| quantity.unit.clone());
-    written.map_or_else(shown_in, |limit| limit.unit.clone())
 }
 
 /// The value that is judged against the decisive limit.

@@ -3,10 +3,13 @@
 use super::super::page::{Page, Row, Span, Table, Tone};
 use super::{cautions, findings, joined, steps};
 use crate::compare::How;
+use crate::record::Id;
 use crate::report::{ImpactReport, LoosenedRow, Move, PartRow, ShareRow, VerdictRow};
 
 /// Parts whose share of a difference is named.
 const MOST_SHARES: usize = 3;
+/// Requirements that are named for one part.
+const MOST_REQUIREMENTS: usize = 4;
 /// Paths that are named for one part.
 const MOST_PATHS: usize = 3;
 
@@ -102,8 +105,7 @@ fn part(row: &PartRow) -> Row {
         more => format!(" and {more} more"),
     };
     let reaches = (!paths.is_empty()).then(|| format!("in {}{more}", paths.join("; ")));
-    let touches = (!row.requirements.is_empty())
-        .then(|| format!("touches {}", joined(&row.requirements, ", ")));
+    let touches = (!row.requirements.is_empty()).then(|| touches(&row.requirements));
     Row {
         cells: vec![
             Span::new(row.part.as_str(), Tone::Strong),
@@ -112,6 +114,15 @@ fn part(row: &PartRow) -> Row {
             facets.into(),
         ],
         remarks: [reaches, touches].into_iter().flatten().collect(),
+    }
+}
+
+/// `touches carry-mass, cost-ceiling and 6 more`.
+fn touches(requirements: &[Id]) -> String {
+    let named = joined(&requirements[..requirements.len().min(MOST_REQUIREMENTS)], ", ");
+    match requirements.len().saturating_sub(MOST_REQUIREMENTS) {
+        0 => format!("touches {named}"),
+        more => format!("touches {named} and {more} more"),
     }
 }
 

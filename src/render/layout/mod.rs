@@ -14,7 +14,7 @@ use super::page::{Line, Row, Span, Table, Tone};
 use crate::record::Id;
 use crate::report::{Cautions, FindingRow, NextStep};
 
-/// Words in front of a list that is cut.
+/// The line that says how many of `rows` are not shown, where some are not.
 fn cut<T>(rows: &[T], most: usize) -> Option<Line> {
     let more = rows.len().checked_sub(most).filter(|more| *more > 0)?;
     Some(vec![Span::new(format!("and {more} more"), Tone::Faint)])

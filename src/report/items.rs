@@ -1,0 +1,59 @@
+//! Open items, and whether they hold up the release.
+
+use serde::Serialize;
+
+use super::findings::is_of_item;
+use super::requirements::WaiverRow;
+use crate::design::Held;
+use crate::record::{Id, Item};
+use crate::verdict::{Assessed, Finding};
+
+/// An open item.
+#[derive(Clone, Debug, Serialize)]
+pub struct ItemRow {
+    /// The item.
+    pub id: Id,
+    /// What people call it.
+    pub title: Option<String>,
+    /// Parts that it is about.
+    pub parts: Vec<Id>,
+    /// Requirements that it holds up; the release itself where none is named.
+    pub blocks: Vec<Id>,
+    /// Open items that come first.
+    pub after: Vec<Id>,
+    /// The release that it must be closed for.
+    pub due: Option<String>,
+    /// Whether it holds up this release.
+    pub in_the_way: bool,
+    /// The waiver that covers it.
+    pub waiver: Option<WaiverRow>,
+}
+
+/// Every open item, in the order of ids.
+pub(super) fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
+    let items = &assessed.design.items;
+    let is_open = |id: &Id| items.iter().any(|item| item.id.value == *id && item.closed.is_none());
+    let row = |item: &Held<Item>| {
+        let finding = finding_of(assessed, item);
+        let covered = finding.and_then(|finding| finding.covered.as_ref());
+        ItemRow {
+            id: item.id.value.clone(),
+            title: item.title.as_ref().map(|title| title.value.clone()),
+            parts: item.parts.iter().map(|part| part.value.clone()).collect(),
+            blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
+            after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
+            due: item.due.as_ref().map(|due| due.value.to_string()),
+            in_the_way: finding.is_some() && covered.is_none(),
+            waiver: covered.map(WaiverRow::of),
+        }
+    };
+    items.iter().filter(|item| item.closed.is_none()).map(row).collect()
+}
+
+/// What the release checks found about an item: it is the one that stands at the same place.
+fn finding_of<'a>(assessed: &'a Assessed, item: &Held<Item>) -> Option<&'a Finding> {
+    assessed.findings.iter().find(|finding| {
+        let place = finding.place.as_ref().map(|(path, span)| (path, *span));
+        is_of_item(finding) && place == Some((&item.path, item.id.span))
+    })
+}

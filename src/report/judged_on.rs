@@ -1,0 +1,61 @@
+//! What a requirement is judged on, what that is made of, and in which unit it is shown.
+
+use crate::design::{Design, PartIx};
+use crate::evaluate::{Budget, Contribution, Missing};
+use crate::quantity::Unit;
+use crate::record::Requirement;
+use crate::verdict::{Assessed, Judged, Unproven};
+
+/// The budget that a requirement is judged on, where there is anything in it.
+pub(super) fn budget_of<'a>(assessed: &'a Assessed, judged: &Judged) -> Option<&'a Budget> {
+    let subject = judged.subject.as_ref()?;
+    let budget = assessed.figures.budgets.get(subject)?;
+    (!budget.empty || !budget.missing.is_empty()).then_some(budget)
+}
+
+/// The parts whose figures the requirement lacks, with the reasons; those of optional parts too where
+/// they are what leaves it open.
+pub(super) fn missing<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a (PartIx, Missing)> {
+    let optional = match judged.unproven {
+        Some(Unproven::Incomplete) => &budget.missing_options[..],
+        _ => &[],
+    };
+    budget.missing.iter().chain(optional).collect()
+}
+
+/// The unit that the limit is written in, so that value and limit compare at a glance.
+pub(super) fn unit_of(design: &Design, requirement: &Requirement, judged: &Judged) -> Unit {
+    let limits = &requirement.limits;
+    let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
+    let quantity = judged.subject.as_ref().and_then(|of| design.quantities.get(&of.quantity));
+    let shown_in = || quantity.map_or_else(Unit::none, |quantity| quantity.unit.clone());
+    written.map_or_else(shown_in, |limit| limit.unit.clone())
+}
+
+/// What the value that is judged is made of: optional parts too where they decide.
+pub(super) fn contributions<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a Contribution> {
+    let optional = if judged.by_options { &budget.optional[..] } else { &[] };
+    budget.contributions.iter().chain(optional).collect()
+}
+
+/// Those of `contributions` that make up the share `covered` of them all, largest first, at most
+/// `most`, each with its share.
+pub(super) fn largest<'a>(
+    contributions: &[&'a Contribution],
+    covered: f64,
+    most: usize,
+) -> Vec<(&'a Contribution, f64)> {
+    let size = |contribution: &Contribution| contribution.total.predicted.abs();
+    let whole: f64 = contributions.iter().map(|contribution| size(contribution)).sum();
+    let mut sorted: Vec<&Contribution> = contributions.to_vec();
+    sorted.retain(|contribution| size(contribution) > 0.0);
+    sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then_with(|| a.part.cmp(&b.part)));
+    let mut so_far = 0.0;
+    let shares = sorted.into_iter().take(most).map_while(|contribution| {
+        let share = size(contribution) / whole;
+        let wanted = so_far < covered;
+        so_far += share;
+        wanted.then_some((contribution, share))
+    });
+    shares.collect()
+}
