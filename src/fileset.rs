@@ -146,8 +146,8 @@ pub struct Entry {
 /// Every path of one revision, and the bytes of those that were asked for.
 #[derive(Clone, Debug, Default)]
 pub struct FileSet {
-    /// Every path, in git's order of bytes.
-    pub entries: BTreeMap<RepoPath, Entry>,
+    /// Every path, in git's order of bytes; shared by all who look at the revision.
+    pub entries: Arc<BTreeMap<RepoPath, Entry>>,
     /// Bytes by content key: those of manifests and record files.
     pub contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Sizes in bytes by content key: of files that were asked for and are too large to be read.

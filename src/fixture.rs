@@ -20,6 +20,7 @@ records = ["**/*.toml"]
 /// to [`MANIFEST`] in `tagworthy.toml`.
 pub(crate) fn files(text: &str) -> FileSet {
     let mut files = FileSet::default();
+    let entries = Arc::make_mut(&mut files.entries);
     let mut sections = text.split("\n== ");
     let head = sections.next().unwrap_or_default();
     let mut all: Vec<(String, String)> = sections
@@ -33,7 +34,7 @@ pub(crate) fn files(text: &str) -> FileSet {
     }
     for (path, body) in all {
         let key = key_of(body.as_bytes());
-        files.entries.insert(RepoPath::from(path.as_str()), Entry { key, mode: Mode::File });
+        entries.insert(RepoPath::from(path.as_str()), Entry { key, mode: Mode::File });
         files.contents.insert(key, Arc::from(body.into_bytes()));
     }
     files
@@ -76,4 +77,15 @@ pub(crate) fn wrong(text: &str) -> String {
         format!("{}:{line}: {code}: {message}{hint}", found.path)
     };
     linked(text).diagnostics.iter().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// The examples of the reference: its manifest, and one file of all its records.
+pub(crate) fn reference_example() -> (String, String) {
+    let blocks = |kind: &str| -> String {
+        let opening = format!("```toml {kind}\n");
+        let blocks = crate::reference::records().split(&opening).skip(1);
+        let blocks = blocks.filter_map(|rest| rest.split("```").next());
+        blocks.collect::<Vec<_>>().join("\n")
+    };
+    (blocks("manifest"), blocks("records"))
 }

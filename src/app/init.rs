@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use bstr::ByteSlice;
 
-use super::state::manifests;
 use super::{Failure, Outcome, World, write_whole};
 use crate::assess::MANIFEST;
 use crate::fileset::{Entry, Mode, RepoPath};
@@ -35,7 +34,7 @@ pub fn run(world: &World) -> Result<Outcome, Failure> {
     let parts = parts(snapshot.entries(), here);
     let name = design_name(repository.work_dir().unwrap_or(&world.folder), &world.folder);
     write_whole(&world.folder.join(PARTS), parts_file(&name, &parts).as_bytes())?;
-    write_whole(&world.folder.join(MANIFEST), manifest_file(&name).as_bytes())?;
+    write_whole(&world.folder.join(MANIFEST), manifest_file(&name, top_of(&name, &parts)).as_bytes())?;
     Ok(Outcome::of(said(&name, &parts)))
 }
 
@@ -60,6 +59,9 @@ fn parts(entries: &BTreeMap<RepoPath, Entry>, here: &RepoPath) -> BTreeMap<Strin
     for (path, entry) in entries {
         let Some(path) = path.below(here).and_then(|path| path.to_str().ok()) else { continue };
         let Some((stem, ending)) = path.rsplit_once('.') else { continue };
+        if path.contains(char::is_control) {
+            continue;
+        }
         let ending = ending.to_ascii_lowercase();
         let (export, source) =
             (EXPORTS.contains(&ending.as_str()), SOURCES.contains(&ending.as_str()));
@@ -95,12 +97,12 @@ fn top_of<'n>(name: &'n str, parts: &BTreeMap<String, Part>) -> &'n str {
     if parts.contains_key(name) { "whole-product" } else { name }
 }
 
-fn manifest_file(name: &str) -> String {
+fn manifest_file(name: &str, top: &str) -> String {
     format!(
         r#"# What this design is, and by which rules it is judged. `tagworthy reference` explains every key.
 [design]
 name     = "{name}"
-top      = "@TOP@"      # the part that is the whole product
+top      = "{top}"  # the part that is the whole product
 next     = "0.1.0"      # the release being prepared
 currency = "EUR"        # of all costs (ISO 4217)
 records  = ["{PARTS}"]  # the files that hold records; globs, relative to this file
@@ -147,7 +149,8 @@ fn parts_file(name: &str, parts: &BTreeMap<String, Part>) -> String {
 
 /// `text` as a basic string of TOML.
 fn toml_text(text: &str) -> String {
-    toml::Value::String(text.to_owned()).to_string()
+    // Every escape of JSON is one of TOML.
+    serde_json::Value::from(text).to_string()
 }
 
 fn said(name: &str, parts: &BTreeMap<String, Part>) -> String {

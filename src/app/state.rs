@@ -58,10 +58,10 @@ impl<'r> Loader<'r> {
     /// # Errors
     /// [`Failure`] where git could not read the state, or no manifest is there.
     pub fn state(&mut self, at: &At, manner: &Manner, world: &World) -> Result<State, Failure> {
-        let snapshot = self.repository.snapshot(at)?;
+        let mut snapshot = self.repository.snapshot(at)?;
         let wanted = manner.design.as_deref();
         let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted)?;
-        self.design(snapshot, &manifest, at, world)
+        self.design(&mut snapshot, &manifest, at, world)
     }
 
     /// The design whose manifest lies at `manifest`, in a snapshot taken at `at`.
@@ -70,19 +70,18 @@ impl<'r> Loader<'r> {
     /// [`Failure`] where git could not read its files.
     pub fn design(
         &mut self,
-        mut snapshot: Snapshot<'_>,
+        snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
         at: &At,
         world: &World,
     ) -> Result<State, Failure> {
-        let records = self.record_files(&mut snapshot, manifest)?;
-        let documents = self.documents(&mut snapshot, manifest)?;
+        let records = self.record_files(snapshot, manifest)?;
+        let documents = self.documents(snapshot, manifest)?;
+        let entries = snapshot.shared_entries();
         let unread = |path: &&RepoPath| {
-            let key = snapshot.entries().get(*path).map(|entry| entry.key);
-            key.is_some_and(|key| !self.contents.contains_key(&key))
+            entries.get(*path).is_some_and(|entry| !self.contents.contains_key(&entry.key))
         };
-        let wanted: Vec<RepoPath> = records.iter().filter(unread).cloned().collect();
-        let mut files = snapshot.load(&wanted, MOST_BYTES as u64)?;
+        let mut files = snapshot.load(records.iter().filter(unread), MOST_BYTES as u64)?;
         self.contents.append(&mut files.contents);
         files.contents = self.contents.clone();
         let linked = assess::read(&files, manifest, &mut self.parses);
@@ -96,9 +95,8 @@ impl<'r> Loader<'r> {
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Vec<RepoPath>, Failure> {
-        let mut file = FileSet::default();
+        let mut file = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
         if let Some(entry) = snapshot.entries().get(manifest).copied() {
-            file.entries.insert(manifest.clone(), entry);
             match snapshot.read(manifest, MOST_BYTES as u64)? {
                 Some(Content::Bytes(bytes)) => {
                     self.contents.insert(entry.key, Arc::clone(&bytes));

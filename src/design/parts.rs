@@ -7,7 +7,7 @@ use super::link::WRONG_KIND;
 use super::references::{PART, Table};
 use super::{BUILT_IN, Design, Held, Link, PartIx, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
-use crate::parse::{BAD_VALUE, UNKNOWN_KEY, vocabulary};
+use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
 use crate::record::{Id, Part, Sourced};
 
@@ -66,7 +66,8 @@ fn amount_word(dimension: Dimension) -> String {
 }
 
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
-/// are reported. A part that comes by the metre states them by the metre.
+/// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
+/// by the metre.
 pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
     let keys: Vec<&str> = part_keys();
     let parts = design.parts.iter().zip(&design.amounts);
@@ -87,7 +88,10 @@ fn figures_of(
     findings: &mut Findings,
 ) -> BTreeMap<Id, Sourced> {
     let mut figures = BTreeMap::new();
-    for (key, figure) in &part.quantities {
+    let named = part.values.iter().filter(|(name, _)| design.quantities.contains_key(&name.value));
+    let named = named.map(|(name, sourced)| (name, Ok(sourced)));
+    let stated = part.quantities.iter().map(|(key, figure)| (key, figure.as_ref()));
+    for (key, figure) in stated.chain(named) {
         let Some(quantity) = design.quantities.get(&key.value) else {
             if !findings.may_be_lost(&key.value) {
                 let diagnostic = unknown_key(key, keys, &design.quantities, findings);
@@ -95,11 +99,6 @@ fn figures_of(
             }
             continue;
         };
-        if matches!(quantity.source, Source::Counted | Source::OrderCost) {
-            let message = format!("`{}` is worked out, it cannot be stated", key.as_str());
-            findings.push(&part.path, Diagnostic::error(BAD_VALUE, key.span, message));
-            continue;
-        }
         match figure {
             Err(found) => {
                 found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
@@ -107,8 +106,10 @@ fn figures_of(
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
                     findings.push(&part.path, diagnostic);
+                } else if figures.insert(key.value.clone(), sourced.clone()).is_some() {
+                    let message = format!("`{}` is stated twice", key.as_str());
+                    findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
                 }
-                figures.insert(key.value.clone(), sourced.clone());
             }
         }
     }
@@ -126,6 +127,10 @@ fn complaint(
     let wanted = one_unit_of(quantity.kind, amounts);
     let Measure { kind, base, .. } = sourced.figure.measure;
     let (name, span) = (key.as_str(), sourced.figure.span);
+    if matches!(quantity.source, Source::Counted | Source::OrderCost) {
+        let message = format!("`{name}` is worked out, it cannot be stated");
+        return Some(Diagnostic::error(BAD_VALUE, key.span, message));
+    }
     if kind != wanted {
         let message = format!("`{name}` is {wanted} here, and this is {kind}");
         let diagnostic = Diagnostic::error(WRONG_KIND, span, message);

@@ -4,8 +4,18 @@
 mod budget;
 mod cost;
 mod counted;
+mod known;
+mod made;
 mod multiplicity;
+mod number;
 mod offers;
+mod order;
+mod plan;
+mod subjects;
+mod term;
+#[cfg(test)]
+mod tests;
+mod whole;
 
 use std::collections::BTreeMap;
 
@@ -13,8 +23,11 @@ use rust_decimal::Decimal;
 
 use crate::design::{Design, PartIx};
 use crate::quantity::Basis;
-use crate::record::Id;
+use crate::record::{Id, Requirement};
 
+use whole::{Context, Whole};
+
+pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
 
 /// What a budget is asked for.
@@ -26,6 +39,14 @@ pub struct Subject {
     pub quantity: Id,
     /// Number of builds in the order that a cost is meant of; 1 for all else.
     pub builds: u64,
+}
+
+impl Subject {
+    /// The budget that a requirement is judged on, where it is about a quantity of a part.
+    #[must_use]
+    pub fn of(design: &Design, requirement: &Requirement) -> Option<Self> {
+        subjects::of_requirement(design, requirement)
+    }
 }
 
 /// A value with its uncertainty and its growth allowance.
@@ -99,6 +120,9 @@ pub struct Budget {
     pub optional: Vec<Contribution>,
     /// Parts without a figure, in the order of parts: the total is then a lower bound.
     pub missing: Vec<(PartIx, Missing)>,
+    /// Further parts without a figure once all optional parts are in: the total with options is then
+    /// a lower bound.
+    pub missing_options: Vec<(PartIx, Missing)>,
     /// How many figures count as exact because they do not say how sure they are.
     pub without_uncertainty: usize,
     /// The assembly's own figure, where it states one.
@@ -117,5 +141,12 @@ pub struct Figures {
 /// Every budget that the design's requirements ask for, and every quantity in use at its top.
 #[must_use]
 pub fn figures(design: &Design) -> Figures {
-    budget::all(design)
+    let context = Context::of(design);
+    let mut wholes: BTreeMap<PartIx, Whole> = BTreeMap::new();
+    let budgets = subjects::all(design).into_iter().filter_map(|subject| {
+        let whole = wholes.entry(subject.part).or_insert_with(|| Whole::of(design, subject.part));
+        let budget = budget::of(&context, whole, &subject)?;
+        Some((subject, budget))
+    });
+    Figures { budgets: budgets.collect() }
 }

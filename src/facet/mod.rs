@@ -4,38 +4,45 @@
 //! digest is unchanged by rebasing, squashing, moving a file, splitting record files, reformatting
 //! TOML, and writing 1000 g for 1 kg.
 
+mod content;
 mod digest;
+mod seal;
 mod table;
+#[cfg(test)]
+mod tests;
 
 use serde::Serialize;
 
 use crate::design::PartIx;
 
 pub use digest::Digest;
+pub use seal::{changed_since, seal};
 pub use table::table;
 
 /// One aspect of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Facet {
-    /// Its exports or mesh; its sources only where it has no exports.
+    /// Its exports or mesh, and the mesh's unit; its sources only where it has neither.
     Geometry,
     /// Material, walls, infill.
     Material,
-    /// Maker, part number, designation; the version without its patch number only where there is
-    /// none of these and no file.
+    /// How it comes into being, maker, part number, designation; the version without its patch
+    /// number only where there is none of these three and no file.
     Identity,
-    /// Drawn sizes.
+    /// Outer size and drawn sizes.
     Dimensions,
     /// What it is set to.
     Settings,
-    /// What it contains, how many, where.
+    /// What it contains, how many, where, and what of it is optional.
     Composition,
-    /// Version, and the versions of neighbours that it fits.
+    /// Version, the versions that it takes of neighbours and of what it contains, the part that it
+    /// took the place of.
     Interface,
-    /// What is known: masses, heat, values.
+    /// What is known: masses, heat, values, formulas, currents, hazards; density and softening
+    /// temperature of its material.
     Figures,
-    /// What it costs, where.
+    /// What it or its material costs, where; what is used up; from when on it is gone.
     Offers,
     /// Titles and notes.
     Prose,
@@ -99,6 +106,12 @@ impl Facets {
     #[must_use]
     pub fn get(&self, facet: Facet) -> Digest {
         self.0[facet as usize]
+    }
+
+    /// The facets of which the part says something.
+    #[must_use]
+    pub fn said(&self) -> Vec<Facet> {
+        Facet::ALL.into_iter().filter(|facet| !self.get(*facet).is_nothing()).collect()
     }
 
     /// The facets in which this part differs from `other`.

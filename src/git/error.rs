@@ -210,6 +210,11 @@ fn list(out: &mut fmt::Formatter<'_>, paths: &[RepoPath]) -> fmt::Result {
     }
 }
 
+/// The error for what the git library can't read.
+pub(super) fn unreadable(what: &str, error: &(dyn std::error::Error + 'static)) -> Error {
+    Error::Unreadable { what: what.to_owned(), detail: detail(error) }
+}
+
 /// An error of the git library on one line, with its causes.
 pub(super) fn detail(error: &(dyn std::error::Error + 'static)) -> String {
     let mut text = String::new();

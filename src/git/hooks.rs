@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::error::{Error, detail};
+use super::error::{Error, unreadable};
 use super::repository::Repository;
 
 /// The folder in which git looks for hooks.
@@ -34,10 +34,8 @@ impl Repository {
     /// [`Error::Unreadable`] for a path that can't be expanded, such as that of an unknown user.
     pub fn hooks_folder(&self) -> Result<HooksFolder, Error> {
         let configured = self.inner.config_snapshot().trusted_path("core.hooksPath");
-        let configured = configured.map_err(|error| Error::Unreadable {
-            what: "the setting core.hooksPath".to_owned(),
-            detail: detail(&error),
-        })?;
+        let configured =
+            configured.map_err(|error| unreadable("the setting core.hooksPath", &error))?;
         let path = match configured.filter(|path| !path.as_os_str().is_empty()) {
             Some(path) => self.work_dir().unwrap_or(self.git_dir()).join(path),
             None => self.common_dir().join("hooks"),

@@ -6,15 +6,15 @@ use gix::bstr::BString;
 use gix::index::State;
 use gix::index::entry::{Flags, Mode as IndexMode};
 
-use super::error::{Error, detail};
+use super::error::{Error, unreadable};
 use super::tree;
 use crate::fileset::{ContentKey, Entry, Mode, RepoPath};
 
 /// The index of the working tree, or an empty one before the first `git add`.
 pub(super) fn read(repository: &gix::Repository) -> Result<gix::worktree::Index, Error> {
-    repository.index_or_empty().map_err(|error| Error::Unreadable {
-        what: format!("the index {}", repository.index_path().display()),
-        detail: detail(&error),
+    repository.index_or_empty().map_err(|error| {
+        let what = format!("the index {}", repository.index_path().display());
+        unreadable(&what, &error)
     })
 }
 

@@ -1,7 +1,7 @@
 //! The door to git: what a repository holds at a revision, in the index and in the working tree.
 //!
 //! Nothing here starts a process: not git, not a hook, not a filter program of the user. Everything
-//! is read but [`create`], which lays out a new repository.
+//! is read but [`create()`], which lays out a new repository.
 //!
 //! Content keys are git's own object ids. Where git knows the id of a content (a tree, the index, a
 //! file whose stat data equal the index's) the content isn't read; where it doesn't, the content is

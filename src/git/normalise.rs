@@ -7,7 +7,7 @@
 
 use std::fs::{self, File};
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 
 use gix::attrs::search::{MetadataCollection, Outcome};
@@ -17,7 +17,7 @@ use gix::filter::plumbing::pipeline::CrlfRoundTripCheck;
 use gix::filter::plumbing::pipeline::convert::ToGitOutcome;
 use gix::worktree::stack::state::attributes::Source;
 
-use super::error::{Error, detail};
+use super::error::{Error, unreadable};
 use super::pointer;
 use crate::fileset::{ContentKey, RepoPath};
 
@@ -126,8 +126,9 @@ impl<'r> Normaliser<'r> {
         match converted {
             Ok(ToGitOutcome::Unchanged(file)) => Ok(Stored::File { file, bytes }),
             Ok(ToGitOutcome::Buffer(content)) => Ok(Stored::Bytes(content)),
-            Ok(ToGitOutcome::Process(_)) => unreachable!("no filter program is configured"),
-            Err(_) => as_it_lies(&disk_path).map_err(|error| unreadable_file(path, error)),
+            Ok(ToGitOutcome::Process(_)) | Err(_) => {
+                as_it_lies(&disk_path).map_err(|error| unreadable_file(path, error))
+            }
         }
     }
 
@@ -137,7 +138,7 @@ impl<'r> Normaliser<'r> {
 }
 
 /// Where `path` lies below `root`.
-pub(super) fn disk_path(root: &std::path::Path, path: &RepoPath) -> Result<PathBuf, Error> {
+pub(super) fn disk_path(root: &Path, path: &RepoPath) -> Result<PathBuf, Error> {
     let relative =
         gix::path::from_bstr(path.as_bstr()).map_err(|error| unreadable("a path", &error))?;
     Ok(root.join(relative))
@@ -155,7 +156,7 @@ fn pipeline(repository: &gix::Repository) -> Result<Pipeline, Error> {
 
 /// A file with a `working-tree-encoding` that isn't known here, or that it isn't in, is taken as it
 /// lies there, as git takes it: no record file can be one, and a figure beside it stays readable.
-fn as_it_lies<'n>(disk_path: &std::path::Path) -> io::Result<Stored<'n>> {
+fn as_it_lies<'n>(disk_path: &Path) -> io::Result<Stored<'n>> {
     let (file, bytes) = open(disk_path)?;
     Ok(Stored::File { file, bytes })
 }
@@ -177,7 +178,7 @@ fn is_lfs(filter: &Outcome) -> bool {
     found.is_some_and(|found| found.assignment.state.as_bstr() == Some(b"lfs".as_bstr()))
 }
 
-fn open(path: &std::path::Path) -> io::Result<(File, u64)> {
+fn open(path: &Path) -> io::Result<(File, u64)> {
     // Asked before opening: opening a named pipe would wait for a writer.
     if !fs::symlink_metadata(path)?.is_file() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a regular file"));
@@ -191,10 +192,7 @@ fn hash_blob(hash: gix::hash::Kind, content: &[u8]) -> gix::Result<gix::ObjectId
     gix::objs::compute_hash(hash, gix::objs::Kind::Blob, content)
 }
 
-fn unreadable(what: &str, error: &(dyn std::error::Error + 'static)) -> Error {
-    Error::Unreadable { what: what.to_owned(), detail: detail(error) }
-}
-
+/// The error for a file that can't be read, or that isn't there any more.
 pub(super) fn unreadable_file(path: &RepoPath, source: io::Error) -> Error {
     match source.kind() {
         io::ErrorKind::NotFound => Error::ChangedMeanwhile { path: path.clone() },

@@ -18,6 +18,9 @@ use crate::fileset::RepoPath;
 /// whole chain again; more than a few of them bring nothing for files of a few kilobytes.
 const PACK_CACHE_BYTES: usize = 1 << 20;
 
+/// The bound on one object in memory, on its base and on the index, whatever size they claim.
+const ALLOCATION_BOUND: &str = "gitoxide.objects.allocLimit=268435456"; // 256 MiB
+
 /// An opened repository.
 pub struct Repository {
     pub(super) inner: gix::Repository,
@@ -99,7 +102,7 @@ fn discover(cwd: &Path) -> Result<gix::Repository, Error> {
     // git ignores ceilings that don't lie above the folder; the library's default is to fail.
     let search =
         gix::discover::upwards::Options { match_ceiling_dir_or_error: false, ..Default::default() };
-    let options = Mapping { full: Options::default(), reduced: Options::default() };
+    let options = Mapping { full: options(), reduced: options() };
     let found =
         gix::ThreadSafeRepository::discover_with_environment_overrides_opts(cwd, search, options)
             .map_err(|error| not_opened(cwd, &error))?
@@ -121,8 +124,7 @@ fn open_named(
     let failed = |detail| Error::Open { folder: git_dir.to_owned(), detail };
     // `.git` as such isn't accepted by the library, nor is a relative one from another folder.
     let real = git_dir.canonicalize().map_err(|error| failed(error.to_string()))?;
-    let options =
-        Options::default().open_path_as_is(true).with(Trust::Full).filter_config_section(|_| true);
+    let options = options().open_path_as_is(true).with(Trust::Full).filter_config_section(|_| true);
     let mut opened = gix::ThreadSafeRepository::open_opts(real, options)
         .map_err(|error| failed(detail(&error)))?
         .to_thread_local();
@@ -133,6 +135,10 @@ fn open_named(
         opened.set_workdir(cwd.to_owned()).map_err(|error| failed(detail(&error)))?;
     }
     Ok(opened)
+}
+
+fn options() -> Options {
+    Options::default().config_overrides([ALLOCATION_BOUND])
 }
 
 fn not_opened(cwd: &Path, error: &gix::Error) -> Error {

@@ -3,7 +3,7 @@
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
-use super::error::{Error, detail};
+use super::error::{Error, detail, unreadable};
 use super::repository::Repository;
 use super::tree::missing;
 
@@ -167,8 +167,4 @@ impl Repository {
         let shallow = self.inner.is_shallow().unwrap_or(false);
         Error::Revision { revision: revision.to_owned(), detail: detail(error), shallow }
     }
-}
-
-fn unreadable(what: &str, error: &(dyn std::error::Error + 'static)) -> Error {
-    Error::Unreadable { what: what.to_owned(), detail: detail(error) }
 }

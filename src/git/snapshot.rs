@@ -14,7 +14,7 @@ use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 /// Every path at one state of a repository. Contents are read when asked for.
 pub struct Snapshot<'r> {
     repository: &'r gix::Repository,
-    entries: BTreeMap<RepoPath, Entry>,
+    entries: Arc<BTreeMap<RepoPath, Entry>>,
     /// Files that aren't in the object store: new, or changed since they were staged.
     unstored: Option<Unstored<'r>>,
     buffer: Vec<u8>,
@@ -43,7 +43,7 @@ impl<'r> Snapshot<'r> {
         repository: &'r gix::Repository,
         entries: BTreeMap<RepoPath, Entry>,
     ) -> Self {
-        Self { repository, entries, unstored: None, buffer: Vec::new() }
+        Self { repository, entries: Arc::new(entries), unstored: None, buffer: Vec::new() }
     }
 
     pub(super) fn on_disk(
@@ -51,13 +51,24 @@ impl<'r> Snapshot<'r> {
         entries: BTreeMap<RepoPath, Entry>,
         unstored: Unstored<'r>,
     ) -> Self {
-        Self { repository, entries, unstored: Some(unstored), buffer: Vec::new() }
+        Self {
+            repository,
+            entries: Arc::new(entries),
+            unstored: Some(unstored),
+            buffer: Vec::new(),
+        }
     }
 
     /// Every path, in git's order of bytes, with what it is and the key of its content.
     #[must_use]
     pub fn entries(&self) -> &BTreeMap<RepoPath, Entry> {
         &self.entries
+    }
+
+    /// The same, to be kept.
+    #[must_use]
+    pub fn shared_entries(&self) -> Arc<BTreeMap<RepoPath, Entry>> {
+        Arc::clone(&self.entries)
     }
 
     /// The content of the file at `path`, if it is at most `limit_bytes` long; `None` where there is
@@ -85,11 +96,11 @@ impl<'r> Snapshot<'r> {
     /// # Errors
     /// As [`Snapshot::read`].
     pub fn load<'p>(
-        mut self,
+        &mut self,
         wanted: impl IntoIterator<Item = &'p RepoPath>,
         limit_bytes: u64,
     ) -> Result<FileSet, Error> {
-        let mut files = FileSet::default();
+        let mut files = FileSet { entries: Arc::clone(&self.entries), ..FileSet::default() };
         for path in wanted {
             let Some(key) = self.entries.get(path).map(|entry| entry.key) else { continue };
             if files.contents.contains_key(&key) {
@@ -105,7 +116,6 @@ impl<'r> Snapshot<'r> {
                 None => {}
             }
         }
-        files.entries = self.entries;
         Ok(files)
     }
 }
@@ -120,17 +130,32 @@ fn read_object(
         what: format!("the key {key}"),
         detail: error.to_string(),
     })?;
-    let damaged = |error: gix::Error| damaged(id.to_owned(), &error);
-    // Asked first: an object is unpacked as a whole, however large it says it is.
-    let header = repository.objects.try_header(id).map_err(damaged)?;
-    let bytes = header.ok_or_else(|| missing(repository, id))?.size();
-    if bytes > limit_bytes {
-        return Ok(Content::TooLarge { bytes });
+    match gix::objs::Find::try_find(&repository.objects, id, buffer) {
+        Ok(Some(blob)) => Ok(match blob.data.len() as u64 {
+            bytes if bytes > limit_bytes => Content::TooLarge { bytes },
+            _ => Content::Bytes(blob.data.into()),
+        }),
+        Ok(None) => Err(missing(repository, id)),
+        Err(error) if error.is_resource_exhausted() => {
+            too_large(repository, id, limit_bytes, &error)
+        }
+        Err(error) => Err(damaged(id.to_owned(), &error)),
     }
-    let found = gix::objs::Find::try_find(&repository.objects, id, buffer).map_err(damaged)?;
-    match found {
-        Some(blob) => Ok(Content::Bytes(blob.data.into())),
-        None => Err(missing(repository, id)),
+}
+
+/// The size of an object beyond the store's own bound. Asked only now: for an object that isn't
+/// packed, asking costs as much as reading.
+fn too_large(
+    repository: &gix::Repository,
+    id: &gix::oid,
+    limit_bytes: u64,
+    error: &gix::Error,
+) -> Result<Content, Error> {
+    match repository.objects.try_header(id) {
+        Ok(Some(header)) if header.size() > limit_bytes => {
+            Ok(Content::TooLarge { bytes: header.size() })
+        }
+        _ => Err(damaged(id.to_owned(), error)),
     }
 }
 

@@ -13,7 +13,7 @@ use gix::index::State;
 use gix::index::entry::{Flags, Mode as IndexMode, Stat, stat};
 use gix::index::fs::Metadata;
 
-use super::error::{Error, detail};
+use super::error::{Error, unreadable};
 use super::normalise::{Normaliser, disk_path, unreadable_file};
 use super::snapshot::{Snapshot, Unstored};
 use super::{index, tree};
@@ -64,16 +64,14 @@ impl<'r> Survey<'r> {
         normaliser: Normaliser<'r>,
     ) -> Result<Self, Error> {
         let config = repository.config_snapshot();
-        let unreadable = |error: gix::Error| Error::Unreadable {
-            what: "the configuration of the file system".to_owned(),
-            detail: detail(&error),
-        };
+        let stat_options = repository.stat_options();
         Ok(Self {
             repository,
             root: root.to_owned(),
             sparse: config.boolean("core.sparseCheckout").unwrap_or(false),
             symlinks: config.boolean("core.symlinks").unwrap_or(true),
-            stat_options: repository.stat_options().map_err(unreadable)?,
+            stat_options: stat_options
+                .map_err(|error| unreadable("the settings of the file system", &error))?,
             index: index.clone(),
             folders: HashMap::new(),
             entries: BTreeMap::new(),
@@ -148,17 +146,15 @@ impl<'r> Survey<'r> {
 
     /// Whether the stat data say that the file is what was staged (gitformat-index(5)). An entry
     /// that changed in the second in which the index was written may have changed again after, and
-    /// has to be read ("racy git").
+    /// has to be read ("racy git"). Entries in conflict and announced ones have no stat data.
     fn is_unchanged(&self, entry: &gix::index::Entry, mode: Mode, metadata: &Metadata) -> bool {
         let same_kind = match mode {
             Mode::File => metadata.is_file(),
             Mode::Link => metadata.is_symlink() || (!self.symlinks && metadata.is_file()),
             Mode::Submodule => false,
         };
-        let settled = entry.stage_raw() == 0 && !entry.flags.contains(Flags::INTENT_TO_ADD);
         let Ok(now) = Stat::from_fs(metadata) else { return false };
         same_kind
-            && settled
             && entry.stat.matches(&now, self.stat_options)
             && !entry.stat.is_racy(self.index.timestamp(), self.stat_options)
     }
@@ -230,33 +226,29 @@ impl<'r> Survey<'r> {
         }
     }
 
+    /// Whether `folder` and all the folders above it are folders themselves. Each is asked once.
     fn is_real_folder(&mut self, folder: &BStr) -> bool {
-        if folder.is_empty() {
-            return true;
-        }
-        if let Some(&known) = self.folders.get(folder) {
-            return known;
-        }
-        let above =
-            folder.rfind_byte(b'/').map_or(b"".as_bstr(), |slash| folder[..slash].as_bstr());
-        let real = self.is_real_folder(above)
-            && disk_path(&self.root, &RepoPath::new(folder.to_owned()))
-                .and_then(|path| {
-                    path.symlink_metadata()
-                        .map_err(|source| Error::File { path: RepoPath::default(), source })
-                })
-                .is_ok_and(|metadata| metadata.is_dir());
-        self.folders.insert(folder.to_owned(), real);
-        real
+        let ends = folder.find_iter("/").chain([folder.len()]);
+        ends.into_iter().all(|end| {
+            let step = folder[..end].as_bstr();
+            if let Some(&known) = self.folders.get(step) {
+                return known;
+            }
+            let path = disk_path(&self.root, &RepoPath::new(step));
+            let real = path.is_ok_and(|path| is_folder(&path));
+            self.folders.insert(step.to_owned(), real);
+            real
+        })
     }
+}
+
+fn is_folder(path: &Path) -> bool {
+    path.symlink_metadata().is_ok_and(|metadata| metadata.is_dir())
 }
 
 /// The paths that git doesn't track and doesn't ignore.
 fn untracked(repository: &gix::Repository, tracked: &State) -> Result<Vec<(BString, Kind)>, Error> {
-    let unreadable = |error: gix::Error| Error::Unreadable {
-        what: "the working tree".to_owned(),
-        detail: detail(&error),
-    };
+    let unreadable = |error: gix::Error| unreadable("the working tree", &error);
     let options = repository.dirwalk_options().map_err(unreadable)?;
     let mut found = Untracked::default();
     repository

@@ -21,6 +21,9 @@ mod variant;
 mod vocabulary;
 mod wanted;
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::BTreeSet;
 
 use toml::de::DeTable;

@@ -335,13 +335,14 @@ impl<'p> Reader<'p> {
             .collect()
     }
 
-    /// In listing mode: reads an empty table below `key`, for the keys that `read` takes.
+    /// In listing mode: reads an empty table below `key` (or the table itself, whose keys are of the
+    /// designer's choice), for the keys that `read` takes.
     fn list_inner<T>(
         &self,
         key: &str,
         read: impl FnOnce(&mut Reader<'p>) -> Option<T>,
     ) -> Option<T> {
-        let dot = if self.path.is_empty() { "" } else { "." };
+        let dot = if self.path.is_empty() || key.is_empty() { "" } else { "." };
         let path = format!("{}{dot}{key}", self.path);
         let mut inner = Reader { path, ..Self::new(self.table, Span::default(), self.sink) };
         read(&mut inner)
@@ -372,7 +373,7 @@ impl<'p> Reader<'p> {
         mut read: impl FnMut(&mut Reader<'p>) -> Option<T>,
     ) -> Vec<(At<&'p str>, T)> {
         if self.lists() {
-            self.list_inner("*", read);
+            self.list_inner("", read);
             return Vec::new();
         }
         let mut one = |(key, span, value): (&'p str, Span, Value<'p>)| {

@@ -112,6 +112,19 @@ fn content_is_bounded() {
 }
 
 #[test]
+fn an_object_beyond_the_bound_of_memory_is_not_unpacked() {
+    let mut scratch = lantern();
+    scratch.write("large.toml", vec![b'#'; 100_000]);
+    scratch.git(&["add", "."]);
+    // The bound as a setting, which is 256 MiB otherwise: too much for a test.
+    scratch.set("GIT_ALLOC_LIMIT", "9999");
+    let found = ask(&scratch, Question::Content("INDEX", "large.toml", 99_999));
+    assert_eq!(found, "100000 bytes are too many");
+    let error = ask(&scratch, Question::Content("INDEX", "large.toml", 100_000)).to_string();
+    assert!(error.contains("exceeds the configured allocation limit of 9999 bytes"), "{error}");
+}
+
+#[test]
 fn a_missing_object_is_named() {
     let scratch = lantern();
     let id = scratch.git_line(&["rev-parse", ":docs/assembly.md"]);

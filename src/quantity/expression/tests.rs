@@ -1,3 +1,5 @@
+//! Formulas: what they come to, and what is wrong with them.
+
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use proptest::prelude::*;

@@ -1,3 +1,5 @@
+//! Laws that hold for every quantity that is read or shown.
+
 use proptest::prelude::*;
 
 use super::super::{

@@ -1,3 +1,5 @@
+//! Text → quantity, and what is wrong with the text.
+
 use rust_decimal::Decimal;
 
 use super::super::{

@@ -1,3 +1,5 @@
+//! Quantity → text.
+
 use rust_decimal::Decimal;
 
 use super::super::{Currency, Unit, show_difference, show_measure, show_money, show_uncertain};

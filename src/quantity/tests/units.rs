@@ -1,3 +1,5 @@
+//! Units: their factors against published values, their spellings, their dimensions.
+
 use iso_currency::IntoEnumIterator;
 
 use super::super::unit_table::{ATOMS, SPELT_OUT, USUAL};

@@ -1,0 +1,152 @@
+//! One quantity of one part, rolled up from what is beneath it.
+
+use rust_decimal::Decimal;
+
+use super::known::{self, Known, allowance, grown, is_assembly};
+use super::number::Number;
+use super::term::{self, Combine, Term, Terms};
+use super::whole::{Build, Context, Whole};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted};
+use crate::design::{PartIx, Quantity, Source};
+use crate::record::{Id, RollUp};
+
+/// Work that is done at a part and comes on top of what it contains.
+const ASSEMBLY_TIME: &str = "assembly-time";
+
+/// The budget of `subject`, which `whole` is the part of; `None` for what is not computed.
+pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Option<Budget> {
+    let name = &subject.quantity;
+    let Some(quantity) = context.design.quantities.get(name) else {
+        return named_value(context, whole.part, name);
+    };
+    match quantity.source {
+        Source::Figures => Some(of_figures(context, whole, name, quantity)),
+        Source::Cost => Some(cost::budget(context, whole, subject)),
+        Source::Counted => Some(counted::budget(context, whole, subject)),
+        Source::OrderCost => None,
+    }
+}
+
+/// A further figure of the part counts by itself: no roll-up, no allowance.
+fn named_value(context: &Context<'_>, part: PartIx, name: &Id) -> Option<Budget> {
+    let known = known::named_value(context.design, part, name)?;
+    let term = Term {
+        part,
+        multiplicity: Decimal::ONE,
+        each: known.value,
+        basic: known.value,
+        predicted: known.value,
+        u: known.u,
+        basis: known.basis,
+        uncertain: known.uncertain,
+    };
+    let terms = Terms { terms: vec![term], missing: Vec::new() };
+    Some(term::budget(terms, None, Combine::RollUp(RollUp::None)))
+}
+
+fn of_figures(context: &Context<'_>, whole: &Whole, name: &Id, quantity: &Quantity) -> Budget {
+    let asked = Asked { context, name, quantity };
+    let with_options = whole.with_options.is_some().then(|| asked.terms(whole.build(true)));
+    let roll_up = Combine::RollUp(quantity.roll_up);
+    let mut budget = term::budget(asked.terms(whole.build(false)), with_options, roll_up);
+    budget.own = asked.own_figure(whole.part, &budget);
+    budget
+}
+
+/// A quantity that is made of figures.
+struct Asked<'a> {
+    context: &'a Context<'a>,
+    name: &'a Id,
+    quantity: &'a Quantity,
+}
+
+impl Asked<'_> {
+    fn terms(&self, build: Build<'_>) -> Terms {
+        let mut found = Terms::default();
+        for part in build.parts(self.context.design).filter(|part| self.counts(*part, build.root)) {
+            match self.term(part, build) {
+                Ok(term) => found.terms.extend(term),
+                Err(missing) => found.missing.push((part, missing)),
+            }
+        }
+        found
+    }
+
+    /// Whether the part's own figure is a term: that of a part that holds no others.
+    fn counts(&self, part: PartIx, root: PartIx) -> bool {
+        match self.quantity.roll_up {
+            RollUp::None => part == root,
+            _ => self.name.as_str() == ASSEMBLY_TIME || !is_assembly(self.context.design, part),
+        }
+    }
+
+    fn term(&self, part: PartIx, build: Build<'_>) -> Result<Option<Term>, Missing> {
+        let design = self.context.design;
+        let Some(known) = self.known(part, build.with_options) else {
+            let is_expected = self.quantity.expected.contains(&design.record(part).origin);
+            let is_missing = is_expected && !is_assembly(design, part);
+            return if is_missing { Err(Missing::Figure) } else { Ok(None) };
+        };
+        let multiplicity = build.counts.of(part).ok_or(Missing::Overflow)?;
+        let count = self.weight(multiplicity);
+        let basic = known.value.times(count);
+        let allowance = allowance(design, part, self.name, known.basis);
+        Ok(Some(Term {
+            part,
+            multiplicity,
+            each: known.value,
+            basic,
+            predicted: grown(allowance, basic, count),
+            u: known.u * count.to_f64(),
+            basis: known.basis,
+            uncertain: known.uncertain,
+        }))
+    }
+
+    fn known(&self, part: PartIx, with_options: bool) -> Option<Known> {
+        let work = || self.context.plan.work(part, with_options);
+        let is_work = self.name.as_str() == ASSEMBLY_TIME;
+        is_work.then(work).flatten().or_else(|| self.own(part))
+    }
+
+    fn own(&self, part: PartIx) -> Option<Known> {
+        known::of_part(self.context.design, part, self.name, self.context.amounts_of(part))
+    }
+
+    /// How often the figure of one counts where the whole holds `multiplicity` of it: equal,
+    /// independent sources of noise add as squares.
+    fn weight(&self, multiplicity: Decimal) -> Number {
+        let all = Number::Exact(multiplicity);
+        match self.quantity.roll_up {
+            RollUp::Sum => all,
+            RollUp::RootSumSquare => Number::Float(all.to_f64().sqrt()),
+            RollUp::Max | RollUp::Min | RollUp::None => Number::ONE,
+        }
+    }
+
+    /// The figure that an assembly states of itself, beside its roll-up; that of work beside the
+    /// steps that take it.
+    fn own_figure(&self, part: PartIx, budget: &Budget) -> Option<OwnFigure> {
+        let own = self.own(part)?;
+        if self.name.as_str() == ASSEMBLY_TIME {
+            let work = self.context.plan.work(part, false)?;
+            return Some(self.compared(own, work.value.to_f64(), work.u, true));
+        }
+        let is_compared =
+            is_assembly(self.context.design, part) && self.quantity.roll_up != RollUp::None;
+        let total = budget.total;
+        is_compared.then(|| self.compared(own, total.basic, total.u, budget.missing.is_empty()))
+    }
+
+    /// An incomplete roll-up is a lower bound: only a figure below it disagrees.
+    fn compared(&self, own: Known, basic: f64, u: f64, is_complete: bool) -> OwnFigure {
+        /// Two exact figures that differ by less were rounded differently.
+        const ROUNDING: f64 = 1e-9;
+        let value = own.value.to_f64();
+        let expanded = known::coverage_factor(self.context.design) * (own.u + u);
+        let allowed =
+            if expanded > 0.0 { expanded } else { ROUNDING * value.abs().max(basic.abs()) };
+        let is_apart = (value - basic).abs() > allowed;
+        OwnFigure { value, u: own.u, disagrees: is_apart && (is_complete || value < basic) }
+    }
+}

@@ -1,0 +1,134 @@
+//! What is known of one part by itself: its figure, how sure it is, how much it may still grow.
+
+use super::number::Number;
+use super::term::root_of_squares;
+use crate::design::{Design, PartIx};
+use crate::quantity::{Basis, Dimension, Distribution, Figure};
+use crate::record::{Allowance, Draw, Id};
+
+/// A figure of one part, or of one unit of length, mass … of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Known {
+    pub(super) value: Number,
+    /// Standard uncertainty.
+    pub(super) u: f64,
+    pub(super) basis: Basis,
+    /// Whether it says how sure it is, or the manifest says it for its basis.
+    pub(super) uncertain: bool,
+}
+
+/// What ± of a figure means, as a multiple of its standard uncertainty (JCGM 100:2008, 6.2).
+#[must_use]
+pub fn coverage_factor(design: &Design) -> f64 {
+    design.manifest.rule.coverage_factor.as_ref().map_or(2.0, |factor| factor.value)
+}
+
+/// Whether the part holds others: it is then judged on what it holds.
+pub(super) fn is_assembly(design: &Design, part: PartIx) -> bool {
+    !design.links[part.index()].is_empty()
+}
+
+/// What the part itself says of the quantity, or what follows from what it draws and is;
+/// `amounts` is what it comes in.
+pub(super) fn of_part(
+    design: &Design,
+    part: PartIx,
+    quantity: &Id,
+    amounts: Dimension,
+) -> Option<Known> {
+    let stated = design.figures[part.index()].get(quantity);
+    stated.map(|stated| of_figure(design, &stated.figure)).or_else(|| match quantity.as_str() {
+        "power" => drawn_power(design, part),
+        "mass" => mass_of_amount(design, part, amounts),
+        _ => None,
+    })
+}
+
+/// The further figure `name` of the part, which belongs to no quantity of the design.
+pub(super) fn named_value(design: &Design, part: PartIx, name: &Id) -> Option<Known> {
+    let values = &design.record(part).values;
+    let (_, sourced) = values.iter().find(|(known, _)| known.value == *name)?;
+    Some(of_figure(design, &sourced.figure))
+}
+
+/// A figure with its standard uncertainty.
+pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
+    let basis = figure.basis.unwrap_or_default();
+    let value = Number::of(&figure.measure);
+    let u = match &figure.spread {
+        Some(spread) if spread.distribution == Distribution::Uniform => {
+            // A half-width of a rectangular distribution: u = a/√3 (JCGM 100:2008, 4.3.7).
+            Some(spread.half_width / 3.0_f64.sqrt())
+        }
+        Some(spread) => Some(spread.half_width / coverage_factor(design)),
+        None => unstated(design, basis)
+            .map(|share| share * figure.measure.base.abs() / coverage_factor(design)),
+    };
+    Known { value, u: u.unwrap_or(0.0), basis, uncertain: u.is_some() }
+}
+
+/// The ± to assume where a figure has none, as a share of it.
+fn unstated(design: &Design, basis: Basis) -> Option<f64> {
+    let rules = &design.manifest.rule.unstated;
+    rules.iter().find(|(known, _)| *known == basis).map(|(_, share)| share.value)
+}
+
+/// Σ rail voltage × mean current, of a part that draws from rails.
+fn drawn_power(design: &Design, part: PartIx) -> Option<Known> {
+    let draws = &design.record(part).draws;
+    let powers = draws.iter().filter_map(|(rail, draw)| power_of(design, rail.as_str(), draw));
+    powers.reduce(|sum, next| Known {
+        value: sum.value.plus(next.value),
+        u: root_of_squares([sum.u, next.u].into_iter()),
+        basis: sum.basis.min(next.basis),
+        uncertain: sum.uncertain && next.uncertain,
+    })
+}
+
+fn power_of(design: &Design, rail: &str, draw: &Draw) -> Option<Known> {
+    let voltage = &design.rail(rail)?.voltage;
+    let current = of_figure(design, &draw.mean);
+    let value = Number::of(voltage).times(current.value);
+    Some(Known { value, u: current.u * voltage.base.abs(), ..current })
+}
+
+/// The mass of a part that comes by mass is its amount; by volume it follows from the density of
+/// its material.
+fn mass_of_amount(design: &Design, part: PartIx, amounts: Dimension) -> Option<Known> {
+    match amounts {
+        Dimension::MASS => {
+            Some(Known { value: Number::ONE, u: 0.0, basis: Basis::Calculated, uncertain: false })
+        }
+        Dimension::VOLUME => {
+            let material = design.material(design.record(part).material.as_ref()?.as_str())?;
+            Some(of_figure(design, material.density.as_ref()?))
+        }
+        _ => None,
+    }
+}
+
+/// The growth that the manifest allows a figure of this basis.
+///
+/// A measurement that is written beside a part with files belongs to no state of those files: it
+/// has the allowance of a calculated figure.
+pub(super) fn allowance<'a>(
+    design: &'a Design,
+    part: PartIx,
+    quantity: &Id,
+    basis: Basis,
+) -> Option<&'a Allowance> {
+    let is_unpinned = basis == Basis::Measured && design.files[part.index()].all().next().is_some();
+    let basis = if is_unpinned { Basis::Calculated } else { basis };
+    let (_, allowances) =
+        design.manifest.allowance.iter().find(|(name, _)| name.value == *quantity)?;
+    allowances.0.iter().find(|(known, _)| *known == basis).map(|(_, allowance)| &allowance.value)
+}
+
+/// `total` with its growth allowance; a fixed amount is added `count` times.
+pub(super) fn grown(allowance: Option<&Allowance>, total: Number, count: Number) -> Number {
+    match allowance {
+        None => total,
+        Some(Allowance::Share(share)) => total.plus(total.abs().times(Number::Exact(*share))),
+        Some(Allowance::Amount(amount)) => total.plus(Number::of(amount).times(count)),
+    }
+}

@@ -1,0 +1,156 @@
+//! What a made part costs: its material, and the time of the machine that prints it.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+use super::Missing;
+use super::known::{self, Known};
+use super::number::Number;
+use super::offers::{Priced, cheapest};
+use super::order::{Cost, Need, Order};
+use super::term::root_of_squares;
+use crate::design::{Design, PartIx};
+use crate::quantity::Dimension;
+use crate::record::{Id, Material, Origin};
+
+/// What one order pays for each material, all of its parts together.
+pub(super) struct Materials(BTreeMap<Id, Result<Bought, Missing>>);
+
+/// A mass of one material, and what it costs.
+struct Bought {
+    mass_kg: Decimal,
+    priced: Priced,
+}
+
+impl Materials {
+    /// The materials of those `needs` that are made and that nobody offers ready-made.
+    pub(super) fn of<'n>(order: &Order<'_>, needs: impl Iterator<Item = &'n Need>) -> Self {
+        let design = order.context.design;
+        let mut masses_kg: BTreeMap<Id, Option<Decimal>> = BTreeMap::new();
+        for need in needs.filter(|need| design.record(need.part).offers.is_empty()) {
+            let (Ok(material), Ok((mass_kg, _))) =
+                (material_of(design, need.part), mass(order, need))
+            else {
+                continue;
+            };
+            let sum = masses_kg.entry(material.id.value.clone()).or_insert(Some(Decimal::ZERO));
+            *sum = sum.and_then(|sum| sum.checked_add(mass_kg));
+        }
+        let price = |(id, mass_kg): (Id, Option<Decimal>)| {
+            let material = design.material(id.as_str()).ok_or(Missing::MaterialOffer);
+            let bought = mass_kg.ok_or(Missing::Overflow).and_then(|mass_kg| {
+                Ok(Bought { mass_kg, priced: price_of(design, material?, mass_kg)? })
+            });
+            (id, bought)
+        };
+        Self(masses_kg.into_iter().map(price).collect())
+    }
+}
+
+/// The cost of a part by what it is made of.
+pub(super) fn made(order: &Order<'_>, need: &Need, materials: &Materials) -> Result<Cost, Missing> {
+    let material = material_of(order.context.design, need.part)?;
+    let (mass_kg, mass) = mass(order, need)?;
+    let bought = match materials.0.get(&material.id.value) {
+        Some(Ok(bought)) => bought,
+        Some(Err(missing)) => return Err(missing.clone()),
+        None => return Err(Missing::MaterialOffer),
+    };
+    let material_cost = share_of(bought, mass_kg).ok_or(Missing::Overflow)?;
+    let machine = machine_time(order, need);
+    let machine_cost = match machine {
+        Machine::Costs(_, amount) => amount.ok_or(Missing::Overflow)?,
+        Machine::None | Machine::Unknown => Decimal::ZERO,
+    };
+    let machine_u = match machine {
+        Machine::Costs(time, _) => relative_u(&time) * Number::Exact(machine_cost).to_f64(),
+        Machine::None | Machine::Unknown => 0.0,
+    };
+    let material_u = relative_u(&mass) * Number::Exact(material_cost).to_f64();
+    Ok(Cost {
+        amount: material_cost.checked_add(machine_cost).ok_or(Missing::Overflow)?,
+        u: root_of_squares([material_u, machine_u].into_iter()),
+        basis: mass.basis,
+        uncertain: mass.uncertain,
+        supplier: Some(bought.priced.supplier.clone()),
+        lacks_machine_time: matches!(machine, Machine::Unknown),
+    })
+}
+
+/// What a made part is made of. A part that is not made has to be bought.
+fn material_of(design: &Design, part: PartIx) -> Result<&Material, Missing> {
+    let record = design.record(part);
+    if !record.origin.is_made() {
+        return Err(Missing::Offer);
+    }
+    let named = record.material.as_ref().and_then(|material| design.material(material.as_str()));
+    let offered = named.filter(|material| !material.offers.is_empty());
+    offered.map(|material| &**material).ok_or(Missing::MaterialOffer)
+}
+
+/// The mass that the order consumes, and the figure that it follows from.
+fn mass(order: &Order<'_>, need: &Need) -> Result<(Decimal, Known), Missing> {
+    let context = order.context;
+    let amounts = context.amounts_of(need.part);
+    let mass = known::of_part(context.design, need.part, &Id::from("mass"), amounts);
+    let mass = mass.ok_or(Missing::Mass)?;
+    let mass_kg = mass.value.to_decimal().and_then(|each_kg| need.consumed.checked_mul(each_kg));
+    Ok((mass_kg.ok_or(Missing::Overflow)?, mass))
+}
+
+/// Packs by mass, or by volume where the density is known.
+fn price_of(design: &Design, material: &Material, mass_kg: Decimal) -> Result<Priced, Missing> {
+    let consumed_in = |pack: Dimension| match pack {
+        Dimension::MASS => Some(mass_kg),
+        Dimension::VOLUME => {
+            let density = Number::of(&material.density.as_ref()?.measure).to_decimal()?;
+            mass_kg.checked_div(density)
+        }
+        _ => None,
+    };
+    cheapest(design, &material.offers, consumed_in).map_err(|missing| match missing {
+        Missing::PackUnit => Missing::MaterialOffer,
+        other => other,
+    })
+}
+
+fn share_of(bought: &Bought, mass_kg: Decimal) -> Option<Decimal> {
+    if bought.mass_kg.is_zero() {
+        return Some(Decimal::ZERO);
+    }
+    bought.priced.amount.checked_mul(mass_kg)?.checked_div(bought.mass_kg)
+}
+
+/// What the time of a machine costs, for the whole order.
+enum Machine {
+    /// Nothing is to be paid: nothing is printed, or an hour has no price.
+    None,
+    /// How long it takes is not known.
+    Unknown,
+    Costs(Known, Option<Decimal>),
+}
+
+fn machine_time(order: &Order<'_>, need: &Need) -> Machine {
+    const SECONDS_AN_HOUR: Decimal = Decimal::from_parts(3600, 0, 0, false, 0);
+    let design = order.context.design;
+    let Some(hour) = &design.manifest.rule.machine_hour else { return Machine::None };
+    if design.record(need.part).origin.value != Origin::Printed {
+        return Machine::None;
+    }
+    let amounts = order.context.amounts_of(need.part);
+    let time = known::of_part(design, need.part, &Id::from("print-time"), amounts);
+    let Some(time) = time else { return Machine::Unknown };
+    let amount = || {
+        let seconds = need.consumed.checked_mul(time.value.to_decimal()?)?;
+        let an_hour = hour.amount.checked_mul(design.rate_of(hour.currency)?)?;
+        seconds.checked_mul(an_hour)?.checked_div(SECONDS_AN_HOUR)
+    };
+    Machine::Costs(time, amount())
+}
+
+/// u/|value|; 0 for nothing.
+fn relative_u(known: &Known) -> f64 {
+    let size = known.value.to_f64().abs();
+    if size > 0.0 { known.u / size } else { 0.0 }
+}

@@ -1,0 +1,133 @@
+//! Numbers that stay exact as long as 28 decimal digits hold them.
+//!
+//! Three parts of 0.1 kg against a limit of 0.3 kg pass: summed as floats they would not.
+
+use rust_decimal::Decimal;
+
+use crate::quantity::Measure;
+
+/// An exact decimal, or a float where a decimal could not hold it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Number {
+    Exact(Decimal),
+    Float(f64),
+}
+
+impl Number {
+    pub(super) const ZERO: Self = Self::Exact(Decimal::ZERO);
+    pub(super) const ONE: Self = Self::Exact(Decimal::ONE);
+
+    /// The value of a measure in base units.
+    pub(super) fn of(measure: &Measure) -> Self {
+        measure.exact.map_or(Self::Float(measure.base), Self::Exact)
+    }
+
+    /// The nearest float.
+    pub(super) fn to_f64(self) -> f64 {
+        match self {
+            Self::Exact(exact) => nearest(exact),
+            Self::Float(float) => float,
+        }
+    }
+
+    /// The decimal; of a float, the shortest one that reads back as the same float.
+    pub(super) fn to_decimal(self) -> Option<Decimal> {
+        match self {
+            Self::Exact(exact) => Some(exact),
+            Self::Float(float) => float.to_string().parse().ok(),
+        }
+    }
+
+    pub(super) fn plus(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Exact(a), Self::Exact(b)) => plus(a, b).map(Self::Exact),
+            _ => None,
+        }
+        .unwrap_or_else(|| Self::Float(self.to_f64() + other.to_f64()))
+    }
+
+    pub(super) fn times(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Exact(a), Self::Exact(b)) => times(a, b).map(Self::Exact),
+            _ => None,
+        }
+        .unwrap_or_else(|| Self::Float(self.to_f64() * other.to_f64()))
+    }
+
+    pub(super) fn abs(self) -> Self {
+        match self {
+            Self::Exact(exact) => Self::Exact(exact.abs()),
+            Self::Float(float) => Self::Float(float.abs()),
+        }
+    }
+}
+
+/// The sum, where a decimal holds all of its digits.
+pub(super) fn plus(a: Decimal, b: Decimal) -> Option<Decimal> {
+    // A sum that was rounded has fewer places than its terms.
+    a.checked_add(b).filter(|sum| sum.scale() >= a.scale().max(b.scale()))
+}
+
+/// The product, where a decimal holds all of its digits.
+pub(super) fn times(a: Decimal, b: Decimal) -> Option<Decimal> {
+    let (a, b) = (a.normalize(), b.normalize());
+    // A product that was rounded has fewer places than its factors together.
+    let product = a.checked_mul(b)?;
+    (product.is_zero() == (a.is_zero() || b.is_zero())
+        && (product.is_zero() || product.scale() >= a.scale() + b.scale()))
+    .then_some(product)
+}
+
+/// The float nearest to `exact`.
+pub(super) fn nearest(exact: Decimal) -> f64 {
+    const EXACT_WHOLE: u128 = 1 << f64::MANTISSA_DIGITS;
+    const POWERS: [f64; 23] = [
+        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+        1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+    ];
+    match POWERS.get(exact.scale() as usize) {
+        // Two exact floats and one operation: IEEE 754 rounds the quotient once.
+        Some(power) if exact.mantissa().unsigned_abs() <= EXACT_WHOLE => {
+            exact.mantissa() as f64 / power
+        }
+        _ => exact.to_string().parse().expect("the digits of a decimal are a float"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn decimal(text: &str) -> Decimal {
+        text.parse().expect("a decimal")
+    }
+
+    #[test]
+    fn a_decimal_becomes_the_float_nearest_to_it() {
+        for text in ["0.1", "450.00", "-0.0008", "1e-28", "12345678901234567.89", "0.30"] {
+            let exact = Decimal::from_scientific(text).unwrap_or_else(|_| decimal(text));
+            assert_eq!(nearest(exact), text.parse::<f64>().expect("a float"), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_28_digits_cannot_hold_is_told_apart() {
+        assert_eq!(times(decimal("0.1"), decimal("0.30")), Some(decimal("0.03")));
+        assert_eq!(times(decimal("1.5"), Decimal::ZERO), Some(Decimal::ZERO));
+        let small = decimal("0.000000000000001");
+        assert_eq!(times(small, small), None, "30 places");
+        assert_eq!(times(Decimal::MAX, decimal("2")), None, "beyond the largest");
+        assert_eq!(plus(Decimal::MAX, decimal("0.1")), None, "29 digits and a tenth");
+        assert_eq!(plus(decimal("0.5"), decimal("0.50")), Some(Decimal::ONE));
+        let long = decimal("10000000000000200000000000.001");
+        assert_eq!(times(decimal("10000000000000.1"), decimal("1000000000000.01")), Some(long));
+    }
+
+    #[test]
+    fn sums_stay_exact_until_a_term_is_not() {
+        let tenth = Number::Exact(decimal("0.1"));
+        let three = tenth.plus(tenth).plus(tenth);
+        assert_eq!(three.to_f64(), 0.3);
+        assert_ne!(Number::Float(0.1).plus(tenth).plus(tenth).to_f64(), 0.3);
+    }
+}

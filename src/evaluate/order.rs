@@ -1,0 +1,63 @@
+//! An order for a number of builds: what it consumes.
+
+use rust_decimal::Decimal;
+
+use super::known::is_assembly;
+use super::whole::{Build, Context};
+use crate::design::PartIx;
+use crate::quantity::{Basis, Dimension};
+use crate::record::{Id, Origin};
+
+/// An order for a number of builds.
+pub(super) struct Order<'a> {
+    pub(super) context: &'a Context<'a>,
+    pub(super) build: Build<'a>,
+    pub(super) builds: Decimal,
+}
+
+/// What an order consumes of one part.
+pub(super) struct Need {
+    pub(super) part: PartIx,
+    /// How much of it one build holds.
+    pub(super) multiplicity: Decimal,
+    /// Pieces, or the extent in base units, waste and spares included.
+    pub(super) consumed: Decimal,
+}
+
+/// What the consumption of one part costs, for the whole order.
+pub(super) struct Cost {
+    pub(super) amount: Decimal,
+    pub(super) u: f64,
+    pub(super) basis: Basis,
+    pub(super) uncertain: bool,
+    pub(super) supplier: Option<Id>,
+    /// Whether a machine's time is left out because it is not known.
+    pub(super) lacks_machine_time: bool,
+}
+
+impl Order<'_> {
+    /// What has to be bought or made, in the order of parts; `None` beyond what a decimal holds.
+    /// Programs cost nothing.
+    pub(super) fn needs(&self) -> Vec<(PartIx, Option<Need>)> {
+        let design = self.context.design;
+        let costs_something = |part: &PartIx| {
+            !is_assembly(design, *part) && design.record(*part).origin.value != Origin::Firmware
+        };
+        let parts = self.build.parts(design).filter(costs_something);
+        parts.map(|part| (part, self.need(part))).collect()
+    }
+
+    fn need(&self, part: PartIx) -> Option<Need> {
+        let consumption = &self.context.design.record(part).consumption;
+        let multiplicity = self.build.counts.of(part)?;
+        let waste = consumption.waste.as_ref().map_or(Decimal::ZERO, |waste| waste.value);
+        let is_by_piece = self.context.amounts_of(part) == Dimension::NONE;
+        let spare = consumption.spare.as_ref().filter(|_| is_by_piece);
+        let consumed = self
+            .builds
+            .checked_mul(multiplicity)?
+            .checked_mul(Decimal::ONE.checked_add(waste)?)?
+            .checked_add(spare.map_or(0, |spare| spare.value).into())?;
+        Some(Need { part, multiplicity, consumed })
+    }
+}

@@ -1,0 +1,66 @@
+//! One whole whose budgets are asked for, with what the computations of all budgets share.
+
+use super::multiplicity::{Multiplicities, multiplicities};
+use super::plan::Plan;
+use crate::design::{Design, PartIx};
+use crate::quantity::Dimension;
+
+/// What every budget of a design needs.
+pub(super) struct Context<'a> {
+    pub(super) design: &'a Design,
+    /// By part: what it comes in; [`Dimension::NONE`] is pieces.
+    pub(super) amounts: Vec<Dimension>,
+    pub(super) plan: Plan<'a>,
+}
+
+impl<'a> Context<'a> {
+    pub(super) fn of(design: &'a Design) -> Self {
+        let mut amounts = vec![Dimension::NONE; design.parts.len()];
+        for link in design.links.iter().flatten() {
+            amounts[link.child.index()] = link.dimension;
+        }
+        Self { design, amounts, plan: Plan::of(design) }
+    }
+
+    pub(super) fn amounts_of(&self, part: PartIx) -> Dimension {
+        self.amounts[part.index()]
+    }
+}
+
+/// A part with everything beneath it.
+pub(super) struct Whole {
+    pub(super) part: PartIx,
+    /// Without optional parts.
+    pub(super) base: Multiplicities,
+    /// With all of them, where there are any.
+    pub(super) with_options: Option<Multiplicities>,
+}
+
+impl Whole {
+    pub(super) fn of(design: &Design, part: PartIx) -> Self {
+        let base = multiplicities(design, part, false);
+        let with = multiplicities(design, part, true);
+        Self { part, with_options: (with != base).then_some(with), base }
+    }
+
+    /// Without optional parts, or with all of them.
+    pub(super) fn build(&self, with_options: bool) -> Build<'_> {
+        let with = self.with_options.as_ref().filter(|_| with_options);
+        Build { root: self.part, counts: with.unwrap_or(&self.base), with_options }
+    }
+}
+
+/// A whole without its optional parts, or with all of them.
+#[derive(Clone, Copy)]
+pub(super) struct Build<'a> {
+    pub(super) root: PartIx,
+    pub(super) counts: &'a Multiplicities,
+    pub(super) with_options: bool,
+}
+
+impl<'a> Build<'a> {
+    /// Every part of it, in the order of parts.
+    pub(super) fn parts(self, design: &Design) -> impl Iterator<Item = PartIx> + use<'a> {
+        design.part_indices().filter(move |part| self.counts.holds(*part))
+    }
+}

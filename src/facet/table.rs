@@ -1,0 +1,142 @@
+//! Which facet every field of a part belongs to.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use semver::Version;
+
+use super::digest::{AnyOrder, Content, Digest};
+use super::{Facets, Table};
+use crate::design::{Design, NamedFile, PartFiles, PartIx};
+use crate::diagnostic::At;
+use crate::fileset::{ContentKey, RepoPath};
+use crate::quantity::Measure;
+use crate::record::{Id, Material, Mesh, Part, Use};
+
+/// The facets of every part of `design`.
+#[must_use]
+pub fn table(design: &Design) -> Table {
+    Table(design.part_indices().map(|part| facets(design, part)).collect())
+}
+
+/// Every field of the record stands in exactly one facet; the record is taken apart without `..`,
+/// so that a new field has to be given its place here.
+fn facets(design: &Design, ix: PartIx) -> Facets {
+    let Part {
+        id: _,
+        title,
+        note,
+        version,
+        origin,
+        sources: _, // as the files that they mean
+        exports: _,
+        material,
+        mesh,
+        size,
+        designation,
+        maker,
+        mpn,
+        replaces,
+        phased_out,
+        hazards,
+        fits,
+        dimensions,
+        settings,
+        values,
+        formulas,
+        contains,
+        offers,
+        consumption,
+        heat_paths,
+        draws,
+        capacity,
+        quantities,
+    } = &*design.record(ix).record;
+    let files = &design.files[ix.index()];
+    let material = material.as_ref().and_then(|id| design.material(id.as_str()));
+    let (unit_m, walls, infill) = mesh.as_ref().map_or((None, None, None), printing);
+
+    let has_a_name = maker.is_some() || mpn.is_some() || designation.is_some();
+    let is_told_apart = has_a_name || files.all().next().is_some();
+    let version_as_identity = version.as_ref().filter(|_| !is_told_apart).map(|at| series(at));
+
+    let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
+    let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
+    let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
+    let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
+    let hazards = AnyOrder(hazards.iter().collect());
+
+    Facets([
+        Digest::of(&(geometry(files), unit_m)),
+        Digest::of(&(material.map(|material| &material.id), walls, infill)),
+        Digest::of(&(origin.word(), maker, mpn, designation, version_as_identity)),
+        Digest::of(&(size.as_ref().map(|size| size.as_slice()), pairs(dimensions))),
+        Digest::of(&pairs(settings)),
+        Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
+        Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
+        Digest::of(&(known, derived, flows, hazards, material.map(|material| known_of(material)))),
+        Digest::of(&(
+            AnyOrder(offers.iter().collect()),
+            consumption,
+            phased_out,
+            material.map(|material| AnyOrder(material.offers.iter().collect())),
+        )),
+        Digest::of(&(title, note)),
+    ])
+}
+
+/// What a mesh says besides its file: what its numbers mean, walls, infill.
+type Printing<'a> = (Option<&'a At<f64>>, Option<&'a At<Measure>>, Option<&'a At<f64>>);
+
+fn printing(mesh: &Mesh) -> Printing<'_> {
+    let Mesh { file: _, unit_m, walls, infill } = mesh;
+    (Some(unit_m), walls.as_ref(), infill.as_ref())
+}
+
+/// Contents of the exports and the mesh, or of the sources where the part names neither; and how
+/// many of the named files are missing. Where the files lie and what they are called is no matter.
+fn geometry(files: &PartFiles) -> (AnyOrder<ContentKey>, Option<u64>) {
+    let made: Vec<&NamedFile> = files.exports.iter().chain(&files.mesh).collect();
+    let named = if made.is_empty() { files.sources.iter().collect() } else { made };
+    let contents: BTreeMap<&RepoPath, ContentKey> = named
+        .iter()
+        .flat_map(|named| named.found.iter().map(|(path, entry)| (path, entry.key)))
+        .collect();
+    let nowhere = named.iter().filter(|named| named.found.is_empty());
+    let missing: BTreeSet<&str> = nowhere.map(|named| named.written.as_str()).collect();
+    let missing = (!missing.is_empty()).then_some(missing.len() as u64);
+    (contents.into_values().collect(), missing)
+}
+
+/// A version without its patch number: parts of one series are the same thing.
+fn series(version: &Version) -> (u64, u64) {
+    (version.major, version.minor)
+}
+
+/// One line of what an assembly contains, but for the versions that do.
+fn contained(line: &Use) -> impl Content {
+    let Use { part, amount, version: _, places, optional } = line;
+    let places: AnyOrder<_> = places.iter().map(|place| place.value.as_slice()).collect();
+    (part, amount, places, *optional)
+}
+
+/// The versions of what an assembly contains that do.
+fn ranges(contains: &[Use]) -> impl Content {
+    let asked = contains.iter().filter_map(|line| Some((&line.part, line.version.as_ref()?)));
+    asked.collect::<AnyOrder<_>>()
+}
+
+/// What is known of a material. What it is, is its name.
+fn known_of(material: &Material) -> impl Content {
+    let Material { id: _, title: _, density, softens, offers: _ } = material;
+    (density, softens)
+}
+
+/// Named values; the order of names means nothing.
+fn pairs<T: Content>(named: &[(At<Id>, T)]) -> AnyOrder<(&At<Id>, &T)> {
+    named.iter().map(|(name, value)| (name, value)).collect()
+}
+
+/// A formula with single blanks. They stay: `a - b` is a difference and `a-b` a name.
+fn spaced(formula: &str) -> String {
+    formula.split_whitespace().collect::<Vec<_>>().join(" ")
+}

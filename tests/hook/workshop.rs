@@ -1,0 +1,125 @@
+//! A repository with a small design in it, and the program at hand.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+use crate::common::Scratch;
+
+/// The program under test.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_tagworthy");
+
+const MANIFEST: &str = r#"
+[design]
+name = "lantern"
+top = "scanner"
+next = "1.0.0"
+currency = "EUR"
+records = ["parts/*.toml"]
+"#;
+
+const SCANNER: &str = r#"
+[part.scanner]
+origin = "assembled"
+contains = { frame = 1, lamp = 1 }
+
+[requirement.carry-mass]
+part = "scanner"
+quantity = "mass"
+at-most = "1200 g"
+"#;
+
+const FRAME: &str = "[part.frame]\norigin = \"machined\"\nmass = \"900 g\"\n";
+
+/// A lamp of another make, or of another weight.
+pub fn lamp(mpn: &str, mass: &str) -> String {
+    format!("[part.lamp]\norigin = \"bought\"\nmpn = \"{mpn}\"\nmass = \"{mass}\"\n")
+}
+
+/// A repository with the design committed and the hook installed.
+pub struct Workshop {
+    pub scratch: Scratch,
+    /// Where the design and the work on it are.
+    pub folder: PathBuf,
+}
+
+impl Workshop {
+    /// The design at the root of the repository.
+    pub fn new() -> Self {
+        let scratch = Scratch::new();
+        let folder = scratch.path();
+        let workshop = Self { scratch, folder };
+        workshop.write_design();
+        workshop.scratch.commit("First light");
+        workshop.install(&[]);
+        workshop
+    }
+
+    /// Writes the design that holds its limit: 1150 g of 1200 g.
+    pub fn write_design(&self) {
+        self.write("tagworthy.toml", MANIFEST);
+        self.write("parts/scanner.toml", SCANNER);
+        self.write("parts/frame.toml", FRAME);
+        self.write("parts/lamp.toml", &lamp("L-250", "250 g"));
+    }
+
+    /// Writes a file of the design.
+    pub fn write(&self, path: &str, content: &str) {
+        let path = self.folder.join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, content).unwrap();
+    }
+
+    /// Runs the program where the work is.
+    pub fn tagworthy(&self, arguments: &[&str]) -> Output {
+        self.scratch.command(PROGRAM, &self.folder).args(arguments).output().unwrap()
+    }
+
+    /// `hooks install`, which must succeed; what it says.
+    pub fn install(&self, arguments: &[&str]) -> String {
+        let output = self.tagworthy(&[&["hooks", "install"], arguments].concat());
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    /// Runs git where the work is, whether it succeeds or not.
+    pub fn git(&self, arguments: &[&str]) -> Output {
+        self.scratch.try_git_in(&self.folder, arguments)
+    }
+
+    /// Runs git where the work is; it must succeed. What it and its hooks say.
+    pub fn lets(&self, arguments: &[&str]) -> String {
+        let output = self.git(arguments);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(output.status.success(), "git {arguments:?} was refused:\n{said}");
+        said
+    }
+
+    /// Runs git where the work is; it must be refused. What the hook says.
+    pub fn refuses(&self, arguments: &[&str]) -> String {
+        let head = self.head();
+        let output = self.git(arguments);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(!output.status.success(), "git {arguments:?} was let through:\n{said}");
+        assert_eq!(self.head(), head, "nothing is committed");
+        said
+    }
+
+    /// The commit that is checked out; empty before the first one.
+    pub fn head(&self) -> String {
+        String::from_utf8(self.git(&["rev-parse", "-q", "--verify", "HEAD"]).stdout).unwrap()
+    }
+
+    /// The installed hook.
+    pub fn hook(&self) -> PathBuf {
+        self.scratch.path().join(".git/hooks/pre-commit")
+    }
+}
+
+/// Writes a program.
+pub fn write_script(path: &Path, script: &str) {
+    use std::os::unix::fs::PermissionsExt;
+    fs::create_dir_all(path.parent().unwrap()).unwrap();
+    fs::write(path, script).unwrap();
+    fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+}
