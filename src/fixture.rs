@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::assess::{self, Parses};
 use crate::design::{Design, Linked};
+use crate::diagnostic::Diagnostic;
 use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
 /// A manifest for tests that do not care about theirs.
@@ -88,4 +89,14 @@ pub(crate) fn reference_example() -> (String, String) {
         blocks.collect::<Vec<_>>().join("\n")
     };
     (blocks("manifest"), blocks("records"))
+}
+
+/// What is told of the file `text`: `LINE «offending text» CODE: MESSAGE (HINT)`.
+pub(crate) fn told(text: &str, diagnostic: &Diagnostic) -> String {
+    let range = diagnostic.span.range();
+    let line = text[..range.start].matches('\n').count() + 1;
+    let offending = text[range].escape_debug();
+    let Diagnostic { code, message, .. } = diagnostic;
+    let hint = diagnostic.hint.as_ref().map(|hint| format!(" ({hint})")).unwrap_or_default();
+    format!("{line} «{offending}» {code}: {message}{hint}")
 }

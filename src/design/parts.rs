@@ -100,6 +100,10 @@ fn figures_of(
             continue;
         };
         match figure {
+            _ if matches!(quantity.source, Source::Counted | Source::OrderCost) => {
+                let message = format!("`{}` is worked out, it cannot be stated", key.as_str());
+                findings.push(&part.path, Diagnostic::error(BAD_VALUE, key.span, message));
+            }
             Err(found) => {
                 found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
             }
@@ -127,10 +131,6 @@ fn complaint(
     let wanted = one_unit_of(quantity.kind, amounts);
     let Measure { kind, base, .. } = sourced.figure.measure;
     let (name, span) = (key.as_str(), sourced.figure.span);
-    if matches!(quantity.source, Source::Counted | Source::OrderCost) {
-        let message = format!("`{name}` is worked out, it cannot be stated");
-        return Some(Diagnostic::error(BAD_VALUE, key.span, message));
-    }
     if kind != wanted {
         let message = format!("`{name}` is {wanted} here, and this is {kind}");
         let diagnostic = Diagnostic::error(WRONG_KIND, span, message);

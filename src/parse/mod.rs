@@ -139,7 +139,7 @@ fn read_text(text: &str, role: Role) -> Parsed {
         Role::Records => Manifest::default(),
     };
     let records = records(&mut reader);
-    reader.finish_file(|key| foreign_table(key, role));
+    reader.finish_file(complaints.is_incomplete(), |key| foreign_table(key, role));
     let (found, lost) = sink.into_parts();
     let diagnostics = complaints.with(found);
     Parsed { manifest, records, lost, incomplete: complaints.is_incomplete(), diagnostics }

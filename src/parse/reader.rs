@@ -238,13 +238,14 @@ impl<'p> Reader<'p> {
             return Vec::new();
         };
         let Some(table) = Self::of(value, self.sink) else { return Vec::new() };
-        table
-            .entries()
-            .into_iter()
-            .filter_map(|(name, span, value)| {
-                Some((At::new(Id::new(name), span), read(value, self.sink)?))
-            })
-            .collect()
+        // In the order of names: it means nothing in which order they are written.
+        let entries = table.table.iter().filter_map(|(name, value)| {
+            let span = Span::new(name.span().start, name.span().end);
+            Some((At::new(Id::new(name.get_ref().as_ref()), span), read(value, self.sink)?))
+        });
+        let mut named: Vec<(At<Id>, T)> = entries.collect();
+        named.sort_by(|(a, _), (b, _)| a.value.cmp(&b.value));
+        named
     }
 
     /// Lists the keys of the table as which each value at `key` may be written too.
@@ -402,15 +403,21 @@ impl<'p> Reader<'p> {
         }
     }
 
-    /// The same for a whole file, whose keys are kinds of records.
-    pub(super) fn finish_file(self, hint: impl Fn(&str) -> Option<String>) {
-        for (kind, span, value) in self.left_over() {
-            let hint = hint(kind).or_else(|| did_you_mean(kind, self.known.iter().copied()));
-            let message = format!("there is no kind of record called `{kind}`");
-            self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
-            let table = value.get_ref().as_table();
-            let ids = table.into_iter().flat_map(|table| table.keys());
-            ids.for_each(|id| self.sink.lose(id.get_ref()));
+    /// The same for a whole file, whose keys are kinds of records. Where a header cannot be read
+    /// (`torn`), keys seem to stand outside of any table, and that is no news.
+    pub(super) fn finish_file(self, torn: bool, hint: impl Fn(&str) -> Option<String>) {
+        for (key, span, value) in self.left_over() {
+            let Some(table) = value.get_ref().as_table() else {
+                if !torn {
+                    let message = format!("the key `{key}` stands outside of any table");
+                    self.error(Diagnostic::error(UNKNOWN_KEY, span, message));
+                }
+                continue;
+            };
+            let hint = hint(key).or_else(|| did_you_mean(key, self.known.iter().copied()));
+            let message = format!("there is no kind of record called `{key}`");
+            self.error(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
+            table.keys().for_each(|id| self.sink.lose(id.get_ref()));
         }
     }
 

@@ -6,9 +6,9 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::super::{MOST_BYTES, Role, file};
-use super::{records, told};
+use super::records;
 use crate::diagnostic::{At, Span};
-use crate::fixture::reference_example;
+use crate::fixture::{reference_example, told};
 use crate::quantity::Basis;
 use crate::record::{Hazard, Setting};
 
@@ -85,12 +85,14 @@ fn values_of_a_part_are_what_was_written() {
     let lid = part("lid").mesh.as_ref().unwrap();
     assert_eq!((lid.unit_m.value, lid.infill.as_ref().unwrap().value), (0.001, 0.2));
     let settings = &part("led-panel").settings;
-    assert!(matches!(&settings[0].1.value, Setting::Measure(current) if current.base == 0.35));
-    assert!(matches!(&settings[1].1.value, Setting::Text(text) if text == "true"));
+    assert!(matches!(&settings[0].1.value, Setting::Text(text) if text == "true"));
+    assert!(matches!(&settings[1].1.value, Setting::Measure(current) if current.base == 0.35));
     let scanner = &part("scanner").contains;
-    assert_eq!(scanner[5].places.len(), 2);
-    assert!(scanner[6].optional && !scanner[5].optional);
-    assert_eq!(scanner[3].amount.exact.to_string(), "0.35");
+    let names: Vec<_> = scanner.iter().map(|line| line.part.as_str()).take(3).collect();
+    assert_eq!(names, ["cell", "dust-cover", "felt-strip"]);
+    assert_eq!(scanner[0].places.len(), 2);
+    assert!(scanner[1].optional && !scanner[0].optional);
+    assert_eq!(scanner[2].amount.exact.to_string(), "0.35");
     let offer = &part("clamp-knob").offers[0];
     assert_eq!(offer.breaks.iter().map(|(from, _)| from.value).collect::<Vec<_>>(), [5, 20]);
     let (_, mass) = &part("arm").quantities[0];

@@ -1,12 +1,12 @@
 //! Every kind of slip, with what the designer is told: the cases lie in text files, a case a
-//! heading `== NAME`, the file as written, a line `--`, and what is told.
+//! heading `#### NAME`, the file as written, a line `--`, and what is told.
 
 use super::super::{Role, file};
-use super::told;
+use crate::fixture::told;
 
 /// Checks every case of `cases`, and that each of them is told something.
 fn check(cases: &str, role: Role) {
-    for case in cases.split("== ").skip(1) {
+    for case in cases.split("#### ").skip(1) {
         let (name, rest) = case.split_once('\n').expect("a heading");
         let (text, expected) = rest.split_once("\n--\n").unwrap_or((rest, ""));
         let found = file(text.as_bytes(), role).diagnostics;
