@@ -50,7 +50,9 @@ pub(super) fn amount_dimensions(
             let known = dimensions[link.child.index()].get_or_insert(link.dimension);
             if *known != link.dimension {
                 let id = &parts[link.child.index()].id;
-                let line = assembly.contains.iter().find(|line| line.part.value == id.value);
+                let lines = &assembly.contains;
+                let place = lines.binary_search_by(|line| line.part.value.cmp(&id.value));
+                let line = place.ok().map(|place| &lines[place]);
                 let span = line.map_or(assembly.id.span, |line| line.amount.span);
                 let (known, here) = (amount_word(*known), amount_word(link.dimension));
                 let message = format!("`{}` is {here} here and {known} elsewhere", id.as_str());

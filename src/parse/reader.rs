@@ -209,13 +209,14 @@ impl<'p> Reader<'p> {
         what: impl Fn() -> String,
         read: impl FnMut(Value<'p>, &'p Sink<'p>) -> Option<T>,
     ) -> Vec<(At<Id>, T)> {
-        let named = self.by_reference(key, what, read);
+        let mut named = self.by_reference(key, what, read);
         for (name, _) in &named {
             check_id(name, self.sink);
         }
         if let Some((one_too_many, _)) = named.get(MOST_NAMES) {
             let message = format!("`{key}` holds at most {MOST_NAMES} names");
             self.error(Diagnostic::error(BAD_VALUE, one_too_many.span, message));
+            named.truncate(MOST_NAMES);
         }
         named
     }

@@ -128,3 +128,12 @@ fn a_file_beyond_the_limit_is_one_diagnostic() {
     assert_eq!(found[0].code.0, "too-large");
     assert!(file(&vec![b'#'; MOST_BYTES], Role::Records).diagnostics.is_empty());
 }
+
+#[test]
+fn a_table_of_names_has_an_end() {
+    let many: String = (0..1_200).map(|index| format!("a{index} = \"3 mm\"\n")).collect();
+    let parsed = records(&format!("[part.lid]\norigin = \"cut\"\n[part.lid.formula]\n{many}"));
+    assert_eq!(parsed.diagnostics.len(), 1);
+    assert_eq!(parsed.diagnostics[0].message, "`formula` holds at most 1000 names");
+    assert_eq!(parsed.records.parts[0].formulas.len(), 1_000);
+}
