@@ -1,7 +1,8 @@
 //! The tables of `tagworthy.toml` that are no records.
 
 use super::field::Field;
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::wanted::{TEMPERATURE, TIME};
 use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY, UNKNOWN_WORD, unknown_word};
 use crate::diagnostic::{At, Diagnostic, did_you_mean};

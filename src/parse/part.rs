@@ -6,7 +6,8 @@ use rust_decimal::Decimal;
 
 use super::field::{Field, in_text, text};
 use super::figure::{figure_of, sourced};
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::supply::offers;
 use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
 use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};

@@ -1,7 +1,6 @@
 //! Takes keys out of a table one by one, and reports those that nobody took.
 
-use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::cell::Cell;
 use std::sync::Arc;
 
 use toml::Spanned;
@@ -9,9 +8,9 @@ use toml::de::{DeTable, DeValue};
 
 use super::field::Field;
 use super::figure::{figure_of, measure_of};
-use super::vocabulary::Vocabulary;
+use super::sink::Sink;
 use super::wanted::Wanted;
-use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, WRONG_TYPE, check_id};
+use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, check_id, wrong_type};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::quantity::{Figure, Measure};
 use crate::record::Id;
@@ -21,50 +20,6 @@ const MOST_NAMES: usize = 1_000;
 
 /// A value of the document with its place.
 pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
-
-/// Where diagnostics go while a file is read.
-pub(super) struct Sink<'p> {
-    text: &'p str,
-    diagnostics: RefCell<Vec<Diagnostic>>,
-    lost: RefCell<BTreeSet<Id>>,
-    /// Set while the vocabulary is listed instead of a file being read.
-    listing: Option<RefCell<Vocabulary>>,
-}
-
-impl<'p> Sink<'p> {
-    pub(super) fn new(text: &'p str) -> Self {
-        Self { text, diagnostics: RefCell::default(), lost: RefCell::default(), listing: None }
-    }
-
-    pub(super) fn listing() -> Self {
-        Self { listing: Some(RefCell::default()), ..Self::new("") }
-    }
-
-    pub(super) fn push(&self, diagnostic: Diagnostic) {
-        if self.listing.is_none() {
-            self.diagnostics.borrow_mut().push(diagnostic);
-        }
-    }
-
-    /// The text of the file.
-    pub(super) fn text(&self) -> &'p str {
-        self.text
-    }
-
-    /// Notes that there is a record `id` which cannot be read.
-    pub(super) fn lose(&self, id: &str) {
-        self.lost.borrow_mut().insert(Id::new(id));
-    }
-
-    /// What is wrong, in the order in which it was found, and the records that were lost.
-    pub(super) fn into_parts(self) -> (Vec<Diagnostic>, BTreeSet<Id>) {
-        (self.diagnostics.into_inner(), self.lost.into_inner())
-    }
-
-    pub(super) fn into_vocabulary(self) -> Vocabulary {
-        self.listing.map(RefCell::into_inner).unwrap_or_default()
-    }
-}
 
 /// One table while its keys are being taken.
 pub(super) struct Reader<'p> {
@@ -111,14 +66,12 @@ impl<'p> Reader<'p> {
 
     /// Whether the vocabulary is being listed: closures then see an empty table.
     fn lists(&self) -> bool {
-        self.sink.listing.is_some()
+        self.sink.lists()
     }
 
     fn take(&mut self, key: &'static str, what: impl FnOnce() -> String) -> Option<Value<'p>> {
         self.known.push(key);
-        if let Some(vocabulary) = &self.sink.listing {
-            vocabulary.borrow_mut().add(&self.path, key, what());
-        }
+        self.sink.list(&self.path, key, what);
         self.table.get(key)
     }
 
@@ -431,18 +384,4 @@ impl<'p> Reader<'p> {
 /// Where `value` stands.
 pub(super) fn span_of(value: Value<'_>) -> Span {
     Span::new(value.span().start, value.span().end)
-}
-
-/// A diagnostic for a value of another type than the one `wanted`.
-pub(super) fn wrong_type(span: Span, wanted: &str, found: &DeValue<'_>) -> Diagnostic {
-    let found = match found {
-        DeValue::String(_) => "a string",
-        DeValue::Integer(_) => "a whole number",
-        DeValue::Float(_) => "a bare number",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date",
-        DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a table",
-    };
-    Diagnostic::error(WRONG_TYPE, span, format!("{found} stands where {wanted} is wanted"))
 }

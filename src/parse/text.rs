@@ -6,7 +6,8 @@ use semver::{Version, VersionReq};
 
 use super::field::{Field, in_text, text};
 use super::figure::plausible_measure;
-use super::reader::{Sink, Value};
+use super::reader::Value;
+use super::sink::Sink;
 use super::wanted::plausible;
 use crate::quantity::{
     self, Currency, Dimension, Kind, Measure, Money, TextError, Toleranced, Unit,

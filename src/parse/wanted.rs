@@ -1,8 +1,8 @@
 //! What the keys of quantities take: a dimension, a sign, and a size that is not absurd.
 
+use super::sink::Sink;
 use super::{BAD_VALUE, WRONG_DIMENSION};
 use crate::diagnostic::{Diagnostic, Span};
-use crate::parse::reader::Sink;
 use crate::quantity::{Dimension, Kind, TextError};
 
 /// The dimension and sign that a key asks for.
