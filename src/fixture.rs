@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::assess::{self, Parses};
 use crate::design::{Design, Linked};
+use crate::diagnostic::Diagnostic;
 use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
 /// A manifest for tests that do not care about theirs.
@@ -77,4 +78,25 @@ pub(crate) fn wrong(text: &str) -> String {
         format!("{}:{line}: {code}: {message}{hint}", found.path)
     };
     linked(text).diagnostics.iter().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// The examples of the reference: its manifest, and one file of all its records.
+pub(crate) fn reference_example() -> (String, String) {
+    let blocks = |kind: &str| -> String {
+        let opening = format!("```toml {kind}\n");
+        let blocks = crate::reference::records().split(&opening).skip(1);
+        let blocks = blocks.filter_map(|rest| rest.split("```").next());
+        blocks.collect::<Vec<_>>().join("\n")
+    };
+    (blocks("manifest"), blocks("records"))
+}
+
+/// What is told of the file `text`: `LINE «offending text» CODE: MESSAGE (HINT)`.
+pub(crate) fn told(text: &str, diagnostic: &Diagnostic) -> String {
+    let range = diagnostic.span.range();
+    let line = text[..range.start].matches('\n').count() + 1;
+    let offending = text[range].escape_debug();
+    let Diagnostic { code, message, .. } = diagnostic;
+    let hint = diagnostic.hint.as_ref().map(|hint| format!(" ({hint})")).unwrap_or_default();
+    format!("{line} «{offending}» {code}: {message}{hint}")
 }

@@ -9,8 +9,8 @@ use crate::fileset::RepoPath;
 use crate::record::Id;
 
 /// How many names are compared letter by letter, at most, in the search for those that were meant:
-/// thousands of slips in a design of thousands of parts would take hours otherwise.
-const MOST_COMPARISONS: usize = 5_000_000;
+/// thousands of slips in a design of thousands of parts would take minutes otherwise.
+const MOST_COMPARISONS: usize = 500_000;
 
 /// What is wrong, and what is known to be unreadable.
 #[derive(Debug, Default)]
@@ -36,10 +36,6 @@ impl Findings {
 
     pub(super) fn push(&mut self, path: &RepoPath, diagnostic: Diagnostic) {
         self.found.push(diagnostic.located(path));
-    }
-
-    pub(super) fn extend(&mut self, path: &RepoPath, wrong: impl IntoIterator<Item = Diagnostic>) {
-        wrong.into_iter().for_each(|diagnostic| self.push(path, diagnostic));
     }
 
     /// Reports `id`, which should be a `kind` and is none of the `known`. A record that is there
@@ -70,8 +66,11 @@ impl Findings {
         written: &str,
         known: impl IntoIterator<Item = &'a str> + Clone,
     ) -> Option<String> {
-        self.compared = self.compared.saturating_add(known.clone().into_iter().count());
-        if self.compared > MOST_COMPARISONS { None } else { did_you_mean(written, known) }
+        if self.compared > MOST_COMPARISONS {
+            return None;
+        }
+        self.compared += known.clone().into_iter().count();
+        did_you_mean(written, known)
     }
 
     /// Forgets what is of one of `codes`.

@@ -1,5 +1,7 @@
 //! Limits, margins, allowances, rates: everything that is compared with a quantity has its dimension.
 
+use std::collections::BTreeMap;
+
 use super::findings::Findings;
 use super::formulas::{Kinds, names_of, stated};
 use super::link::{NO_RATE, WRONG_KIND, bad_value};
@@ -7,7 +9,7 @@ use super::parts::{one_unit_of, part_keys};
 use super::{BUILT_IN, COUNTED, Design, Held};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::fileset::RepoPath;
-use crate::parse::BAD_ID;
+use crate::parse::{BAD_ID, CONTRADICTION};
 use crate::quantity::{Currency, Dimension, Kind, Money};
 use crate::record::{Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp, Waived, Waiver};
 
@@ -58,13 +60,15 @@ fn allowances(design: &Design, findings: &mut Findings) {
         };
         let difference = Kind::of(quantity.kind.dimension);
         for (_, allowance) in &allowances.0 {
-            let right = match &allowance.value {
-                Allowance::Share(_) => !quantity.kind.point,
-                Allowance::Amount(amount) => amount.kind == difference,
-            };
-            if !right {
-                let message = format!("an allowance of {} is {difference} here", name.as_str());
-                findings.push(path, Diagnostic::error(WRONG_KIND, allowance.span, message));
+            match &allowance.value {
+                Allowance::Amount(amount) => {
+                    expect(amount.kind, difference, allowance.span, path, findings);
+                }
+                Allowance::Share(_) if quantity.kind.point => {
+                    let message = "the allowance of a temperature is a difference in K";
+                    findings.push(path, Diagnostic::error(WRONG_KIND, allowance.span, message));
+                }
+                Allowance::Share(_) => {}
             }
         }
     }
@@ -206,6 +210,7 @@ pub(super) fn money(design: &Design, findings: &mut Findings) {
     for material in &design.materials {
         check_offers(design, &material.offers, &material.path, findings);
     }
+    same_articles(design, findings);
     for supplier in &design.suppliers {
         for money in supplier.shipping.iter().chain(&supplier.free_over) {
             check_rate(design, money, &supplier.path, findings);
@@ -216,6 +221,33 @@ pub(super) fn money(design: &Design, findings: &mut Findings) {
 fn check_offers(design: &Design, offers: &[Offer], path: &RepoPath, findings: &mut Findings) {
     for offer in offers {
         check_rate(design, &offer.price, path, findings);
+    }
+}
+
+/// A supplier's code names one article: whatever refers to it must give the same pack and price.
+fn same_articles(design: &Design, findings: &mut Findings) {
+    let of_parts = design
+        .parts
+        .iter()
+        .flat_map(|part| part.offers.iter().map(move |offer| (offer, &part.id, &part.path)));
+    let of_materials = design.materials.iter().flat_map(|material| {
+        material.offers.iter().map(move |offer| (offer, &material.id, &material.path))
+    });
+    let mut articles: BTreeMap<(&Id, &str), (&Offer, &At<Id>)> = BTreeMap::new();
+    for (offer, of, path) in of_parts.chain(of_materials) {
+        let Some(code) = &offer.code else { continue };
+        let article = (&offer.supplier.value, code.value.as_str());
+        let (first, owner) = *articles.entry(article).or_insert((offer, of));
+        let (pack, price) = (&offer.pack.value, &offer.price.value);
+        if owner.value != of.value && (first.pack.value != *pack || first.price.value != *price) {
+            let message = format!(
+                "`{}` offers `{}` with another pack or price for `{}`",
+                offer.supplier.as_str(),
+                code.value,
+                owner.as_str()
+            );
+            findings.push(path, Diagnostic::error(CONTRADICTION, code.span, message));
+        }
     }
 }
 

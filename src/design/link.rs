@@ -50,7 +50,7 @@ pub struct Input<'a> {
     pub files: &'a [(RepoPath, Arc<Parsed>)],
     /// Every path of the revision.
     pub entries: &'a BTreeMap<RepoPath, Entry>,
-    /// The codes that a waiver can name.
+    /// The codes that a waiver can name; any where none is given.
     pub checks: &'a [&'static str],
 }
 
@@ -98,9 +98,6 @@ fn design(input: &Input<'_>, findings: &mut Findings) -> Option<Design> {
     Some(design)
 }
 
-/// A manifest without a currency is in error already; the rest is linked in none (ISO 4217).
-const NO_CURRENCY: Currency = Currency(iso_currency::Currency::XXX);
-
 /// The records of all files by kind, sorted by id, not yet linked.
 fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
     macro_rules! kind {
@@ -109,8 +106,9 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         };
     }
     let manifest = Arc::new(input.manifest.manifest.clone());
+    // What the manifest lacks is reported already; the rest is linked without it.
     let table = &manifest.design;
-    let currency = table.currency.as_ref().map_or(NO_CURRENCY, |currency| currency.value);
+    let currency = table.currency.as_ref().map_or(Currency::NONE, |currency| currency.value);
     let name = table.name.as_ref().map_or(Id::from("unnamed"), |name| name.value.clone());
     let next = table.next.as_ref().map_or(Version::new(0, 0, 0), |next| next.value.clone());
     Design {

@@ -15,6 +15,9 @@ mod quantities;
 mod references;
 mod variants;
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;

@@ -50,7 +50,9 @@ pub(super) fn amount_dimensions(
             let known = dimensions[link.child.index()].get_or_insert(link.dimension);
             if *known != link.dimension {
                 let id = &parts[link.child.index()].id;
-                let line = assembly.contains.iter().find(|line| line.part.value == id.value);
+                let lines = &assembly.contains;
+                let place = lines.binary_search_by(|line| line.part.value.cmp(&id.value));
+                let line = place.ok().map(|place| &lines[place]);
                 let span = line.map_or(assembly.id.span, |line| line.amount.span);
                 let (known, here) = (amount_word(*known), amount_word(link.dimension));
                 let message = format!("`{}` is {here} here and {known} elsewhere", id.as_str());
@@ -66,8 +68,8 @@ fn amount_word(dimension: Dimension) -> String {
 }
 
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
-/// are reported. One of the designer's own may stand under `value` too. A part that comes by the metre
-/// states them by the metre.
+/// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
+/// by the metre.
 pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
     let keys: Vec<&str> = part_keys();
     let parts = design.parts.iter().zip(&design.amounts);
@@ -88,7 +90,10 @@ fn figures_of(
     findings: &mut Findings,
 ) -> BTreeMap<Id, Sourced> {
     let mut figures = BTreeMap::new();
-    for (key, figure) in &part.quantities {
+    let named = part.values.iter().filter(|(name, _)| design.quantities.contains_key(&name.value));
+    let named = named.map(|(name, sourced)| (name, Ok(sourced)));
+    let stated = part.quantities.iter().map(|(key, figure)| (key, figure.as_ref()));
+    for (key, figure) in stated.chain(named) {
         let Some(quantity) = design.quantities.get(&key.value) else {
             if !findings.may_be_lost(&key.value) {
                 let diagnostic = unknown_key(key, keys, &design.quantities, findings);
@@ -96,27 +101,22 @@ fn figures_of(
             }
             continue;
         };
-        if matches!(quantity.source, Source::Counted | Source::OrderCost) {
-            let message = format!("`{}` is worked out, it cannot be stated", key.as_str());
-            findings.push(&part.path, Diagnostic::error(BAD_VALUE, key.span, message));
-            continue;
-        }
         match figure {
+            _ if matches!(quantity.source, Source::Counted | Source::OrderCost) => {
+                let message = format!("`{}` is worked out, it cannot be stated", key.as_str());
+                findings.push(&part.path, Diagnostic::error(BAD_VALUE, key.span, message));
+            }
             Err(found) => {
                 found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
             }
             Ok(sourced) => {
-                findings.extend(&part.path, complaint(part, key, sourced, quantity, amounts));
-                figures.insert(key.value.clone(), sourced.clone());
+                if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
+                    findings.push(&part.path, diagnostic);
+                } else if figures.insert(key.value.clone(), sourced.clone()).is_some() {
+                    let message = format!("`{}` is stated twice", key.as_str());
+                    findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
+                }
             }
-        }
-    }
-    for (key, sourced) in &part.values {
-        let Some(quantity) = design.quantities.get(&key.value) else { continue };
-        findings.extend(&part.path, complaint(part, key, sourced, quantity, amounts));
-        if figures.insert(key.value.clone(), sourced.clone()).is_some() {
-            let message = format!("`{}` is stated twice", key.as_str());
-            findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
         }
     }
     figures

@@ -89,8 +89,8 @@ pub(super) fn gather<T>(
         let (taken, other) = (id(later), id(first));
         let same = taken.value == other.value;
         if same {
-            let message = format!("there is a {kind} `{}` already", taken.as_str());
-            let hint = format!("the other is in {}", first.path);
+            let message = format!("there is another {kind} `{}`", taken.as_str());
+            let hint = format!("it stands in {}", first.path);
             let diagnostic = Diagnostic::error(DUPLICATE, taken.span, message).with_hint(hint);
             findings.push(&later.path, diagnostic);
         }

@@ -57,8 +57,7 @@ fn carried_over(reader: &mut Reader<'_>) -> Option<CarriedOver> {
 
 /// A result is a value of a quantity, or an outcome or trials of what it verifies.
 fn check_result(evidence: &Evidence, reader: &Reader<'_>) {
-    let results = [evidence.value.is_some(), evidence.outcome.is_some(), evidence.trials.is_some()];
-    match results.into_iter().filter(|there| *there).count() {
+    match ["value", "outcome", "trials"].iter().filter(|key| reader.has(key)).count() {
         0 => {
             let message = "the evidence has no result";
             let hint = "add value, outcome or trials";

@@ -6,8 +6,9 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::literal::locate;
-use super::reader::{Sink, Value, span_of, wrong_type};
-use super::{BAD_VALUE, WRONG_TYPE, unknown_word};
+use super::reader::{Value, span_of};
+use super::sink::Sink;
+use super::{BAD_VALUE, WRONG_TYPE, unknown_word, wrong_type};
 use crate::diagnostic::{Diagnostic, Span};
 use crate::quantity::{Basis, Distribution, TextError};
 use crate::record::{

@@ -1,7 +1,8 @@
 //! Quantities: amounts, limits, settings, and figures with what is known about them.
 
 use super::field::{Field, read_text, text};
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::wanted::{Wanted, plausible};
 use super::{BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
 use crate::diagnostic::{At, Diagnostic, Span};

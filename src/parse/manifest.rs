@@ -1,9 +1,10 @@
 //! The tables of `tagworthy.toml` that are no records.
 
 use super::field::Field;
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::wanted::{TEMPERATURE, TIME};
-use super::{BAD_VALUE, unknown_word};
+use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY, UNKNOWN_WORD, unknown_word};
 use crate::diagnostic::{At, Diagnostic, did_you_mean};
 use crate::quantity::{Basis, Currency, Measure, Money, Unit};
 use crate::record::{
@@ -16,6 +17,11 @@ pub(super) const TABLES: [&str; 8] =
     ["design", "ambient", "exchange", "given", "allowance", "rule", "guard", "quantity"];
 
 pub(super) fn read(reader: &mut Reader<'_>) -> Manifest {
+    if !reader.has("design") {
+        let message = "the manifest has no table `[design]`";
+        let hint = "add [design] with name, top, next and currency";
+        reader.error(Diagnostic::error(MISSING_KEY, reader.span(), message).with_hint(hint));
+    }
     Manifest {
         design: reader.table("design", design).unwrap_or_default(),
         ambient: reader.table("ambient", ambient).unwrap_or_default(),
@@ -68,8 +74,11 @@ fn license(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
     if let Err(error) = spdx::Expression::parse(&text) {
         let word = text.get(error.span.clone()).unwrap_or(&text);
         let names = spdx::identifiers::LICENSES.iter().map(|license| license.name);
-        let message = format!("`{word}` is not in the SPDX list: {}", error.reason);
         let hint = did_you_mean(word, names);
+        let message = match &hint {
+            Some(_) => format!("`{word}` is not in the SPDX list"),
+            None => format!("`{word}` is no SPDX expression: {}", error.reason),
+        };
         sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint_if(hint));
         return None;
     }
@@ -85,7 +94,7 @@ fn ambient(reader: &mut Reader<'_>) -> Option<Ambient> {
         && low.base > high.base
     {
         let message = "the lowest ambient temperature is above the highest";
-        reader.error(Diagnostic::error(super::CONTRADICTION, low.span, message));
+        reader.error(Diagnostic::error(CONTRADICTION, low.span, message));
     }
     Some(ambient)
 }
@@ -105,7 +114,7 @@ fn exchange(reader: &mut Reader<'_>) -> Option<Vec<(At<Currency>, Exchange)>> {
         None => {
             let message = format!("`{}` is no currency of ISO 4217", code.value);
             let hint = Unit::parse(code.value).err().and_then(|error| error.hint);
-            let diagnostic = Diagnostic::error(super::UNKNOWN_WORD, code.span, message);
+            let diagnostic = Diagnostic::error(UNKNOWN_WORD, code.span, message);
             reader.error(diagnostic.with_hint_if(hint));
             None
         }

@@ -14,6 +14,7 @@ mod plan;
 mod power;
 mod reader;
 mod requirement;
+mod sink;
 mod supply;
 mod syntax;
 mod text;
@@ -21,13 +22,17 @@ mod variant;
 mod vocabulary;
 mod wanted;
 
+#[cfg(test)]
+mod tests;
+
 use std::collections::BTreeSet;
 
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
 use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
 use crate::record::{Id, Manifest, Records};
-use reader::{Reader, Sink};
+use reader::Reader;
+use sink::Sink;
 use syntax::Complaints;
 
 pub use vocabulary::{Key, vocabulary};
@@ -136,7 +141,7 @@ fn read_text(text: &str, role: Role) -> Parsed {
         Role::Records => Manifest::default(),
     };
     let records = records(&mut reader);
-    reader.finish_file(|key| foreign_table(key, role));
+    reader.finish_file(complaints.is_incomplete(), |key| foreign_table(key, role));
     let (found, lost) = sink.into_parts();
     let diagnostics = complaints.with(found);
     Parsed { manifest, records, lost, incomplete: complaints.is_incomplete(), diagnostics }
@@ -181,4 +186,18 @@ fn unknown_word<'a>(
 ) -> Diagnostic {
     let hint = did_you_mean(word, words);
     Diagnostic::error(UNKNOWN_WORD, span, format!("`{word}` is not known here")).with_hint_if(hint)
+}
+
+/// A diagnostic for a value of another type than the one `wanted`.
+fn wrong_type(span: Span, wanted: &str, found: &DeValue<'_>) -> Diagnostic {
+    let found = match found {
+        DeValue::String(_) => "a string",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a bare number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    };
+    Diagnostic::error(WRONG_TYPE, span, format!("{found} stands where {wanted} is wanted"))
 }

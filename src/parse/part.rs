@@ -1,10 +1,13 @@
 //! `[part.ID]`.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::field::{Field, in_text, text};
 use super::figure::{figure_of, sourced};
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::supply::offers;
 use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
 use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
@@ -45,7 +48,23 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
         origin,
         id,
     };
+    check_names(&part, reader);
     Some(part)
+}
+
+/// A formula must know what a name means: one dimension, setting, value or formula.
+fn check_names(part: &Part, reader: &Reader<'_>) {
+    let mut taken = BTreeMap::new();
+    let dimensions = part.dimensions.iter().map(|(name, _)| (name, "dimension"));
+    let settings = part.settings.iter().map(|(name, _)| (name, "setting"));
+    let values = part.values.iter().map(|(name, _)| (name, "value"));
+    let formulas = part.formulas.iter().map(|(name, _)| (name, "formula"));
+    for (name, table) in dimensions.chain(settings).chain(values).chain(formulas) {
+        if let Some(first) = taken.insert(&name.value, table) {
+            let message = format!("`{}` is a {first} of this part already", name.as_str());
+            reader.error(Diagnostic::error(CONTRADICTION, name.span, message));
+        }
+    }
 }
 
 fn outer_size(reader: &mut Reader<'_>) -> Option<At<[Measure; 3]>> {

@@ -1,7 +1,6 @@
 //! Takes keys out of a table one by one, and reports those that nobody took.
 
-use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::cell::Cell;
 use std::sync::Arc;
 
 use toml::Spanned;
@@ -9,9 +8,9 @@ use toml::de::{DeTable, DeValue};
 
 use super::field::Field;
 use super::figure::{figure_of, measure_of};
-use super::vocabulary::Vocabulary;
+use super::sink::Sink;
 use super::wanted::Wanted;
-use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, WRONG_TYPE, check_id};
+use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, check_id, wrong_type};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::quantity::{Figure, Measure};
 use crate::record::Id;
@@ -21,50 +20,6 @@ const MOST_NAMES: usize = 1_000;
 
 /// A value of the document with its place.
 pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
-
-/// Where diagnostics go while a file is read.
-pub(super) struct Sink<'p> {
-    text: &'p str,
-    diagnostics: RefCell<Vec<Diagnostic>>,
-    lost: RefCell<BTreeSet<Id>>,
-    /// Set while the vocabulary is listed instead of a file being read.
-    listing: Option<RefCell<Vocabulary>>,
-}
-
-impl<'p> Sink<'p> {
-    pub(super) fn new(text: &'p str) -> Self {
-        Self { text, diagnostics: RefCell::default(), lost: RefCell::default(), listing: None }
-    }
-
-    pub(super) fn listing() -> Self {
-        Self { listing: Some(RefCell::default()), ..Self::new("") }
-    }
-
-    pub(super) fn push(&self, diagnostic: Diagnostic) {
-        if self.listing.is_none() {
-            self.diagnostics.borrow_mut().push(diagnostic);
-        }
-    }
-
-    /// The text of the file.
-    pub(super) fn text(&self) -> &'p str {
-        self.text
-    }
-
-    /// Notes that there is a record `id` which cannot be read.
-    pub(super) fn lose(&self, id: &str) {
-        self.lost.borrow_mut().insert(Id::new(id));
-    }
-
-    /// What is wrong, in the order in which it was found, and the records that were lost.
-    pub(super) fn into_parts(self) -> (Vec<Diagnostic>, BTreeSet<Id>) {
-        (self.diagnostics.into_inner(), self.lost.into_inner())
-    }
-
-    pub(super) fn into_vocabulary(self) -> Vocabulary {
-        self.listing.map(RefCell::into_inner).unwrap_or_default()
-    }
-}
 
 /// One table while its keys are being taken.
 pub(super) struct Reader<'p> {
@@ -111,14 +66,12 @@ impl<'p> Reader<'p> {
 
     /// Whether the vocabulary is being listed: closures then see an empty table.
     fn lists(&self) -> bool {
-        self.sink.listing.is_some()
+        self.sink.lists()
     }
 
     fn take(&mut self, key: &'static str, what: impl FnOnce() -> String) -> Option<Value<'p>> {
         self.known.push(key);
-        if let Some(vocabulary) = &self.sink.listing {
-            vocabulary.borrow_mut().add(&self.path, key, what());
-        }
+        self.sink.list(&self.path, key, what);
         self.table.get(key)
     }
 
@@ -209,13 +162,14 @@ impl<'p> Reader<'p> {
         what: impl Fn() -> String,
         read: impl FnMut(Value<'p>, &'p Sink<'p>) -> Option<T>,
     ) -> Vec<(At<Id>, T)> {
-        let named = self.by_reference(key, what, read);
+        let mut named = self.by_reference(key, what, read);
         for (name, _) in &named {
             check_id(name, self.sink);
         }
         if let Some((one_too_many, _)) = named.get(MOST_NAMES) {
             let message = format!("`{key}` holds at most {MOST_NAMES} names");
             self.error(Diagnostic::error(BAD_VALUE, one_too_many.span, message));
+            named.truncate(MOST_NAMES);
         }
         named
     }
@@ -238,13 +192,14 @@ impl<'p> Reader<'p> {
             return Vec::new();
         };
         let Some(table) = Self::of(value, self.sink) else { return Vec::new() };
-        table
-            .entries()
-            .into_iter()
-            .filter_map(|(name, span, value)| {
-                Some((At::new(Id::new(name), span), read(value, self.sink)?))
-            })
-            .collect()
+        // In the order of names: it means nothing in which order they are written.
+        let entries = table.table.iter().filter_map(|(name, value)| {
+            let span = Span::new(name.span().start, name.span().end);
+            Some((At::new(Id::new(name.get_ref().as_ref()), span), read(value, self.sink)?))
+        });
+        let mut named: Vec<(At<Id>, T)> = entries.collect();
+        named.sort_by(|(a, _), (b, _)| a.value.cmp(&b.value));
+        named
     }
 
     /// Lists the keys of the table as which each value at `key` may be written too.
@@ -335,13 +290,14 @@ impl<'p> Reader<'p> {
             .collect()
     }
 
-    /// In listing mode: reads an empty table below `key`, for the keys that `read` takes.
+    /// In listing mode: reads an empty table below `key` (or the table itself, whose keys are of the
+    /// designer's choice), for the keys that `read` takes.
     fn list_inner<T>(
         &self,
         key: &str,
         read: impl FnOnce(&mut Reader<'p>) -> Option<T>,
     ) -> Option<T> {
-        let dot = if self.path.is_empty() { "" } else { "." };
+        let dot = if self.path.is_empty() || key.is_empty() { "" } else { "." };
         let path = format!("{}{dot}{key}", self.path);
         let mut inner = Reader { path, ..Self::new(self.table, Span::default(), self.sink) };
         read(&mut inner)
@@ -372,7 +328,7 @@ impl<'p> Reader<'p> {
         mut read: impl FnMut(&mut Reader<'p>) -> Option<T>,
     ) -> Vec<(At<&'p str>, T)> {
         if self.lists() {
-            self.list_inner("*", read);
+            self.list_inner("", read);
             return Vec::new();
         }
         let mut one = |(key, span, value): (&'p str, Span, Value<'p>)| {
@@ -401,15 +357,21 @@ impl<'p> Reader<'p> {
         }
     }
 
-    /// The same for a whole file, whose keys are kinds of records.
-    pub(super) fn finish_file(self, hint: impl Fn(&str) -> Option<String>) {
-        for (kind, span, value) in self.left_over() {
-            let hint = hint(kind).or_else(|| did_you_mean(kind, self.known.iter().copied()));
-            let message = format!("there is no kind of record called `{kind}`");
-            self.sink.push(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
-            let table = value.get_ref().as_table();
-            let ids = table.into_iter().flat_map(|table| table.keys());
-            ids.for_each(|id| self.sink.lose(id.get_ref()));
+    /// The same for a whole file, whose keys are kinds of records. Where a header cannot be read
+    /// (`torn`), keys seem to stand outside of any table, and that is no news.
+    pub(super) fn finish_file(self, torn: bool, hint: impl Fn(&str) -> Option<String>) {
+        for (key, span, value) in self.left_over() {
+            let Some(table) = value.get_ref().as_table() else {
+                if !torn {
+                    let message = format!("the key `{key}` stands outside of any table");
+                    self.error(Diagnostic::error(UNKNOWN_KEY, span, message));
+                }
+                continue;
+            };
+            let hint = hint(key).or_else(|| did_you_mean(key, self.known.iter().copied()));
+            let message = format!("there is no kind of record called `{key}`");
+            self.error(Diagnostic::error(UNKNOWN_KEY, span, message).with_hint_if(hint));
+            table.keys().for_each(|id| self.sink.lose(id.get_ref()));
         }
     }
 
@@ -422,18 +384,4 @@ impl<'p> Reader<'p> {
 /// Where `value` stands.
 pub(super) fn span_of(value: Value<'_>) -> Span {
     Span::new(value.span().start, value.span().end)
-}
-
-/// A diagnostic for a value of another type than the one `wanted`.
-pub(super) fn wrong_type(span: Span, wanted: &str, found: &DeValue<'_>) -> Diagnostic {
-    let found = match found {
-        DeValue::String(_) => "a string",
-        DeValue::Integer(_) => "a whole number",
-        DeValue::Float(_) => "a bare number",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date",
-        DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a table",
-    };
-    Diagnostic::error(WRONG_TYPE, span, format!("{found} stands where {wanted} is wanted"))
 }

@@ -76,16 +76,18 @@ fn check_limits(requirement: &Requirement, reader: &Reader<'_>) {
         }
         _ => {}
     }
-    let any = one_sided.or(limits.equals.as_ref()).map(|limit| limit.span);
-    match (&requirement.quantity, any) {
-        (Some(quantity), None) => {
+    let there = ["at-most", "at-least", "equals", "within"].iter().any(|key| reader.has(key));
+    let first = one_sided.or(limits.equals.as_ref()).map(|limit| limit.span);
+    let first = first.or(requirement.margin.as_ref().map(|margin| margin.span));
+    match (&requirement.quantity, &requirement.rail, first) {
+        (Some(quantity), None, _) if !there => {
             let message = "the requirement has a quantity and no limit";
             let hint = "add at-most, at-least, or equals with within";
             let diagnostic = Diagnostic::error(MISSING_KEY, quantity.span, message);
             reader.error(diagnostic.with_hint(hint));
         }
-        (None, Some(limit)) if requirement.rail.is_none() => {
-            contradiction(limit, "a limit needs the `quantity` that it holds for");
+        (None, None, Some(limit)) if !reader.has("quantity") => {
+            contradiction(limit, "a limit or margin needs the `quantity` that it holds for");
         }
         _ => {}
     }
@@ -106,13 +108,18 @@ fn check_trials(requirement: &Requirement, reader: &Reader<'_>) {
         }
         return;
     };
-    for (key, there) in [
-        ("confidence", requirement.confidence.is_some()),
-        ("trials", requirement.trials.as_ref().is_some_and(|trials| trials.value > 0)),
-    ] {
-        if !there {
-            let message = format!("`success` needs `{key}`, fixed beforehand");
-            reader.error(Diagnostic::error(MISSING_KEY, success.span, message));
+    for key in ["confidence", "trials"].into_iter().filter(|key| !reader.has(key)) {
+        let message = format!("`success` needs `{key}`, fixed beforehand");
+        reader.error(Diagnostic::error(MISSING_KEY, success.span, message));
+    }
+    if let Some(trials) = requirement.trials.as_ref().filter(|trials| trials.value == 0) {
+        let message = "no trials show nothing";
+        reader.error(Diagnostic::error(BAD_VALUE, trials.span, message));
+    }
+    for share in [Some(success), requirement.confidence.as_ref()].into_iter().flatten() {
+        if share.value <= 0.0 || share.value >= 1.0 {
+            let message = "trials show a share above 0 % and below 100 %";
+            reader.error(Diagnostic::error(BAD_VALUE, share.span, message));
         }
     }
 }

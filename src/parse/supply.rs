@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::field::Field;
-use super::reader::{Reader, Sink, Value, span_of};
+use super::reader::{Reader, Value, span_of};
+use super::sink::Sink;
 use super::wanted::{DENSITY, TEMPERATURE, TIME};
 use super::{BAD_VALUE, CONTRADICTION};
 use crate::diagnostic::{At, Diagnostic, Span};

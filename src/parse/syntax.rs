@@ -4,19 +4,37 @@ use std::collections::BTreeSet;
 
 use toml::de::Error;
 
-use super::{DUPLICATE, NOT_TOML};
+use super::{DUPLICATE, MISSING_KEY, NOT_TOML};
 use crate::diagnostic::{Diagnostic, Span};
+
+/// What the TOML reader says of frequent slips, and what a designer is told.
+const SAID: [(&str, &str); 8] = [
+    ("recurs", "tables and lists are nested too deeply to be read"),
+    ("invalid basic string", "the quote at the end of a text is missing"),
+    ("invalid literal string", "the quote at the end of a text is missing"),
+    ("string values must be quoted", "a text must stand in quotes"),
+    ("key with no value", "`=` and a value are missing behind this"),
+    ("unclosed table", "`]` is missing behind the name of this table"),
+    ("unclosed array", "`]` is missing at the end of a list"),
+    ("unclosed inline table", "`}` is missing at the end of a table"),
+];
 
 /// What the TOML reader complained about.
 pub(super) struct Complaints<'t> {
     text: &'t str,
+    line_starts: Vec<usize>,
     slips: Vec<(Span, String)>,
     duplicates: Vec<Span>,
 }
 
 impl<'t> Complaints<'t> {
     pub(super) fn of(text: &'t str, errors: Vec<Error>) -> Self {
-        let mut complaints = Self { text, slips: Vec::new(), duplicates: Vec::new() };
+        let mut complaints = Self {
+            text,
+            line_starts: line_starts(text),
+            slips: Vec::new(),
+            duplicates: Vec::new(),
+        };
         for error in errors {
             let span = error.span().map_or(Span::default(), |span| Span::new(span.start, span.end));
             if error.message() == "duplicate key" {
@@ -38,39 +56,46 @@ impl<'t> Complaints<'t> {
     /// Takes `found` into one list with the complaints. The reader goes on behind a slip, and what
     /// it makes of the same line is no news: only the first slip of a file is reported.
     pub(super) fn with(&self, mut found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+        found.extend(self.duplicates());
         if self.is_incomplete() {
             let lines: BTreeSet<usize> =
                 self.slips.iter().map(|(span, _)| self.line_start(span.start as usize)).collect();
             found.retain(|diagnostic| {
+                // What is missing may stand in what could not be read.
+                if diagnostic.code == MISSING_KEY {
+                    return false;
+                }
                 let range = diagnostic.span.range();
                 let first = self.line_start(range.start);
                 lines.range(first..=range.end.max(first)).next().is_none()
             });
         }
         found.extend(self.slips.first().map(|slip| self.not_toml(slip)));
-        found.extend(self.duplicates());
         found.sort_by_key(|diagnostic| diagnostic.span);
         found
     }
 
     fn line_start(&self, at: usize) -> usize {
-        let before = &self.text.as_bytes()[..at.min(self.text.len())];
-        before.iter().rposition(|byte| *byte == b'\n').map_or(0, |newline| newline + 1)
+        let line = self.line_starts.partition_point(|start| *start <= at);
+        self.line_starts[line.saturating_sub(1)]
     }
 
     fn not_toml(&self, (span, message): &(Span, String)) -> Diagnostic {
-        let line = self.text.get(self.line_start(span.start as usize)..).unwrap_or_default();
-        let marker = ["<<<<<<<", "=======", ">>>>>>>"].iter().any(|mark| line.starts_with(mark));
-        if marker {
+        let line = self.line_start(span.start as usize);
+        let rest = self.text.get(line..).unwrap_or_default();
+        if ["<<<<<<<", "=======", ">>>>>>>"].iter().any(|marker| rest.starts_with(marker)) {
             let message = "a marker of an unfinished merge stands here";
             let hint = "settle the merge in this file and delete its markers";
             return Diagnostic::error(NOT_TOML, *span, message).with_hint(hint);
         }
-        if message.contains("recurs") {
-            let message = "tables and lists are nested too deeply to be read";
-            return Diagnostic::error(NOT_TOML, *span, message);
-        }
-        Diagnostic::error(NOT_TOML, *span, format!("this is not TOML: {message}"))
+        // Where something is missing, the line before that place is shown.
+        let blanks = rest.len() - rest.trim_start_matches([' ', '\t']).len();
+        let start = if span.start == span.end { line + blanks } else { span.start as usize };
+        let span = Span::new(start.min(span.start as usize), span.end as usize);
+        let known = SAID.iter().find(|(theirs, _)| message.contains(theirs));
+        let message = known
+            .map_or_else(|| format!("this is not TOML: {message}"), |(_, said)| (*said).to_owned());
+        Diagnostic::error(NOT_TOML, span, message)
     }
 
     /// One diagnostic for each key that stands twice. Of a table that stands twice only its header
@@ -95,4 +120,10 @@ impl<'t> Complaints<'t> {
         }
         found
     }
+}
+
+/// Where the lines of the text begin; there is at least one.
+fn line_starts(text: &str) -> Vec<usize> {
+    let behind_newlines = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+    std::iter::once(0).chain(behind_newlines.map(|(at, _)| at + 1)).collect()
 }

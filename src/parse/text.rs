@@ -6,7 +6,8 @@ use semver::{Version, VersionReq};
 
 use super::field::{Field, in_text, text};
 use super::figure::plausible_measure;
-use super::reader::{Sink, Value};
+use super::reader::Value;
+use super::sink::Sink;
 use super::wanted::plausible;
 use crate::quantity::{
     self, Currency, Dimension, Kind, Measure, Money, TextError, Toleranced, Unit,
@@ -51,16 +52,16 @@ fn text_of(text: &str) -> Result<String, TextError> {
 }
 
 fn version(text: &str) -> Result<Version, TextError> {
-    Version::parse(text).map_err(|error| TextError {
+    Version::parse(text).map_err(|_| TextError {
         hint: Some("three numbers: MAJOR.MINOR.PATCH, as in \"1.2.0\"".to_owned()),
-        ..whole(text, format!("`{text}` is no version: {error}"))
+        ..whole(text, format!("`{text}` is no version"))
     })
 }
 
 fn version_range(text: &str) -> Result<VersionReq, TextError> {
-    VersionReq::parse(text).map_err(|error| TextError {
+    VersionReq::parse(text).map_err(|_| TextError {
         hint: Some("as in \"^1.2\", \"~1.2.3\", \">=1.2, <1.5\"".to_owned()),
-        ..whole(text, format!("`{text}` is no version range: {error}"))
+        ..whole(text, format!("`{text}` is no version range"))
     })
 }
 

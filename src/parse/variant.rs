@@ -20,11 +20,12 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Variant> {
         });
         Some(lines.collect::<Vec<_>>())
     });
-    let change = assemblies
+    let mut change: Vec<_> = assemblies
         .into_iter()
         .flat_map(|(assembly, lines)| {
             lines.into_iter().map(move |(part, amount)| (assembly.clone(), part, amount))
         })
         .collect();
+    change.sort_by(|(a, b, _), (c, d, _)| (&a.value, &b.value).cmp(&(&c.value, &d.value)));
     Some(Variant { id, title, drop, swap, change })
 }

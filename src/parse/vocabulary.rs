@@ -2,7 +2,8 @@
 
 use toml::de::DeTable;
 
-use super::reader::{Reader, Sink};
+use super::reader::Reader;
+use super::sink::Sink;
 use super::{manifest, records};
 use crate::diagnostic::Span;
 

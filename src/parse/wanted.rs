@@ -1,14 +1,15 @@
 //! What the keys of quantities take: a dimension, a sign, and a size that is not absurd.
 
+use super::sink::Sink;
 use super::{BAD_VALUE, WRONG_DIMENSION};
 use crate::diagnostic::{Diagnostic, Span};
-use crate::parse::reader::Sink;
 use crate::quantity::{Dimension, Kind, TextError};
 
 /// The dimension and sign that a key asks for.
 pub(super) struct Wanted {
     kinds: &'static [Kind],
     sign: Sign,
+    word: Option<&'static str>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -19,7 +20,9 @@ enum Sign {
 }
 
 pub(super) const TIME: Wanted = not_negative(&[Kind::of(Dimension::TIME)]);
-pub(super) const TORQUE: Wanted = not_negative(&[Kind::of(Dimension::TORQUE)]);
+/// Torque and energy are of one dimension; what is meant shows from the key.
+pub(super) const TORQUE: Wanted =
+    Wanted { word: Some("a torque"), ..not_negative(&[Kind::of(Dimension::TORQUE)]) };
 pub(super) const CURRENT: Wanted = not_negative(&[Kind::of(Dimension::CURRENT)]);
 pub(super) const PER_KELVIN: Wanted = not_negative(&[Kind::of(Dimension::PER_KELVIN)]);
 pub(super) const LENGTH: Wanted = above_zero(&[Kind::of(Dimension::LENGTH)]);
@@ -33,22 +36,22 @@ pub(super) const TEMPERATURE: Wanted = any_sign(&[Kind::TEMPERATURE_POINT]);
 pub(super) const TEMPERATURE_RATE: Wanted = any_sign(&[Kind::of(Dimension::TEMPERATURE_RATE)]);
 
 const fn any_sign(kinds: &'static [Kind]) -> Wanted {
-    Wanted { kinds, sign: Sign::Any }
+    Wanted { kinds, sign: Sign::Any, word: None }
 }
 
 const fn not_negative(kinds: &'static [Kind]) -> Wanted {
-    Wanted { kinds, sign: Sign::NotNegative }
+    Wanted { kinds, sign: Sign::NotNegative, word: None }
 }
 
 const fn above_zero(kinds: &'static [Kind]) -> Wanted {
-    Wanted { kinds, sign: Sign::AboveZero }
+    Wanted { kinds, sign: Sign::AboveZero, word: None }
 }
 
 impl Wanted {
     /// `a charge or an energy`.
     pub(super) fn what(&self) -> String {
-        let words: Vec<_> = self.kinds.iter().map(ToString::to_string).collect();
-        words.join(" or ")
+        let words = || self.kinds.iter().map(ToString::to_string).collect::<Vec<_>>();
+        self.word.map_or_else(|| words().join(" or "), str::to_owned)
     }
 
     /// Whether a quantity of `kind` and `base` units is wanted; a diagnostic where it is not.

@@ -7,6 +7,9 @@ use std::fmt;
 pub struct Currency(pub iso_currency::Currency);
 
 impl Currency {
+    /// A code of ISO 4217 that no money has: it is set aside for tests.
+    pub const NONE: Self = Self(iso_currency::Currency::XTS);
+
     /// The currency with this three-letter code.
     #[must_use]
     pub fn from_code(code: &str) -> Option<Self> {
@@ -171,6 +174,13 @@ impl fmt::Display for Dimension {
             (Self::VOLTAGE, "a voltage"),
             (Self::THERMAL_RESISTANCE, "a thermal resistance"),
             (Self::TEMPERATURE_RATE, "a rate of temperature"),
+            (Self::PER_KELVIN, "a share per kelvin"),
+            (Self { exponents: [1, 1, -2, 0, 0, 0, 0, 0], currency: None }, "a force"),
+            (Self { exponents: [-1, 1, -2, 0, 0, 0, 0, 0], currency: None }, "a pressure"),
+            (
+                Self { exponents: [2, 1, -3, 0, -1, 0, 0, 0], currency: None },
+                "a thermal conductance",
+            ),
         ];
         if let Some((_, word)) = words.iter().find(|(dimension, _)| dimension == self) {
             return formatter.write_str(word);

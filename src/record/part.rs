@@ -6,7 +6,7 @@ use super::{Date, Id, Offer};
 use crate::diagnostic::{At, Diagnostic};
 use crate::quantity::{Amount, Figure, Measure, Toleranced};
 
-/// A part or an assembly.
+/// A part or an assembly. What is written by name stands in the order of names.
 #[derive(Clone, Debug)]
 pub struct Part {
     /// Its name in the design.
