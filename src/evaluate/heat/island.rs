@@ -1,0 +1,190 @@
+//! Places that lead heat to one another, solved together.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+
+use super::super::trace::{Place, Traced, rounded};
+use super::{Fault, MOST_PLACES, Network, Path};
+
+/// Places that lead heat to one another without ambient between them, in their steady state.
+#[derive(Clone, Debug)]
+pub(super) struct Island {
+    /// By place: its row.
+    rows: BTreeMap<Place, usize>,
+    heats: Vec<(usize, Traced)>,
+    paths: Vec<Branch>,
+    conductances: Cholesky<f64, Dyn>,
+    rises_k: DVector<f64>,
+}
+
+/// A path between two rows; `None` is ambient.
+#[derive(Clone, Debug)]
+struct Branch {
+    ends: [Option<usize>; 2],
+    resistance: Traced,
+}
+
+/// The islands of the network that can be solved, and what is wrong with the network.
+pub(super) fn all(network: &Network) -> (Vec<Island>, Vec<Fault>) {
+    let (sound, mut faults, tainted) = sorted_out(&network.paths);
+    let mut islands = Vec::new();
+    for places in groups(network, &sound) {
+        // A path that is wrong was reported itself; without it the temperatures mean nothing.
+        if places.iter().any(|place| tainted.contains(place)) {
+            continue;
+        }
+        match Island::of(network, &sound, places) {
+            Ok(island) => islands.push(island),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    (islands, faults)
+}
+
+/// The paths that are right, what is wrong with the others, and the places that those touch.
+fn sorted_out(paths: &[Path]) -> (Vec<&Path>, Vec<Fault>, BTreeSet<&Place>) {
+    let mut pairs = BTreeSet::new();
+    let (mut sound, mut faults, mut tainted) = (Vec::new(), Vec::new(), BTreeSet::new());
+    for path in paths {
+        let (from, to) = (&path.from, &path.to);
+        // Neither a resistance so small that its conductance is infinite.
+        let is_positive = path.resistance.value > 0.0 && path.resistance.value.recip().is_finite();
+        let fault = if from == to {
+            Fault::ToItself(from.clone())
+        } else if !pairs.insert((from.min(to), from.max(to))) {
+            Fault::Twice(from.clone(), to.clone())
+        } else if !is_positive {
+            Fault::NotPositive(from.clone(), to.clone())
+        } else {
+            sound.push(path);
+            continue;
+        };
+        faults.push(fault);
+        tainted.extend([from, to].into_iter().filter(|place| **place != Place::Ambient));
+    }
+    (sound, faults, tainted)
+}
+
+/// Every place but ambient, in groups that hang together, in the order of places.
+fn groups(network: &Network, sound: &[&Path]) -> Vec<BTreeSet<Place>> {
+    let mut neighbours: BTreeMap<&Place, Vec<&Place>> = BTreeMap::new();
+    let ends = network.paths.iter().flat_map(|path| [&path.from, &path.to]);
+    for place in network.heats.keys().chain(ends).filter(|place| **place != Place::Ambient) {
+        neighbours.entry(place).or_default();
+    }
+    let between =
+        sound.iter().filter(|path| path.from != Place::Ambient && path.to != Place::Ambient);
+    for path in between {
+        neighbours.entry(&path.from).or_default().push(&path.to);
+        neighbours.entry(&path.to).or_default().push(&path.from);
+    }
+    let mut seen: BTreeSet<&Place> = BTreeSet::new();
+    let mut groups = Vec::new();
+    for start in neighbours.keys() {
+        let mut group = BTreeSet::new();
+        let mut pending = vec![*start];
+        while let Some(place) = pending.pop() {
+            if seen.insert(place) {
+                group.insert(place.clone());
+                pending.extend(neighbours.get(place).into_iter().flatten());
+            }
+        }
+        groups.extend((!group.is_empty()).then_some(group));
+    }
+    groups
+}
+
+impl Island {
+    fn of(network: &Network, sound: &[&Path], places: BTreeSet<Place>) -> Result<Self, Fault> {
+        let branches: Vec<&&Path> = sound
+            .iter()
+            .filter(|path| places.contains(&path.from) || places.contains(&path.to))
+            .collect();
+        let reaches_ambient =
+            |path: &&&Path| path.from == Place::Ambient || path.to == Place::Ambient;
+        if !branches.iter().any(reaches_ambient) {
+            return Err(Fault::Floating(places.into_iter().collect()));
+        }
+        let count = places.len();
+        if count > MOST_PLACES {
+            let first = places.first().cloned().unwrap_or(Place::Ambient);
+            return Err(Fault::TooLarge(first, count));
+        }
+        let rows: BTreeMap<Place, usize> =
+            places.into_iter().enumerate().map(|(row, place)| (place, row)).collect();
+        let row = |place: &Place| rows.get(place).copied();
+        let paths: Vec<Branch> = branches
+            .iter()
+            .map(|path| Branch {
+                ends: [row(&path.from), row(&path.to)],
+                resistance: path.resistance.clone(),
+            })
+            .collect();
+        let heats = network.heats.iter();
+        let heats: Vec<(usize, Traced)> =
+            heats.filter_map(|(place, heat)| Some((row(place)?, heat.clone()))).collect();
+        let solved = solved(count, &paths, &heats);
+        match solved {
+            Some((conductances, rises_k)) => Ok(Self { rows, heats, paths, conductances, rises_k }),
+            None => Err(Fault::Unsolvable(rows.into_keys().collect())),
+        }
+    }
+
+    /// Its places, in order.
+    pub(super) fn places(&self) -> impl Iterator<Item = &Place> {
+        self.rows.keys()
+    }
+
+    /// How far the place is above ambient.
+    pub(super) fn rise_k(&self, place: &Place) -> Option<f64> {
+        Some(self.rises_k[*self.rows.get(place)?])
+    }
+
+    /// The same with its slopes.
+    ///
+    /// With λ = G⁻¹·e of the place, ∂ΔT/∂Q = λ, and from G·ΔT = Q with conductances 1/R follows
+    /// ∂ΔT/∂R = (λa − λb)(ΔTa − ΔTb)/R² for the resistance between a and b.
+    pub(super) fn rise(&self, place: &Place) -> Option<Traced> {
+        let row = *self.rows.get(place)?;
+        let mut unit = DVector::zeros(self.rows.len());
+        unit[row] = 1.0;
+        let response = self.conductances.solve(&unit);
+        let at = |values: &DVector<f64>, end: Option<usize>| end.map_or(0.0, |row| values[row]);
+        let across =
+            |values: &DVector<f64>, [a, b]: [Option<usize>; 2]| at(values, a) - at(values, b);
+        let heats = self.heats.iter().map(|(row, heat)| (rounded(response[*row]), heat));
+        let paths = self.paths.iter().map(|path| {
+            let resistance = path.resistance.value;
+            let flow = across(&self.rises_k, path.ends) / resistance;
+            (rounded(across(&response, path.ends) / resistance * flow), &path.resistance)
+        });
+        Some(Traced::combined(self.rises_k[row], heats.chain(paths)))
+    }
+}
+
+/// The decomposition of the conductances, and the rises; `None` where a float cannot hold them.
+fn solved(
+    count: usize,
+    paths: &[Branch],
+    heats: &[(usize, Traced)],
+) -> Option<(Cholesky<f64, Dyn>, DVector<f64>)> {
+    let mut conductances = DMatrix::zeros(count, count);
+    for path in paths {
+        let conductance = path.resistance.value.recip();
+        for end in path.ends.into_iter().flatten() {
+            conductances[(end, end)] += conductance;
+        }
+        if let [Some(a), Some(b)] = path.ends {
+            conductances[(a, b)] -= conductance;
+            conductances[(b, a)] -= conductance;
+        }
+    }
+    let mut sources = DVector::zeros(count);
+    for (row, heat) in heats {
+        sources[*row] += heat.value;
+    }
+    let conductances = conductances.cholesky()?;
+    let rises_k = conductances.solve(&sources).map(rounded);
+    rises_k.iter().all(|rise| rise.is_finite()).then_some((conductances, rises_k))
+}
