@@ -11,6 +11,8 @@ mod dual;
 mod interval;
 mod recipe;
 mod scalar;
+#[cfg(test)]
+mod tests;
 mod walk;
 
 use std::ops::Range;

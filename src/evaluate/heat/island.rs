@@ -149,11 +149,12 @@ impl Island {
         let row = *self.rows.get(place)?;
         let mut unit = DVector::zeros(self.rows.len());
         unit[row] = 1.0;
-        let response = self.conductances.solve(&unit);
+        // Rounded, so that equal responses differ by nothing rather than by the last bits.
+        let response = self.conductances.solve(&unit).map(rounded);
         let at = |values: &DVector<f64>, end: Option<usize>| end.map_or(0.0, |row| values[row]);
         let across =
             |values: &DVector<f64>, [a, b]: [Option<usize>; 2]| at(values, a) - at(values, b);
-        let heats = self.heats.iter().map(|(row, heat)| (rounded(response[*row]), heat));
+        let heats = self.heats.iter().map(|(row, heat)| (response[*row], heat));
         let paths = self.paths.iter().map(|path| {
             let resistance = path.resistance.value;
             let flow = across(&self.rises_k, path.ends) / resistance;

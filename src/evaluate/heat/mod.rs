@@ -8,6 +8,8 @@
 mod flow;
 mod island;
 mod paths;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 

@@ -7,6 +7,8 @@
 mod cell;
 mod rating;
 mod supply;
+#[cfg(test)]
+mod tests;
 
 use crate::design::PartIx;
 use crate::quantity::Basis;
@@ -136,6 +138,9 @@ pub fn currents(tree: &Tree) -> Result<Vec<Currents>, Fault> {
     if tree.rails.len().saturating_mul(tree.loads.len().max(tree.rails.len())) > MOST_WORK {
         return Err(Fault::TooLarge);
     }
+    if let Some(rail) = tree.rails.iter().find(|rail| rail.efficiency <= 0.0) {
+        return Err(Fault::NoEfficiency(rail.id.clone()));
+    }
     let mut currents = vec![Currents::default(); tree.rails.len()];
     for load in &tree.loads {
         let drawer = Drawer::Part(load.part);
@@ -179,9 +184,6 @@ impl Currents {
 
 /// What one ampere of `rail` is on the rail that feeds it.
 fn carried_up(rail: &Rail, feeder: &Rail) -> Result<f64, Fault> {
-    if rail.efficiency <= 0.0 {
-        return Err(Fault::NoEfficiency(rail.id.clone()));
-    }
     let factor = rail.voltage.abs() / (rail.efficiency * feeder.voltage.abs());
     if factor.is_finite() { Ok(factor) } else { Err(Fault::NoVoltage(feeder.id.clone())) }
 }
