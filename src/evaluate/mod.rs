@@ -16,6 +16,7 @@ mod offers;
 mod order;
 mod plan;
 pub mod rails;
+mod steady;
 mod subjects;
 mod term;
 #[cfg(test)]
@@ -35,6 +36,7 @@ use whole::{Context, Whole};
 
 pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
+pub use steady::{Steady, steady};
 pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.

@@ -1,4 +1,5 @@
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 use proptest::prelude::*;
 use serde::Deserialize;
@@ -122,8 +123,8 @@ fn a_cantilever_bends_as_the_table_has_it() {
     );
     let sag = formula_of(&design, "arm", "sag").expect("a recipe");
     near(sag.value, 7.6257e-3, 1e-5);
-    let [load, length, modulus] = [0.01, 3.0 * 0.002, 0.04];
-    let relative_u = (load * load + length * length + modulus * modulus as f64).sqrt();
+    let [load, length, modulus] = [0.01_f64, 3.0 * 0.002, 0.04];
+    let relative_u = (load * load + length * length + modulus * modulus).sqrt();
     near(sag.u(), sag.value * relative_u, 1e-9);
     let arm = design.part("arm").expect("the arm");
     let budget: Vec<_> = sag.budget().into_iter().map(|line| line.source).collect();
@@ -257,11 +258,23 @@ fn a_chain_of_five_thousand_formulas_is_followed() {
         String::from("[part.scanner]\norigin = \"bought\"\nvalue = { f0 = \"1 mm ± 0.1 mm\" }\n");
     text.push_str("[part.scanner.formula]\n");
     for index in 1..=5_000 {
-        text.push_str(&format!("f{index} = \"f{} + 0 mm\"\n", index - 1));
+        let _ = writeln!(text, "f{index} = \"f{} + 0 mm\"", index - 1);
     }
     let design = fixture::design(&text);
     let last = formula_of(&design, "scanner", "f5000").expect("a recipe");
     near(last.u(), 0.05e-3, 1e-12);
+}
+
+/// Linking follows formulas 200 deep, and lets this one through.
+#[test]
+fn a_circle_of_formulas_is_named_however_long_it_is() {
+    let mut text = String::from("[part.scanner]\norigin = \"bought\"\n[part.scanner.formula]\n");
+    for index in 0..500 {
+        let _ = writeln!(text, "f{index} = \"f{} + 0 mm\"", (index + 1) % 500);
+    }
+    let design = fixture::design(&text);
+    let found = formula_of(&design, "scanner", "f0");
+    assert!(matches!(found, Err(Unresolved::Cycle(..))), "{found:?}");
 }
 
 /// An input anywhere that a figure can lie.

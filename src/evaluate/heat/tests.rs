@@ -290,8 +290,11 @@ fn it_does_not_matter_which_end_names_a_path() {
     assert_eq!(temperatures(&turned), temperatures(&design));
 }
 
-/// A network of up to 6 places in which every place reaches ambient.
-fn any_network() -> impl Strategy<Value = (Vec<(usize, usize, f64)>, Vec<f64>, Vec<f64>)> {
+/// Paths from place to place with their K/W, and two sets of heats in W.
+type AnyNetwork = (Vec<(usize, usize, f64)>, Vec<f64>, Vec<f64>);
+
+/// Up to 6 places, all of which reach ambient.
+fn any_network() -> impl Strategy<Value = AnyNetwork> {
     (1..6_usize).prop_flat_map(|count| {
         let tree: Vec<_> = (1..=count).map(|to| (0..to, Just(to), 0.1..50.0_f64)).collect();
         let heats = proptest::collection::vec(0.0..20.0_f64, count);

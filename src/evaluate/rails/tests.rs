@@ -3,9 +3,9 @@ use std::fmt::Write;
 
 use proptest::prelude::*;
 
-use super::super::heat::{self, Extreme};
-use super::super::trace::{Place, Source};
-use super::super::{Multiplicities, multiplicities};
+use super::super::heat::Extreme;
+use super::super::trace::Source;
+use super::super::{Multiplicities, multiplicities, steady};
 use super::*;
 use crate::design::Design;
 use crate::fixture;
@@ -112,18 +112,11 @@ fn losses_are_heat_where_they_are_made() {
 #[test]
 fn a_rating_falls_with_the_temperature_that_mean_currents_cause() {
     let design = fixture::design(SCANNER);
-    let (tree, currents) = currents_of(&design);
     let supply = design.part("supply").expect("the supply");
-    let counts = counts(&design);
-    let heats = heat::heats(&design, &counts, &losses(&tree, &currents), Extreme::Hot);
-    let network = heat::network(&design, &counts, heats);
-    let solution = heat::solve(&network, 35.0 + CELSIUS);
-    let temperature = solution.temperature(&Place::Part(supply)).expect("a temperature");
+    let steady = steady(&design, &counts(&design));
+    let temperature = steady.temperature(supply, Extreme::Hot).expect("a temperature");
     near(temperature.value, 60.5 + CELSIUS);
-    let temperatures = BTreeMap::from([(supply, temperature)]);
-    let rail = design.rail("twelve-volt").expect("a rail");
-    let peaks = on(&design, &currents, "twelve-volt");
-    let rated = rated(&design, rail, peaks, &temperatures).expect("a rating");
+    let rated = &steady.rated["twelve-volt"];
     near(rated.derated.value, 3.0 * 0.59);
     near(rated.reserve.value, 1.77 - 2.7);
     assert_eq!(rated.at, Some(supply));
