@@ -222,6 +222,47 @@ fn formulas_that_need_the_same_figures_are_correlated() {
     near(base.budget()[0].share, 1.0, 1e-12);
 }
 
+/// A gate's clearance over its film, drawn as 5.00 +0.05/−0 mm and 4.80 ± 0.05 mm.
+#[test]
+fn names_mean_what_the_records_say() {
+    let design = fixture::design(
+        r#"
+        [given]
+        creep = "0.01 mm ± 0.004 mm"
+        [part.scanner]
+        origin = "assembled"
+        contains = { gate = 1, carrier = 1 }
+        [part.gate]
+        origin = "printed"
+        dimension = { slot = "5.00 mm +0.05/-0.00" }
+        setting = { shim = "0.10 mm", finish = "matt" }
+        [part.gate.value]
+        wear = { value = "0.02 mm", plus-minus = "0.006 mm", distribution = "uniform" }
+        [part.gate.formula]
+        clearance = "slot - carrier.thickness"
+        closing = "clearance - shim - given.creep - wear"
+        [part.carrier]
+        origin = "printed"
+        dimension = { thickness = "4.80 mm ± 0.05 mm" }
+        "#,
+    );
+    let gate = design.part("gate").expect("the gate");
+    let of = |name: &str| {
+        let recipe = recipe(&design, &BTreeMap::new(), gate, &name.into()).expect("a recipe");
+        super::super::chain::chain(&recipe).expect("a value")
+    };
+    let clearance = of("clearance");
+    assert_eq!((clearance.worst.low, clearance.worst.high), (0.15e-3, 0.3e-3));
+    assert_eq!(clearance.statistical.value, 0.225e-3);
+    near(clearance.statistical.u(), f64::hypot(0.025e-3, 0.05e-3) / 3.0_f64.sqrt(), 1e-9);
+    let closing = of("closing");
+    near(closing.statistical.value, 0.095e-3, 1e-9);
+    near(closing.worst.low, 0.15e-3 - 0.1e-3 - 0.014e-3 - 0.026e-3, 1e-9);
+    let [uniform, normal] = [0.006e-3 / 3.0_f64.sqrt(), 0.002e-3];
+    let u = f64::hypot(clearance.statistical.u(), f64::hypot(uniform, normal));
+    near(closing.statistical.u(), u, 1e-9);
+}
+
 #[test]
 fn a_quantity_that_is_not_known_is_named_with_its_parts() {
     let text = SCANNER.replace("mass = \"100 g ± 1 g\"", "");

@@ -29,12 +29,12 @@ struct Branch {
 pub(super) fn all(network: &Network) -> (Vec<Island>, Vec<Fault>) {
     let (sound, mut faults, tainted) = sorted_out(&network.paths);
     let mut islands = Vec::new();
-    for places in groups(network, &sound) {
+    for group in groups(network, &sound) {
         // A path that is wrong was reported itself; without it the temperatures mean nothing.
-        if places.iter().any(|place| tainted.contains(place)) {
+        if group.places.iter().any(|place| tainted.contains(place)) {
             continue;
         }
-        match Island::of(network, &sound, places) {
+        match Island::of(&group) {
             Ok(island) => islands.push(island),
             Err(fault) => faults.push(fault),
         }
@@ -66,69 +66,89 @@ fn sorted_out(paths: &[Path]) -> (Vec<&Path>, Vec<Fault>, BTreeSet<&Place>) {
     (sound, faults, tainted)
 }
 
-/// Every place but ambient, in groups that hang together, in the order of places.
-fn groups(network: &Network, sound: &[&Path]) -> Vec<BTreeSet<Place>> {
-    let mut neighbours: BTreeMap<&Place, Vec<&Place>> = BTreeMap::new();
-    let ends = network.paths.iter().flat_map(|path| [&path.from, &path.to]);
-    for place in network.heats.keys().chain(ends).filter(|place| **place != Place::Ambient) {
-        neighbours.entry(place).or_default();
+/// Places that hang together, with all that concerns them.
+#[derive(Default)]
+struct Group<'a> {
+    places: BTreeSet<&'a Place>,
+    heats: Vec<(&'a Place, &'a Traced)>,
+    paths: Vec<&'a Path>,
+}
+
+/// Every place but ambient in its group, in the order of places.
+fn groups<'a>(network: &'a Network, sound: &[&'a Path]) -> Vec<Group<'a>> {
+    let by_place = group_by_place(network, sound);
+    let count = by_place.values().max().map_or(0, |last| last + 1);
+    let mut groups: Vec<Group<'_>> = std::iter::repeat_with(Group::default).take(count).collect();
+    for (place, group) in &by_place {
+        groups[*group].places.insert(place);
     }
-    let between =
-        sound.iter().filter(|path| path.from != Place::Ambient && path.to != Place::Ambient);
-    for path in between {
-        neighbours.entry(&path.from).or_default().push(&path.to);
-        neighbours.entry(&path.to).or_default().push(&path.from);
-    }
-    let mut seen: BTreeSet<&Place> = BTreeSet::new();
-    let mut groups = Vec::new();
-    for start in neighbours.keys() {
-        let mut group = BTreeSet::new();
-        let mut pending = vec![*start];
-        while let Some(place) = pending.pop() {
-            if seen.insert(place) {
-                group.insert(place.clone());
-                pending.extend(neighbours.get(place).into_iter().flatten());
-            }
+    for (place, heat) in &network.heats {
+        if let Some(group) = by_place.get(place) {
+            groups[*group].heats.push((place, heat));
         }
-        groups.extend((!group.is_empty()).then_some(group));
+    }
+    for path in sound {
+        // Both ends are of one group, unless one is ambient.
+        let group = by_place.get(&path.from).or_else(|| by_place.get(&path.to));
+        group.into_iter().for_each(|group| groups[*group].paths.push(path));
     }
     groups
 }
 
+/// The number of the group of each place but ambient.
+fn group_by_place<'a>(network: &'a Network, sound: &[&'a Path]) -> BTreeMap<&'a Place, usize> {
+    let mut neighbours: BTreeMap<&Place, Vec<&Place>> = BTreeMap::new();
+    let ends = network.paths.iter().flat_map(|path| [&path.from, &path.to]);
+    for place in network.heats.keys().chain(ends) {
+        neighbours.entry(place).or_default();
+    }
+    for path in sound {
+        neighbours.entry(&path.from).or_default().push(&path.to);
+        neighbours.entry(&path.to).or_default().push(&path.from);
+    }
+    // Ambient has its temperature, whatever heat reaches it: nothing hangs together through it.
+    neighbours.remove(&Place::Ambient);
+    let mut by_place = BTreeMap::new();
+    let mut count = 0;
+    for start in neighbours.keys() {
+        let mut pending = vec![*start];
+        let before = by_place.len();
+        while let Some(place) = pending.pop() {
+            if neighbours.contains_key(place) && !by_place.contains_key(place) {
+                by_place.insert(place, count);
+                pending.extend(&neighbours[place]);
+            }
+        }
+        count += usize::from(by_place.len() > before);
+    }
+    by_place
+}
+
 impl Island {
-    fn of(network: &Network, sound: &[&Path], places: BTreeSet<Place>) -> Result<Self, Fault> {
-        let branches: Vec<&&Path> = sound
-            .iter()
-            .filter(|path| places.contains(&path.from) || places.contains(&path.to))
-            .collect();
-        let reaches_ambient =
-            |path: &&&Path| path.from == Place::Ambient || path.to == Place::Ambient;
-        if !branches.iter().any(reaches_ambient) {
-            return Err(Fault::Floating(places.into_iter().collect()));
+    fn of(group: &Group<'_>) -> Result<Self, Fault> {
+        let places = || group.places.iter().copied().cloned();
+        let count = group.places.len();
+        let is_to_ambient = |path: &&Path| [&path.from, &path.to].contains(&&Place::Ambient);
+        if !group.paths.iter().any(is_to_ambient) {
+            return Err(Fault::Floating(places().collect()));
         }
-        let count = places.len();
         if count > MOST_PLACES {
-            let first = places.first().cloned().unwrap_or(Place::Ambient);
-            return Err(Fault::TooLarge(first, count));
+            return Err(Fault::TooLarge(places().next().unwrap_or(Place::Ambient), count));
         }
-        let rows: BTreeMap<Place, usize> =
-            places.into_iter().enumerate().map(|(row, place)| (place, row)).collect();
+        let rows: BTreeMap<Place, usize> = places().zip(0..).collect();
         let row = |place: &Place| rows.get(place).copied();
-        let paths: Vec<Branch> = branches
-            .iter()
-            .map(|path| Branch {
-                ends: [row(&path.from), row(&path.to)],
-                resistance: path.resistance.clone(),
-            })
-            .collect();
-        let heats = network.heats.iter();
-        let heats: Vec<(usize, Traced)> =
-            heats.filter_map(|(place, heat)| Some((row(place)?, heat.clone()))).collect();
+        let branch = |path: &&Path| Branch {
+            ends: [row(&path.from), row(&path.to)],
+            resistance: path.resistance.clone(),
+        };
+        let paths: Vec<Branch> = group.paths.iter().map(branch).collect();
+        let heats = group.heats.iter();
+        let heats = heats.filter_map(|(place, heat)| Some((row(place)?, (*heat).clone())));
+        let heats: Vec<(usize, Traced)> = heats.collect();
         let solved = solved(count, &paths, &heats);
-        match solved {
-            Some((conductances, rises_k)) => Ok(Self { rows, heats, paths, conductances, rises_k }),
-            None => Err(Fault::Unsolvable(rows.into_keys().collect())),
-        }
+        let (conductances, rises_k) =
+            solved.ok_or_else(|| Fault::Unsolvable(places().collect()))?;
+        Ok(Self { rows, heats, paths, conductances, rises_k })
     }
 
     /// Its places, in order.
