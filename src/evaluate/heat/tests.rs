@@ -37,7 +37,7 @@ fn near(found: f64, expected: f64, off: f64) {
     assert!((found - expected).abs() <= off, "{found} is not {expected} within {off}");
 }
 
-/// Common textbook chain (read at a maker's note): 5 W over 3 + 1 + 8 K/W at 25 °C: 85 °C inside,
+/// A common textbook example of a junction, its case and its sink: 5 W over 3 + 1 + 8 K/W at 25 °C: 85 °C inside,
 /// 70 °C at the case.
 #[test]
 fn a_chain_adds_its_resistances() {
