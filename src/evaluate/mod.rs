@@ -2,20 +2,27 @@
 //! made of. One file a computation; all of them linear in the edges of the design.
 
 mod budget;
+pub mod chain;
 mod cost;
 mod counted;
+pub mod formula;
+pub mod heat;
 mod known;
 mod made;
+pub mod monte_carlo;
 mod multiplicity;
 mod number;
 mod offers;
 mod order;
 mod own;
 mod plan;
+pub mod rails;
+mod steady;
 mod subjects;
 mod term;
 #[cfg(test)]
 mod tests;
+mod trace;
 mod whole;
 
 use std::collections::BTreeMap;
@@ -31,6 +38,8 @@ use whole::{Context, Whole};
 pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
+pub use steady::{Steady, steady};
+pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

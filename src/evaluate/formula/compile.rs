@@ -1,0 +1,310 @@
+//! From a formula of the records to its recipe: what its names mean.
+
+use std::collections::BTreeMap;
+
+use super::super::budget;
+use super::super::known::{self, coverage_factor};
+use super::super::number::Number;
+use super::super::trace::{Source, Traced};
+use super::super::whole::{Context, Whole};
+use super::super::{Budget, Subject};
+use super::{Input, Operand, Recipe, Step, Unresolved};
+use crate::design::{self, Design, PartIx};
+use crate::quantity::expression::{self, Expression};
+use crate::quantity::{Distribution, Figure, Toleranced};
+use crate::record::{Id, RollUp, Setting};
+
+/// The most formulas that one formula may need.
+const MOST_FORMULAS: usize = 10_000;
+
+/// The recipe of the formula `name` of `part`.
+///
+/// A bare name is the part's own formula, value, dimension, setting or quantity, `film-gate.mass`
+/// that of another part, `given.film-pull` a constant of the manifest. Quantities of the design are
+/// rolled up, without growth allowance; the temperature of a part is the one in `temperatures`,
+/// where it is there.
+///
+/// # Errors
+/// Where a name means nothing, a quantity is not known, or formulas need each other.
+pub fn recipe(
+    design: &Design,
+    temperatures: &BTreeMap<PartIx, Traced>,
+    part: PartIx,
+    name: &Id,
+) -> Result<Recipe, Unresolved> {
+    let context = Context::of(design);
+    let mut work = Work {
+        names: Names { context: &context, temperatures },
+        table: Table { inputs: Vec::new(), by_source: BTreeMap::new() },
+        steps: Vec::new(),
+        done: BTreeMap::new(),
+        rolled_up: BTreeMap::new(),
+    };
+    work.formulas((part, name.clone()))?;
+    Ok(Recipe::from_steps(work.table.inputs, work.steps))
+}
+
+/// A formula: its part, and its name there.
+type Key = (PartIx, Id);
+
+/// What a name means.
+enum Meaning {
+    Formula(Key),
+    Figure(Input),
+    Quantity(Key),
+}
+
+struct Work<'a> {
+    names: Names<'a>,
+    table: Table,
+    steps: Vec<Step>,
+    /// Formulas that have a step; those that are waiting for others have `None`.
+    done: BTreeMap<Key, Option<usize>>,
+    /// Quantities that have a step.
+    rolled_up: BTreeMap<Key, usize>,
+}
+
+/// The distinct inputs.
+struct Table {
+    inputs: Vec<Input>,
+    by_source: BTreeMap<Source, usize>,
+}
+
+impl Table {
+    fn index_of(&mut self, input: Input) -> usize {
+        let next = self.inputs.len();
+        let index = *self.by_source.entry(input.source.clone()).or_insert(next);
+        if index == next {
+            self.inputs.push(input);
+        }
+        index
+    }
+}
+
+impl Work<'_> {
+    /// Adds the steps of `asked` and of all formulas that it needs, those that are needed first. By
+    /// an explicit stack: a chain of formulas may be longer than the program's own is deep.
+    fn formulas(&mut self, asked: Key) -> Result<(), Unresolved> {
+        let mut stack = vec![asked];
+        while let Some(key) = stack.last().cloned() {
+            if self.done.get(&key).is_some_and(Option::is_some) {
+                stack.pop();
+                continue;
+            }
+            if self.done.len() > MOST_FORMULAS {
+                return Err(Unresolved::TooLarge);
+            }
+            let expression = self.names.expression(&key)?;
+            let meanings = self.names.meanings(&key, &expression)?;
+            let needed = meanings.iter().filter_map(|(_, meaning)| match meaning {
+                Meaning::Formula(needed) => Some(needed.clone()),
+                Meaning::Figure(_) | Meaning::Quantity(_) => None,
+            });
+            let is_pending = |needed: &Key| self.done.get(needed).is_none_or(Option::is_none);
+            let pending: Vec<Key> = needed.filter(is_pending).collect();
+            self.done.insert(key.clone(), None);
+            if let Some((part, name)) = pending.iter().find(|needed| self.done.contains_key(needed))
+            {
+                return Err(Unresolved::Cycle(*part, name.clone()));
+            }
+            if pending.is_empty() {
+                self.add(&key, expression, meanings)?;
+                stack.pop();
+            }
+            stack.extend(pending);
+        }
+        Ok(())
+    }
+
+    /// Adds the step of a formula, all of whose formulas have theirs.
+    fn add(
+        &mut self,
+        key: &Key,
+        expression: Expression,
+        meanings: Vec<(Box<str>, Meaning)>,
+    ) -> Result<(), Unresolved> {
+        let mut names = Vec::with_capacity(meanings.len());
+        for (name, meaning) in meanings {
+            names.push((name, self.operand(meaning)?));
+        }
+        self.done.insert(key.clone(), Some(self.steps.len()));
+        self.steps.push(Step::Expression { formula: Some(key.clone()), expression, names });
+        Ok(())
+    }
+
+    fn operand(&mut self, meaning: Meaning) -> Result<Operand, Unresolved> {
+        match meaning {
+            Meaning::Figure(input) => Ok(Operand::Input(self.table.index_of(input))),
+            Meaning::Formula(key) => {
+                let step = self.done.get(&key).copied().flatten();
+                step.map(Operand::Step).ok_or(Unresolved::Cycle(key.0, key.1))
+            }
+            Meaning::Quantity(key) => {
+                if let Some(step) = self.rolled_up.get(&key) {
+                    return Ok(Operand::Step(*step));
+                }
+                let step = self.names.quantity(&key, &mut self.table)?;
+                self.rolled_up.insert(key, self.steps.len());
+                self.steps.push(step);
+                Ok(Operand::Step(self.steps.len() - 1))
+            }
+        }
+    }
+}
+
+struct Names<'a> {
+    context: &'a Context<'a>,
+    temperatures: &'a BTreeMap<PartIx, Traced>,
+}
+
+impl Names<'_> {
+    fn expression(&self, (part, name): &Key) -> Result<Expression, Unresolved> {
+        let formulas = &self.context.design.record(*part).formulas;
+        let text = formulas.iter().find(|(known, _)| known.value == *name);
+        let parsed = text.and_then(|(_, text)| expression::parse(text).ok());
+        parsed.ok_or_else(|| Unresolved::NoFormula(*part, name.clone()))
+    }
+
+    /// What each distinct name of the formula means.
+    fn meanings(
+        &self,
+        key: &Key,
+        expression: &Expression,
+    ) -> Result<Vec<(Box<str>, Meaning)>, Unresolved> {
+        let mut names: Vec<&str> = expression.names().map(|(name, _)| name).collect();
+        names.sort_unstable();
+        names.dedup();
+        let meaning = |name: &str| {
+            let unknown = || Unresolved::UnknownName { formula: key.clone(), name: name.into() };
+            Ok((name.into(), self.meaning(key.0, name).ok_or_else(unknown)?))
+        };
+        names.into_iter().map(meaning).collect()
+    }
+
+    fn meaning(&self, part: PartIx, name: &str) -> Option<Meaning> {
+        let design = self.context.design;
+        match name.split_once('.') {
+            None => self.of_part(part, name),
+            Some(("given", constant)) => {
+                let given = &design.manifest.given;
+                let (id, figure) = given.iter().find(|(id, _)| id.as_str() == constant)?;
+                let source = Source::Given(id.value.clone());
+                Some(Meaning::Figure(self.figure(source, figure)))
+            }
+            Some((other, name)) => self.of_part(design.part(other)?, name),
+        }
+    }
+
+    /// What `name` is of the part. A value that stands for a quantity of the design is rolled up like
+    /// one.
+    fn of_part(&self, part: PartIx, name: &str) -> Option<Meaning> {
+        let design = self.context.design;
+        let record = design.record(part);
+        let key = (part, Id::new(name));
+        if record.formulas.iter().any(|(known, _)| known.value == key.1) {
+            return Some(Meaning::Formula(key));
+        }
+        let source = Source::Part { part, name: key.1.clone() };
+        if let Some((_, size)) = record.dimensions.iter().find(|(known, _)| known.value == key.1) {
+            return Some(Meaning::Figure(drawn(source, size)));
+        }
+        let setting = record.settings.iter().find(|(known, _)| known.value == key.1);
+        if let Some(Setting::Measure(measure)) = setting.map(|(_, setting)| &setting.value) {
+            return Some(Meaning::Figure(Input::measured(source, measure.base, 0.0, 0.0)));
+        }
+        if design.quantities.contains_key(name) {
+            return Some(Meaning::Quantity(key));
+        }
+        let (_, value) = record.values.iter().find(|(known, _)| known.value == key.1)?;
+        Some(Meaning::Figure(self.figure(source, &value.figure)))
+    }
+
+    fn figure(&self, source: Source, figure: &Figure) -> Input {
+        let known = known::of_figure(self.context.design, figure);
+        let value = known.value.to_f64();
+        match &figure.spread {
+            Some(spread) if spread.distribution == Distribution::Uniform => {
+                Input::between(source, [value - spread.half_width, value + spread.half_width])
+            }
+            _ => Input::measured(source, value, known.u, coverage_factor(self.context.design)),
+        }
+    }
+
+    /// The step of a quantity of the design.
+    fn quantity(&self, key: &Key, table: &mut Table) -> Result<Step, Unresolved> {
+        let (part, quantity) = key;
+        if let ("temperature", Some(traced)) = (quantity.as_str(), self.temperatures.get(part)) {
+            return Ok(self.straight(traced, table));
+        }
+        let design = self.context.design;
+        let subject = Subject { part: *part, quantity: quantity.clone(), builds: 1 };
+        let budget = budget::of(self.context, &Whole::of(design, *part), &subject);
+        let budget = budget.unwrap_or(Budget { empty: true, ..Budget::default() });
+        if budget.empty || !budget.missing.is_empty() {
+            let (part, quantity) = key.clone();
+            return Err(Unresolved::Missing { part, quantity, parts: budget.missing });
+        }
+        let known = &design.quantities[quantity];
+        if known.source == design::Source::Figures {
+            Ok(self.rolled_up(quantity, known.roll_up, &budget, table))
+        } else {
+            Ok(self.summed(quantity, &budget, table))
+        }
+    }
+    fn rolled_up(&self, quantity: &Id, how: RollUp, budget: &Budget, table: &mut Table) -> Step {
+        let coverage_factor = coverage_factor(self.context.design);
+        let terms = budget.contributions.iter().map(|term| {
+            let count = Number::Exact(term.multiplicity).to_f64();
+            let figures = figures_in(how, count);
+            let u = if figures > 0.0 { term.total.u / figures } else { 0.0 };
+            let source = Source::Part { part: term.part, name: quantity.clone() };
+            (count, table.index_of(Input::measured(source, term.each, u, coverage_factor)))
+        });
+        let terms: Vec<(f64, usize)> = terms.collect();
+        let alone = |terms: Vec<(f64, usize)>| terms.into_iter().map(|(_, input)| input).collect();
+        match how {
+            RollUp::Sum | RollUp::None => Step::Linear(0.0, terms),
+            RollUp::Max => Step::Largest(alone(terms)),
+            RollUp::Min => Step::Smallest(alone(terms)),
+            RollUp::RootSumSquare => Step::RootSumSquare(terms),
+        }
+    }
+
+    /// Costs and counts: what all pieces of a part add is one input.
+    fn summed(&self, quantity: &Id, budget: &Budget, table: &mut Table) -> Step {
+        let coverage_factor = coverage_factor(self.context.design);
+        let terms = budget.contributions.iter().map(|term| {
+            let source = Source::Part { part: term.part, name: quantity.clone() };
+            let (value, u) = (term.total.basic, term.total.u);
+            (1.0, table.index_of(Input::measured(source, value, u, coverage_factor)))
+        });
+        Step::Linear(0.0, terms.collect())
+    }
+
+    /// A value that was computed elsewhere, in a straight line around it.
+    fn straight(&self, traced: &Traced, table: &mut Table) -> Step {
+        let coverage_factor = coverage_factor(self.context.design);
+        let terms = traced.slopes.iter().map(|(source, slope)| {
+            let input = Input::measured(source.clone(), slope.figure, slope.u, coverage_factor);
+            (slope.by, table.index_of(input))
+        });
+        let terms: Vec<(f64, usize)> = terms.collect();
+        let moved: f64 = traced.slopes.values().map(|slope| slope.by * slope.figure).sum();
+        Step::Linear(traced.value - moved, terms)
+    }
+}
+
+/// How often the uncertainty of one figure is in that of all its pieces, as budgets have it.
+fn figures_in(how: RollUp, count: f64) -> f64 {
+    match how {
+        RollUp::Sum => count,
+        RollUp::RootSumSquare => count.sqrt(),
+        RollUp::Max | RollUp::Min | RollUp::None => 1.0,
+    }
+}
+
+/// A drawn dimension lies anywhere between its limits.
+fn drawn(source: Source, size: &Toleranced) -> Input {
+    let nominal = size.nominal.base;
+    Input::between(source, [nominal + size.lower, nominal + size.upper])
+}

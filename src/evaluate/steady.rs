@@ -1,0 +1,89 @@
+//! The product at work, in its steady state: currents, what they heat, and what the heat derates.
+//!
+//! Mean currents give losses, losses and the parts' own heat give temperatures, temperatures derate
+//! the ratings that peaks are held against: each follows from the one before, and none goes back.
+
+use std::collections::BTreeMap;
+
+use super::heat::{self, Extreme, Solution};
+use super::multiplicity::Multiplicities;
+use super::rails::{self, Currents, Fault, Feed, Loss, Rated, Tree};
+use super::trace::{Place, Traced};
+use crate::design::{Design, Held, PartIx};
+use crate::record::{Id, Rail};
+
+/// The product in its steady state.
+#[derive(Clone, Debug)]
+pub struct Steady {
+    /// The power tree.
+    pub tree: Tree,
+    /// The currents of its rails, in the order of [`Tree::rails`]; nothing is lost in a tree that has
+    /// none.
+    pub currents: Result<Vec<Currents>, Fault>,
+    /// What feeds the tree.
+    pub feeds: Vec<Feed>,
+    /// Ratings against peaks, by rail, where a rail has a rating and its derating is known.
+    pub rated: BTreeMap<Id, Rated>,
+    /// Temperatures at the highest ambient with predicted heat; `None` without a highest ambient.
+    pub hot: Option<Solution>,
+    /// Temperatures at the lowest ambient with basic heat; `None` without a lowest ambient.
+    pub cold: Option<Solution>,
+}
+
+impl Steady {
+    /// The temperatures at one end; `None` where the manifest gives no ambient for it.
+    #[must_use]
+    pub fn at(&self, extreme: Extreme) -> Option<&Solution> {
+        match extreme {
+            Extreme::Hot => self.hot.as_ref(),
+            Extreme::Cold => self.cold.as_ref(),
+        }
+    }
+
+    /// The temperature of a part in K at one end, with what it follows from.
+    #[must_use]
+    pub fn temperature(&self, part: PartIx, extreme: Extreme) -> Option<Traced> {
+        self.at(extreme)?.temperature(&Place::Part(part))
+    }
+}
+
+/// The steady state of the product that holds its parts as often as `counts` says.
+#[must_use]
+pub fn steady(design: &Design, counts: &Multiplicities) -> Steady {
+    let tree = rails::tree(design, counts);
+    let currents = rails::currents(&tree);
+    let known = currents.as_deref().unwrap_or_default();
+    let losses = rails::losses(&tree, known);
+    let hot = solved(design, counts, &losses, Extreme::Hot);
+    Steady {
+        feeds: rails::feeds(design, counts, &tree, known),
+        rated: ratings(design, known, hot.as_ref()),
+        cold: solved(design, counts, &losses, Extreme::Cold),
+        hot,
+        tree,
+        currents,
+    }
+}
+
+fn solved(
+    design: &Design,
+    counts: &Multiplicities,
+    losses: &[Loss],
+    extreme: Extreme,
+) -> Option<Solution> {
+    let ambient_k = extreme.ambient_k(design)?;
+    let heats = heat::heats(design, counts, losses, extreme);
+    Some(heat::solve(&heat::network(design, counts, heats), ambient_k))
+}
+
+fn ratings(design: &Design, currents: &[Currents], hot: Option<&Solution>) -> BTreeMap<Id, Rated> {
+    let derating = design.rails.iter().filter_map(|rail| rail.derate.as_ref()?.at.as_ref());
+    let parts = derating.filter_map(|id| design.part(id.as_str()));
+    let temperatures: BTreeMap<PartIx, Traced> =
+        parts.filter_map(|part| Some((part, hot?.temperature(&Place::Part(part))?))).collect();
+    let rated = |(rail, currents): (&Held<Rail>, &Currents)| {
+        let rated = rails::rated(design, rail, currents, &temperatures)?;
+        Some((rail.id.value.clone(), rated))
+    };
+    design.rails.iter().zip(currents).filter_map(rated).collect()
+}
