@@ -34,7 +34,7 @@ pub enum EditError {
         /// Its keys from the top: `item.led-glare`.
         table: String,
     },
-    /// The table, or one that it would have to stand in, is written in a form that cannot be added to.
+    /// The table, or one around it, is written in a form that cannot be added to.
     Form {
         /// Its keys from the top.
         table: String,

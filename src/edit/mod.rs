@@ -1,5 +1,5 @@
-//! A file's text and a change → the file's new text. Comments, layout and line ends stay: nothing is
-//! written anew, text is only put in between, or in place of one value.
+//! A file's text and a change → the file's new text. Comments, layout and line ends stay: nothing
+//! is written anew, text is only put in between, or in place of one value.
 //!
 //! Whatever comes out is read again before it is handed over: a change never makes a file wrong.
 
@@ -75,8 +75,8 @@ fn sealed(seal: &[(Id, String)]) -> Vec<(&str, Value)> {
     seal.iter().map(|(part, seal)| (part.as_str(), Value::text(seal))).collect()
 }
 
-/// Sets keys of the table at `path` (`["item", "led-glare"]`): those that it has keep their place and
-/// their comments, others go below its last.
+/// Sets keys of the table at `path` (`["item", "led-glare"]`): those that it has keep their place
+/// and their comments, others go below its last.
 ///
 /// # Errors
 /// Where the file is no TOML, has no such table, or would be wrong afterwards.

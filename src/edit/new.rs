@@ -1,4 +1,4 @@
-//! Records that are about to be written: what they say, with their keys in the order of the reference.
+//! Records that are about to be written: what they say, with their keys in the reference's order.
 
 use semver::Version;
 
@@ -12,7 +12,7 @@ use crate::record::{Date, Id, Method, Outcome, Waived};
 #[derive(Clone, Debug)]
 pub enum NewRecord {
     /// `[evidence.ID]`
-    Evidence(NewEvidence),
+    Evidence(Box<NewEvidence>),
     /// `[item.ID]`
     Item(NewItem),
     /// `[decision.ID]`

@@ -22,8 +22,8 @@ pub(super) fn apply(text: &str, mut splices: Vec<Splice>) -> String {
     result + &text[done..]
 }
 
-/// Adds `lines`, each ending in `\n`, at `at`, where a line begins or the text ends. Line ends become
-/// those of the text, and a text without a last line end stays one.
+/// Adds `lines`, each ending in `\n`, at `at`, where a line begins or the text ends. Line ends
+/// become those of the text, and a text without a last line end stays one.
 pub(super) fn lines_at(text: &str, at: usize, lines: &str) -> Splice {
     whole_lines(text, at, lines.to_owned())
 }

@@ -1,30 +1,26 @@
 //! Quantities as somebody typed them: known to be readable, and kept to the letter.
 
 use std::fmt;
+use std::marker::PhantomData;
 use std::str::FromStr;
 
 use crate::quantity::{self, Figure, Measure, TextError};
 
-/// A quantity in the words in which it was typed. It goes into a record as it is: `38.40 °C` stays
-/// `38.40 °C`.
-#[derive(Clone, Debug, PartialEq)]
+/// A text that reads as a `T`, in the words in which it was typed. It goes into a record as it is:
+/// `38.40 °C` stays `38.40 °C`.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Typed<T> {
     text: String,
-    value: T,
+    reads_as: PhantomData<fn() -> T>,
 }
 
 impl<T> Typed<T> {
-    /// What the text means.
-    pub fn value(&self) -> &T {
-        &self.value
-    }
-
     fn read(text: &str, read: fn(&str) -> Result<T, TextError>) -> Result<Self, String> {
-        let value = read(text).map_err(|error| {
+        read(text).map_err(|error| {
             let hint = error.hint.map(|hint| format!(": {hint}")).unwrap_or_default();
             format!("`{text}`: {}{hint}", error.message)
         })?;
-        Ok(Self { text: text.to_owned(), value })
+        Ok(Self { text: text.to_owned(), reads_as: PhantomData })
     }
 }
 

@@ -72,8 +72,8 @@ impl fmt::Display for Key<'_> {
     }
 }
 
-/// `text` as a basic string. Control characters are escaped even where TOML would allow them (U+0080
-/// to U+009F), so that every value shows what is in it.
+/// `text` as a basic string. Control characters are escaped even where TOML would allow them
+/// (U+0080 to U+009F), so that every value shows what is in it.
 fn write_text(text: &str, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
     formatter.write_char('"')?;
     for letter in text.chars() {

@@ -32,10 +32,10 @@ fn a_result_says_all_that_is_known_of_it() {
 fn trials_and_inspections_have_results_of_their_own() {
     let trials = NewResult::Trials { passed: 59, of: 60 };
     let trials = NewEvidence { samples: Some(3), ..NewEvidence::of("film-carrier".into(), trials) };
-    let text = added("", "feed-1", &NewRecord::Evidence(trials));
+    let text = added("", "feed-1", &NewRecord::Evidence(trials.into()));
     let looked = NewEvidence::of("scanner".into(), NewResult::Outcome(Outcome::Fail));
     let looked = NewEvidence { verifies: ids(&["no-sharp-edges"]), ..looked };
-    insta::assert_snapshot!(added(&text, "edges-1", &NewRecord::Evidence(looked)), @r#"
+    insta::assert_snapshot!(added(&text, "edges-1", &NewRecord::Evidence(looked.into())), @r#"
     [evidence.feed-1]
     part   = "film-carrier"
     trials = { passed = 59, of = 60, samples = 3 }
@@ -198,7 +198,7 @@ why = "another chamfer"
 origin = "printed"
 "#;
     let looked = NewEvidence::of("scanner".into(), NewResult::Outcome(Outcome::Pass));
-    let text = added(text, "edges-1", &NewRecord::Evidence(looked));
+    let text = added(text, "edges-1", &NewRecord::Evidence(looked.into()));
     assert!(text.contains("why = \"another chamfer\"\n\n[evidence.edges-1]\npart = \"scanner\"\noutcome = \"pass\"\n\n[part.film-gate]"), "{text}");
 }
 
@@ -266,13 +266,13 @@ fn what_cannot_be_added_is_refused() {
 #[test]
 fn a_record_that_would_be_wrong_is_not_written() {
     let check = |record| refused(add_record("", Role::Records, &"a".into(), &record));
-    let of = |evidence| check(NewRecord::Evidence(evidence));
+    let of = |evidence: NewEvidence| check(NewRecord::Evidence(evidence.into()));
     let NewRecord::Evidence(soak) = soak() else { unreachable!("evidence") };
-    let heavy = NewEvidence { ambient: Some("5 kg".parse().unwrap()), ..soak.clone() };
+    let heavy = NewEvidence { ambient: Some("5 kg".parse().unwrap()), ..(*soak).clone() };
     insta::assert_snapshot!(of(heavy), @"the record would be wrong: this is a mass, where a temperature is wanted");
     let more = NewResult::Trials { passed: 7, of: 6 };
-    insta::assert_snapshot!(of(NewEvidence { result: more, ..soak.clone() }), @"the record would be wrong: 7 of 6 trials cannot have passed");
-    let sealed = NewEvidence { seal: vec![("a".into(), "nonsense!".to_owned())], ..soak };
+    insta::assert_snapshot!(of(NewEvidence { result: more, ..(*soak).clone() }), @"the record would be wrong: 7 of 6 trials cannot have passed");
+    let sealed = NewEvidence { seal: vec![("a".into(), "nonsense!".to_owned())], ..*soak };
     insta::assert_snapshot!(of(sealed), @"
     the record would be wrong: this is no seal
     leave seals to the tool; delete this one to take a new one
@@ -291,12 +291,30 @@ fn keys_stand_in_the_order_of_the_reference() {
     let order: Vec<_> = parse::vocabulary().into_iter().map(|key| (key.table, key.key)).collect();
     let NewRecord::Evidence(soak) = soak() else { unreachable!("evidence") };
     let text = Some("text".to_owned());
-    let soak = NewEvidence { title: text.clone(), note: text, ..soak };
-    for record in [NewRecord::Evidence(soak), item("It hums"), waiver()] {
+    let soak = NewEvidence { title: text.clone(), note: text, ..*soak };
+    for record in [NewRecord::Evidence(soak.into()), item("It hums"), waiver()] {
         let table = record.kind().word();
         let place = |key| order.iter().position(|known| *known == (table.to_owned(), key));
         let places: Vec<_> = record.pairs().iter().map(|(key, _)| place(*key)).collect();
         assert!(places.iter().all(Option::is_some), "{table}: {places:?}");
         assert!(places.is_sorted(), "{table}: {places:?}");
     }
+}
+
+#[test]
+fn odd_letters_are_escaped_and_others_are_not() {
+    // The escapes are those of TOML 1.0.0, "String".
+    let title = "a \"b\" \\c\nd\te\r\u{8}\u{7f}\u{85} ± °C 日本 👍";
+    let text = added("", "odd", &item(title));
+    let expected = r#"title  = "a \"b\" \\c\nd\te\r\u0008\u007F\u0085 ± °C 日本 👍""#;
+    assert_eq!(text.lines().nth(1), Some(expected));
+}
+
+#[test]
+fn a_small_design_keeps_its_records_in_the_manifest() {
+    let text =
+        "[design]\nname = \"lantern\"\ntop = \"scanner\"\nnext = \"1.0.0\"\ncurrency = \"EUR\"\n";
+    let after = add_record(text, Role::Manifest, &"noise".into(), &item("It hums")).unwrap();
+    let new = "\n[item.noise]\ntitle = \"It hums\"\nopened = 2026-09-20\n";
+    assert_eq!(after, format!("{text}{new}"));
 }

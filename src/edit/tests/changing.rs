@@ -171,3 +171,24 @@ fn results_in_other_forms_are_sealed_and_carried_over_in_theirs() {
     ]
     "#);
 }
+
+#[test]
+fn the_example_keeps_its_columns() {
+    let open = include_str!("../../../example-project/design/open.toml");
+    let after = closed(open, "led-glare").unwrap();
+    let (before, behind) = after.split_once("[item.led-glare]").unwrap();
+    assert!(open.starts_with(before));
+    let (item, behind) = behind.split_once("\n\n").unwrap();
+    assert!(open.ends_with(behind));
+    insta::assert_snapshot!(item.trim(), @r#"
+    title  = "Glare at the gate's left edge"
+    opened = 2026-09-19
+    parts  = ["lamp-shell", "led-panel"]
+    blocks = ["even-light"]               # what it holds up
+    after  = ["diffuser-trial"]           # what comes first
+    due    = "1.0.0"
+    effort = "2 d"
+    closed = 2026-10-20
+    result = "Moved by 3 mm."
+    "#);
+}
