@@ -1,5 +1,7 @@
 //! The command line, as clap reads it: types without behaviour.
 
+pub mod write;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};

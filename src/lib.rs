@@ -15,6 +15,7 @@ pub mod evaluate;
 pub mod interchange;
 pub mod facet;
 pub mod design;
+pub mod edit;
 pub mod parse;
 pub mod record;
 pub mod quantity;
