@@ -1,5 +1,6 @@
 //! What assemblies contain, how much of it, and which quantities parts state.
 
+use std::cell::LazyCell;
 use std::collections::BTreeMap;
 
 use super::findings::Findings;
@@ -71,10 +72,13 @@ fn amount_word(dimension: Dimension) -> String {
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
 pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
-    let keys: Vec<&str> = part_keys();
+    let keys: PartKeys = LazyCell::new(part_keys);
     let parts = design.parts.iter().zip(&design.amounts);
     parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
 }
+
+/// The keys of a part, listed only where a slip asks for them.
+type PartKeys = LazyCell<Vec<&'static str>>;
 
 /// The keys of a part that are no quantities.
 pub(super) fn part_keys() -> Vec<&'static str> {
@@ -86,7 +90,7 @@ fn figures_of(
     part: &Held<Part>,
     amounts: Dimension,
     design: &Design,
-    keys: &[&str],
+    keys: &PartKeys,
     findings: &mut Findings,
 ) -> BTreeMap<Id, Sourced> {
     let mut figures = BTreeMap::new();
@@ -160,7 +164,7 @@ pub(super) fn one_unit_of(kind: Kind, amounts: Dimension) -> Kind {
 
 fn unknown_key(
     key: &At<Id>,
-    keys: &[&str],
+    keys: &PartKeys,
     quantities: &BTreeMap<Id, Quantity>,
     findings: &mut Findings,
 ) -> Diagnostic {
