@@ -79,7 +79,7 @@ pub fn side_by_side<A: Send, B>(
 #[must_use]
 pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linked {
     let mut manifest = parses.of(files, manifest_path, Role::Manifest);
-    let selection = design::select(&manifest.manifest, manifest_path, &files.entries);
+    let selection = design::select(&manifest.rules(), manifest_path, &files.entries);
     if !selection.empty.is_empty() {
         let told = Arc::make_mut(&mut manifest);
         told.diagnostics.extend(selection.empty.iter().map(|span| empty_glob(*span)));

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::findings::Findings;
 use super::link::WRONG_KIND;
 use super::references::{PART, Table};
-use super::{BUILT_IN, Design, Held, Link, PartIx, Quantity, Source};
+use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
@@ -71,7 +71,7 @@ fn amount_word(dimension: Dimension) -> String {
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
-pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<OwnFigures> {
     let keys: PartKeys = LazyCell::new(part_keys);
     let parts = design.parts.iter().zip(&design.amounts);
     parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
@@ -92,8 +92,8 @@ fn figures_of(
     design: &Design,
     keys: &PartKeys,
     findings: &mut Findings,
-) -> BTreeMap<Id, Sourced> {
-    let mut figures = BTreeMap::new();
+) -> OwnFigures {
+    let mut figures = OwnFigures::default();
     let named = part.values.iter().filter(|(name, _)| design.quantities.contains_key(&name.value));
     let named = named.map(|(name, sourced)| (name, Ok(sourced)));
     let stated = part.quantities.iter().map(|(key, figure)| (key, figure.as_ref()));
@@ -116,7 +116,7 @@ fn figures_of(
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
                     findings.push(&part.path, diagnostic);
-                } else if figures.insert(key.value.clone(), sourced.clone()).is_some() {
+                } else if !figures.add(&key.value, sourced) {
                     let message = format!("`{}` is stated twice", key.as_str());
                     findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
                 }

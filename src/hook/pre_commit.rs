@@ -67,7 +67,7 @@ fn judge(was: Option<&State>, is: &State, manifest: &RepoPath, manner: &Manner) 
 /// Records that cannot be read: refused where that is new.
 fn unreadable(newly: bool, is: &State, manifest: &RepoPath, manner: &Manner) -> Outcome {
     let staged = Parses::default().of(&is.files, manifest, Role::Manifest);
-    let refused = newly && guard(&staged.manifest).contains(&Event::NewlyUnreadable);
+    let refused = newly && guard(&staged.rules()).contains(&Event::NewlyUnreadable);
     if !refused {
         let notice =
             format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");

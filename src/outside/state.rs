@@ -196,7 +196,7 @@ impl<'r> Loader<'r> {
         }
         self.parses.read_ahead(&file, std::slice::from_ref(manifest), Role::Manifest);
         let parsed = self.parses.of(&file, manifest, Role::Manifest);
-        Ok(design::select(&parsed.manifest, manifest, snapshot.entries()).records)
+        Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
     }
 
     /// The documents that the release checks of a design look into.
