@@ -51,7 +51,7 @@ pub(crate) fn key_of(bytes: &[u8]) -> ContentKey {
 pub(crate) fn linked(text: &str) -> Linked {
     let files = files(text);
     let manifest = files.entries.keys().find(|path| path.file_name() == assess::MANIFEST);
-    assess::read(&files, &manifest.expect("a manifest").clone(), &mut Parses::default())
+    assess::read(&files, &manifest.expect("a manifest").clone(), &Parses::default())
 }
 
 /// The design in `text`, which must be free of errors.

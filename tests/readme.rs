@@ -39,7 +39,6 @@ enum Block {
 }
 
 #[test]
-#[ignore = "commands are not wired to the program yet"]
 fn the_readme_shows_what_the_program_prints() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
     let shown = fs::read_to_string(&path).unwrap();

@@ -17,7 +17,9 @@ pub fn run(args: &ImpactArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let repository = Repository::open(&world.folder)?;
     let (from, to) = ends(args, &repository)?;
     let mut loader = Loader::new(&repository);
-    let (was, is) = (loader.state(&from, manner, world)?, loader.state(&to, manner, world)?);
+    let (mut was, is) = (loader.state(&from, manner, world)?, loader.state(&to, manner, world)?);
+    // Ages that only passed between the two are no change.
+    was.day = is.day;
     let after = readable(&is, is.assessed(None))?;
     let before = readable(&was, was.assessed(Some(&after.occasion.release)))?;
     let change = compare::impact(Some(&before), &after);

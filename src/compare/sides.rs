@@ -68,7 +68,7 @@ impl<'a> Sides<'a> {
 
     /// The facets in which a part that is in both states differs.
     fn changed(&self, part: &Id) -> Option<Vec<Facet>> {
-        Some(self.before.facets(part)?.changed(self.after.facets(part)?))
+        self.before.changed(self.after, part)
     }
 
     /// Whether the thing that `part` is, or anything that it holds, is another.

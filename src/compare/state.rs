@@ -1,28 +1,38 @@
 //! A state of the design that is compared, and the parts of two of them.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
-use crate::design::Design;
-use crate::facet::{self, Facet, Facets, Table};
+use crate::design::{Design, PartIx};
+use crate::facet::{self, Facet, Facets};
 use crate::record::Id;
 use crate::verdict::Assessed;
 
-/// An assessed design with the facets of its parts.
+/// An assessed design with the facets of its parts, worked out for those that are asked for.
 pub(super) struct State<'a> {
     pub(super) assessed: &'a Assessed,
     pub(super) design: &'a Design,
-    facets: Table,
+    facets: Vec<OnceCell<Facets>>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn of(assessed: &'a Assessed) -> Self {
         let design = &*assessed.design;
-        Self { assessed, design, facets: facet::table(design) }
+        Self { assessed, design, facets: vec![OnceCell::new(); design.parts.len()] }
     }
 
-    /// The facets of the part `id`, where it is there.
-    pub(super) fn facets(&self, id: &Id) -> Option<&Facets> {
-        Some(self.facets.of(self.design.part(id.as_str())?))
+    /// The facets of `part`.
+    fn facets(&self, part: PartIx) -> &Facets {
+        self.facets[part.index()].get_or_init(|| facet::of(self.design, part))
+    }
+
+    /// The facets in which the part `id` differs from the one of `other`, where both have it.
+    pub(super) fn changed(&self, other: &Self, id: &Id) -> Option<Vec<Facet>> {
+        let (mine, theirs) = (self.design.part(id.as_str())?, other.design.part(id.as_str())?);
+        if facet::is_surely_same((self.design, mine), (other.design, theirs)) {
+            return Some(Vec::new());
+        }
+        Some(self.facets(mine).changed(other.facets(theirs)))
     }
 }
 
@@ -40,15 +50,26 @@ impl PartPair<'_> {
     }
 }
 
-/// The parts of both states, in the order of ids.
+/// The parts of both states in the order of ids, but for those whose records and files are the same.
 pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> Vec<PartPair<'a>> {
-    let mut pairs: BTreeMap<&Id, PartPair<'a>> = BTreeMap::new();
-    for state in before.into_iter().chain([after]) {
-        for part in state.design.part_indices() {
-            let id = state.design.id(part);
-            let (before, after) = (before.and_then(|state| state.facets(id)), after.facets(id));
-            pairs.insert(id, PartPair { id, before, after });
-        }
+    let mut places: BTreeMap<&Id, (Option<PartIx>, Option<PartIx>)> = BTreeMap::new();
+    for part in before.into_iter().flat_map(|before| before.design.part_indices()) {
+        let id = before.map(|before| before.design.id(part));
+        places.extend(id.map(|id| (id, (Some(part), None))));
     }
-    pairs.into_values().collect()
+    for part in after.design.part_indices() {
+        places.entry(after.design.id(part)).or_default().1 = Some(part);
+    }
+    let pair = |(id, (was, is)): (&'a Id, (Option<PartIx>, Option<PartIx>))| {
+        let was = before.zip(was);
+        if let (Some((before, was)), Some(is)) = (was, is)
+            && facet::is_surely_same((before.design, was), (after.design, is))
+        {
+            return None;
+        }
+        let (was, is) =
+            (was.map(|(before, was)| before.facets(was)), is.map(|is| after.facets(is)));
+        Some(PartPair { id, before: was, after: is })
+    };
+    places.into_iter().filter_map(pair).collect()
 }

@@ -16,14 +16,13 @@ use crate::record::{Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp,
 /// The manifest's own quantities, allowances and rates.
 pub(super) fn manifest(design: &Design, findings: &mut Findings) {
     let path = &design.manifest_path;
-    let keys = part_keys();
     for table in &design.manifest.quantities {
         let (id, table) = &**table;
         let name = id.as_str();
         let taken = if BUILT_IN.iter().chain(&COUNTED).any(|(built_in, _)| name == *built_in) {
             Some("a built-in quantity")
         } else {
-            keys.contains(&name).then_some("a key of every part")
+            part_keys().contains(&name).then_some("a key of every part")
         };
         if let Some(taken) = taken {
             let message = format!("`{name}` is {taken} already");

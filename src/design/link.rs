@@ -83,7 +83,8 @@ fn design(input: &Input<'_>, findings: &mut Findings) -> Option<Design> {
         findings.push(input.manifest_path, diagnostic);
         return None;
     }
-    let table = &input.manifest.manifest.design;
+    let rules = input.manifest.rules();
+    let table = &rules.design;
     let mut design = gathered(input, findings);
     link_parts(&mut design, findings);
     link_files(&mut design, input, findings);
@@ -105,7 +106,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
             gather($kind, of_kind(input, |records| &records.$field), |record| &record.id, findings)
         };
     }
-    let manifest = Arc::new(input.manifest.manifest.clone());
+    let manifest = input.manifest.rules();
     // What the manifest lacks is reported already; the rest is linked without it.
     let table = &manifest.design;
     let currency = table.currency.as_ref().map_or(Currency::NONE, |currency| currency.value);

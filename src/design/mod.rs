@@ -95,6 +95,35 @@ pub struct Link {
     pub optional: bool,
 }
 
+/// What a part states of the design's quantities: a few figures by name, in the order of names.
+#[derive(Clone, Debug, Default)]
+pub struct OwnFigures(Vec<(Id, Sourced)>);
+
+impl OwnFigures {
+    /// The figure of `quantity`.
+    #[must_use]
+    pub fn get(&self, quantity: &Id) -> Option<&Sourced> {
+        self.0.iter().find(|(name, _)| name == quantity).map(|(_, figure)| figure)
+    }
+
+    /// The quantities of which there is a figure.
+    pub fn keys(&self) -> impl Iterator<Item = &Id> {
+        self.0.iter().map(|(name, _)| name)
+    }
+
+    /// Adds the figure of a quantity; whether there was none yet.
+    fn add(&mut self, quantity: &Id, figure: &Sourced) -> bool {
+        match self.0.binary_search_by(|(name, _)| name.cmp(quantity)) {
+            Ok(_) => false,
+            Err(place) => {
+                self.0.reserve_exact(1);
+                self.0.insert(place, (quantity.clone(), figure.clone()));
+                true
+            }
+        }
+    }
+}
+
 /// A design whose records are all right.
 #[derive(Clone, Debug)]
 pub struct Design {
@@ -121,7 +150,7 @@ pub struct Design {
     /// Every part, assemblies before what they contain.
     pub order: Vec<PartIx>,
     /// By part: its own figures of the quantities that the design knows.
-    pub figures: Vec<BTreeMap<Id, Sourced>>,
+    pub figures: Vec<OwnFigures>,
     /// By part: the files that it names.
     pub files: Vec<PartFiles>,
     /// The documents of the manifest, by role.

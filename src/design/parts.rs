@@ -1,11 +1,12 @@
 //! What assemblies contain, how much of it, and which quantities parts state.
 
+use std::cell::LazyCell;
 use std::collections::BTreeMap;
 
 use super::findings::Findings;
 use super::link::WRONG_KIND;
 use super::references::{PART, Table};
-use super::{BUILT_IN, Design, Held, Link, PartIx, Quantity, Source};
+use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
@@ -70,11 +71,14 @@ fn amount_word(dimension: Dimension) -> String {
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
-pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<BTreeMap<Id, Sourced>> {
-    let keys: Vec<&str> = part_keys();
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<OwnFigures> {
+    let keys: PartKeys = LazyCell::new(part_keys);
     let parts = design.parts.iter().zip(&design.amounts);
     parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
 }
+
+/// The keys of a part, listed only where a slip asks for them.
+type PartKeys = LazyCell<Vec<&'static str>>;
 
 /// The keys of a part that are no quantities.
 pub(super) fn part_keys() -> Vec<&'static str> {
@@ -86,10 +90,10 @@ fn figures_of(
     part: &Held<Part>,
     amounts: Dimension,
     design: &Design,
-    keys: &[&str],
+    keys: &PartKeys,
     findings: &mut Findings,
-) -> BTreeMap<Id, Sourced> {
-    let mut figures = BTreeMap::new();
+) -> OwnFigures {
+    let mut figures = OwnFigures::default();
     let named = part.values.iter().filter(|(name, _)| design.quantities.contains_key(&name.value));
     let named = named.map(|(name, sourced)| (name, Ok(sourced)));
     let stated = part.quantities.iter().map(|(key, figure)| (key, figure.as_ref()));
@@ -112,7 +116,7 @@ fn figures_of(
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
                     findings.push(&part.path, diagnostic);
-                } else if figures.insert(key.value.clone(), sourced.clone()).is_some() {
+                } else if !figures.add(&key.value, sourced) {
                     let message = format!("`{}` is stated twice", key.as_str());
                     findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
                 }
@@ -160,7 +164,7 @@ pub(super) fn one_unit_of(kind: Kind, amounts: Dimension) -> Kind {
 
 fn unknown_key(
     key: &At<Id>,
-    keys: &[&str],
+    keys: &PartKeys,
     quantities: &BTreeMap<Id, Quantity>,
     findings: &mut Findings,
 ) -> Diagnostic {

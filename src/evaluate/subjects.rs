@@ -35,7 +35,7 @@ pub(super) fn of_requirement(design: &Design, requirement: &Requirement) -> Opti
 }
 
 fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
-    let is_stated = || design.figures.iter().any(|figures| figures.contains_key(name));
+    let is_stated = || design.figures.iter().any(|figures| figures.get(name).is_some());
     let follows = || match name.as_str() {
         "power" => design.parts.iter().any(|part| !part.draws.is_empty()),
         "assembly-time" => design.steps.iter().any(|step| step.time.is_some()),

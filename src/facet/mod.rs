@@ -17,7 +17,7 @@ use crate::design::PartIx;
 
 pub use digest::Digest;
 pub use seal::{changed_since, seal};
-pub use table::table;
+pub use table::{is_surely_same, of, table};
 
 /// One aspect of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

@@ -1,6 +1,7 @@
 //! Which facet every field of a part belongs to.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use semver::Version;
 
@@ -15,12 +16,33 @@ use crate::record::{Id, Material, Mesh, Part, Use};
 /// The facets of every part of `design`.
 #[must_use]
 pub fn table(design: &Design) -> Table {
-    Table(design.part_indices().map(|part| facets(design, part)).collect())
+    Table(design.part_indices().map(|part| of(design, part)).collect())
 }
 
+/// Whether two parts are the same without a look at their facets: one record, one material, files of
+/// one content. Parts of which this is not said may be the same all the same.
+#[must_use]
+pub fn is_surely_same(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
+    let record = |(design, part): (&Design, PartIx)| Arc::clone(&design.record(part).record);
+    let material = |(design, part): (&Design, PartIx)| {
+        let id = design.record(part).material.as_ref()?;
+        Some(Arc::as_ptr(&design.material(id.as_str())?.record))
+    };
+    let files = |(design, part): (&Design, PartIx)| {
+        let named = design.files[part.index()].all();
+        named.map(|file| file.found.clone()).collect::<Vec<_>>()
+    };
+    Arc::ptr_eq(&record(one), &record(other))
+        && material(one) == material(other)
+        && files(one) == files(other)
+}
+
+/// The facets of one part.
+///
 /// Every field of the record stands in exactly one facet; the record is taken apart without `..`,
 /// so that a new field has to be given its place here.
-fn facets(design: &Design, ix: PartIx) -> Facets {
+#[must_use]
+pub fn of(design: &Design, ix: PartIx) -> Facets {
     let Part {
         id: _,
         title,

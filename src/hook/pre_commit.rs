@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::events;
-use crate::assess::Parses;
+use crate::assess::{Parses, side_by_side};
 use crate::compare::{self, VerdictChange};
 use crate::design::Design;
 use crate::fileset::RepoPath;
@@ -38,11 +38,8 @@ pub fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
         if was.as_ref().is_some_and(|was| !is_touched(&manifest, was, &after)) {
             continue;
         }
-        let was = match (was, &head) {
-            (Some(was), Some(head)) => Some(loader.design(was, &manifest, head, world)?),
-            _ => None,
-        };
-        let is = loader.design(&mut after, &manifest, &At::Index, world)?;
+        let (was, is) =
+            loader.pair(was.zip(head.as_ref()), (&mut after, &At::Index), &manifest, world)?;
         let told = judge(was.as_ref(), &is, &manifest, manner);
         outcome.notice += &told.notice;
         outcome.refused |= told.refused;
@@ -70,7 +67,7 @@ fn judge(was: Option<&State>, is: &State, manifest: &RepoPath, manner: &Manner) 
 /// Records that cannot be read: refused where that is new.
 fn unreadable(newly: bool, is: &State, manifest: &RepoPath, manner: &Manner) -> Outcome {
     let staged = Parses::default().of(&is.files, manifest, Role::Manifest);
-    let refused = newly && guard(&staged.manifest).contains(&Event::NewlyUnreadable);
+    let refused = newly && guard(&staged.rules()).contains(&Event::NewlyUnreadable);
     if !refused {
         let notice =
             format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
@@ -90,7 +87,8 @@ fn guard(manifest: &Manifest) -> Vec<Event> {
 
 /// Two readable states: refused where the change turns what the manifest guards.
 fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, manner: &Manner) -> Outcome {
-    let (before, after) = (is.judged(was, &design.next), is.judged(design, &design.next));
+    let judged = |of| is.judged(of, &design.next);
+    let (before, after) = side_by_side(|| judged(was), || judged(design));
     let impact = compare::impact(Some(&before), &after);
     let guard = guard(&design.manifest);
     let turned = events::turned(&before, &after, &impact);

@@ -26,6 +26,20 @@ pub struct Loader<'r> {
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
 }
 
+/// The files of a design at one state, read and parsed, not linked yet.
+struct Gathered {
+    manifest: RepoPath,
+    files: FileSet,
+    day: Date,
+    place: Place,
+}
+
+impl Gathered {
+    fn linked(&self, parses: &Parses) -> Linked {
+        assess::read(&self.files, &self.manifest, parses)
+    }
+}
+
 /// A design at one state of the repository.
 pub struct State {
     /// Every path, and the bytes of manifest and record files.
@@ -95,13 +109,49 @@ impl<'r> Loader<'r> {
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
-    pub fn design(
+    fn design(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
         at: &At,
         world: &World,
     ) -> Result<State, Failure> {
+        let gathered = self.gathered(snapshot, manifest, at, world)?;
+        let linked = gathered.linked(&self.parses);
+        Self::state_of(gathered, linked, snapshot)
+    }
+
+    /// One design at two states; `before` may be missing. What does not need git is done for both at
+    /// the same time.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read its files.
+    pub fn pair(
+        &mut self,
+        before: Option<(&mut Snapshot<'_>, &At)>,
+        after: (&mut Snapshot<'_>, &At),
+        manifest: &RepoPath,
+        world: &World,
+    ) -> Result<(Option<State>, State), Failure> {
+        let Some((was, was_at)) = before else {
+            return Ok((None, self.design(after.0, manifest, after.1, world)?));
+        };
+        let earlier = self.gathered(was, manifest, was_at, world)?;
+        let later = self.gathered(after.0, manifest, after.1, world)?;
+        let parses = &self.parses;
+        let linking = assess::side_by_side(|| earlier.linked(parses), || later.linked(parses));
+        let earlier = Self::state_of(earlier, linking.0, was)?;
+        Ok((Some(earlier), Self::state_of(later, linking.1, after.0)?))
+    }
+
+    /// The files of a design, read and parsed.
+    fn gathered(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+        at: &At,
+        world: &World,
+    ) -> Result<Gathered, Failure> {
         let records = self.record_files(snapshot, manifest)?;
         let entries = snapshot.shared_entries();
         let unread = |path: &&RepoPath| {
@@ -110,9 +160,18 @@ impl<'r> Loader<'r> {
         let mut files = snapshot.load(records.iter().filter(unread), MOST_BYTES as u64)?;
         self.contents.append(&mut files.contents);
         files.contents = self.contents.clone();
-        let linked = assess::read(&files, manifest, &mut self.parses);
-        let documents = Self::documents(snapshot, &linked)?;
+        self.parses.read_ahead(&files, &records, Role::Records);
         let (day, place) = self.occasion(at, world)?;
+        Ok(Gathered { manifest: manifest.clone(), files, day, place })
+    }
+
+    fn state_of(
+        gathered: Gathered,
+        linked: Linked,
+        snapshot: &mut Snapshot<'_>,
+    ) -> Result<State, Failure> {
+        let documents = Self::documents(snapshot, &linked)?;
+        let Gathered { manifest: _, files, day, place } = gathered;
         Ok(State { files, linked, documents, day, place })
     }
 
@@ -135,8 +194,9 @@ impl<'r> Loader<'r> {
                 None => {}
             }
         }
+        self.parses.read_ahead(&file, std::slice::from_ref(manifest), Role::Manifest);
         let parsed = self.parses.of(&file, manifest, Role::Manifest);
-        Ok(design::select(&parsed.manifest, manifest, snapshot.entries()).records)
+        Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
     }
 
     /// The documents that the release checks of a design look into.

@@ -26,6 +26,7 @@ mod wanted;
 mod tests;
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use toml::de::{DeTable, DeValue};
 
@@ -80,7 +81,7 @@ pub enum Role {
 #[derive(Clone, Debug, Default)]
 pub struct Parsed {
     /// The design's rules, where the file is a manifest.
-    pub manifest: Manifest,
+    pub manifest: Option<Arc<Manifest>>,
     /// Its records.
     pub records: Records,
     /// Ids of records that are there and cannot be read: references to them are no error.
@@ -89,6 +90,14 @@ pub struct Parsed {
     pub incomplete: bool,
     /// What is wrong with it, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Parsed {
+    /// The design's rules; those of an empty manifest where there is none.
+    #[must_use]
+    pub fn rules(&self) -> Arc<Manifest> {
+        self.manifest.clone().unwrap_or_default()
+    }
 }
 
 /// Reads one file. Never fails: what cannot be read is a diagnostic, and the rest is still read.
@@ -137,8 +146,8 @@ fn read_text(text: &str, role: Role) -> Parsed {
     let sink = Sink::new(text);
     let mut reader = Reader::new(document.get_ref(), Span::default(), &sink);
     let manifest = match role {
-        Role::Manifest => manifest::read(&mut reader),
-        Role::Records => Manifest::default(),
+        Role::Manifest => Some(Arc::new(manifest::read(&mut reader))),
+        Role::Records => None,
     };
     let records = records(&mut reader);
     reader.finish_file(complaints.is_incomplete(), |key| foreign_table(key, role));

@@ -46,7 +46,7 @@ fn design(bencher: Bencher<'_, '_>, layout: Layout) {
 
 /// The figures of the design, and what is wrong with it.
 fn evaluated(files: &FileSet) -> (Option<Figures>, Vec<String>) {
-    let linked = assess::read(files, &RepoPath::from(MANIFEST), &mut Parses::default());
+    let linked = assess::read(files, &RepoPath::from(MANIFEST), &Parses::default());
     let wrong = linked.diagnostics.iter().map(|found| found.diagnostic.message.clone()).collect();
     (linked.design.as_deref().map(evaluate::figures), wrong)
 }

@@ -1,5 +1,7 @@
 //! Scratch repositories made by the installed git, cut off from the machine's configuration.
 
+#![allow(dead_code, reason = "every test target needs another part of it")]
+
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};

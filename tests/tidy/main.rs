@@ -142,6 +142,18 @@ fn every_file_says_what_it_is() {
 }
 
 #[test]
+fn every_check_has_a_code_a_doc_and_tests() {
+    let checks = rust_files("src/verdict/checks").into_iter();
+    let checks: Vec<_> = checks.filter(|(path, _)| !path.ends_with("mod.rs")).collect();
+    assert!(!checks.is_empty());
+    for (path, text) in checks {
+        for part in ["code: Code(", "doc: ", "#[cfg(test)]"] {
+            assert!(text.contains(part), "{path} has no `{part}`");
+        }
+    }
+}
+
+#[test]
 fn no_unwelcome_words_are_kept() {
     let mut texts: Vec<_> = ["src", "tests"].into_iter().flat_map(rust_files).collect();
     texts.extend(TEXTS.iter().flat_map(|path| files(path)));
