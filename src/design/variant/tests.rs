@@ -185,5 +185,15 @@ origin = "printed"
 formula.reach = "2 * lid.depth"
 [part.lid.value]
 depth = "9 mm"
-"#)), @"");
+"#)), @r"
+    tagworthy.toml:56: dangling-reference: in this variant nothing here is called `short-lid.depth`
+    tagworthy.toml:57: bad-value: `scanner` is the whole product
+    tagworthy.toml:58: contradiction: `lid` is dropped and swapped
+    tagworthy.toml:58: contradiction: `base` takes its own place
+    tagworthy.toml:60: bad-value: `scanner` contains no `short-lid`
+    tagworthy.toml:61: mixed-amounts: `lid` is a length here and pieces elsewhere
+    tagworthy.toml:64: contradiction: `screw` is dropped, and has an amount here
+    tagworthy.toml:65: dangling-reference: in this variant nothing here is called `led-panel.depth`
+    tagworthy.toml:67: mixed-amounts: `cord` is a length here and pieces elsewhere
+    ");
 }
