@@ -26,7 +26,8 @@ pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     }
 }
 
-/// What happens to each variant, but for verdicts that turn everywhere.
+/// What happens to each variant, but for verdicts that turn everywhere. Of a new variant those are
+/// told that are others than in the design itself.
 fn variants(
     before: &Assessed,
     after: &Assessed,
@@ -38,13 +39,17 @@ fn variants(
                 && (known.before, known.after) == (turned.before, turned.after)
         })
     };
-    let both = after.variants.iter().filter_map(|is| {
+    let changes = after.variants.iter().filter_map(|is| {
         let id = is.design.variant.as_ref()?;
-        let mut change = impact(Some(before.variant(id.as_str())?), is);
-        change.verdicts.retain(|turned| !is_everywhere(turned));
+        let was = before.variant(id.as_str());
+        let mut change = impact(was, is);
+        change.verdicts.retain(|turned| match was {
+            Some(_) => !is_everywhere(turned),
+            None => turned.after != after.of_requirement(&turned.requirement).map(|it| it.verdict),
+        });
         Some((id.clone(), change))
     });
-    both.collect()
+    changes.collect()
 }
 
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {

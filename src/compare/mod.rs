@@ -39,8 +39,8 @@ pub struct Impact {
     pub new_findings: Vec<Finding>,
     /// Findings that are gone.
     pub gone_findings: Vec<Finding>,
-    /// What it does to the variants that both states have, in the order of ids; verdicts that turn
-    /// as they do in the design itself are not told again.
+    /// What it does to each variant of the later state, in the order of ids; verdicts that turn as
+    /// they do in the design itself are not told again.
     pub variants: Vec<(Id, Impact)>,
 }
 

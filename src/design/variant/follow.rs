@@ -14,12 +14,15 @@ use crate::quantity::Amount;
 use crate::quantity::expression;
 use crate::record::{HeatPath, Id, Part, Use, Variant};
 
+/// An amount of a part, as the variant's record has it.
+type Amounted<'a> = (&'a At<Id>, &'a At<Amount>);
+
 /// What a variant changes, by id.
 pub(super) struct Changes<'a> {
     design: &'a Design,
     dropped: BTreeSet<&'a Id>,
     swapped: BTreeMap<&'a Id, &'a Id>,
-    amounts: BTreeMap<&'a Id, Vec<(&'a At<Id>, &'a At<Amount>)>>,
+    amounts: BTreeMap<&'a Id, Vec<Amounted<'a>>>,
 }
 
 impl<'a> Changes<'a> {
