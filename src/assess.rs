@@ -106,12 +106,19 @@ fn empty_glob(span: Span) -> Diagnostic {
         .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
 }
 
-/// Evaluates a design and judges it for `occasion`; `documents` are the texts that release checks
-/// look into.
+/// Evaluates a design and each of its variants, and judges them for `occasion`; `documents` are the
+/// texts that release checks look into.
 #[must_use]
 pub fn judge(design: &Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
-    let figures = evaluate::figures(design);
-    verdict::judge(Arc::clone(design), figures, documents, occasion)
+    let variants = design.variants.iter();
+    let variants = variants.filter_map(|variant| design.as_variant(variant.id.as_str()));
+    let variants = variants.map(|built| judge_one(built, documents, occasion.clone())).collect();
+    Assessed { variants, ..judge_one(Arc::clone(design), documents, occasion) }
+}
+
+fn judge_one(design: Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
+    let figures = evaluate::figures(&design);
+    verdict::judge(design, figures, documents, occasion)
 }
 
 #[cfg(test)]

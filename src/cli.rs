@@ -83,6 +83,9 @@ pub struct CheckArgs {
     /// Which state.
     #[command(flatten)]
     pub state: StateArgs,
+    /// The variant that is evaluated; the design itself where not given.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Option<String>,
 }
 
 /// Arguments of `ready`.
@@ -93,6 +96,9 @@ pub struct ReadyArgs {
     /// Which state.
     #[command(flatten)]
     pub state: StateArgs,
+    /// The variant that is judged; the design itself and a row for each variant where not given.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Option<String>,
 }
 
 /// Arguments of `impact`.

@@ -1,6 +1,6 @@
 //! `check`: what is wrong with the records, and every budget.
 
-use super::shown;
+use super::{shown, variant_of};
 use crate::cli::CheckArgs;
 use crate::git::Repository;
 use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
@@ -15,7 +15,9 @@ pub fn run(args: &CheckArgs, manner: &Manner, world: &World) -> Result<Outcome, 
     let repository = Repository::open(&world.folder)?;
     let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
     let assessed = state.assessed(None);
-    let report = report::check(state.diagnostics(), assessed.as_ref(), state.place);
+    let variant = args.variant.as_deref();
+    let built = assessed.as_ref().map(|assessed| variant_of(assessed, variant)).transpose()?;
+    let report = report::check(state.diagnostics(), built, state.place);
     let output = shown("check", &report, &layout::check(&report), manner);
     Ok(Outcome { output, refused: !report.readable, ..Outcome::default() })
 }

@@ -21,7 +21,8 @@ pub fn run(args: &DemoArgs, manner: &Manner, world: &World) -> Result<Outcome, F
     lay_out(&folder)?;
     let there = World { folder, ..world.clone() };
     let at = StateArgs { at: Some("HEAD".to_owned()), staged: false };
-    let checklist = ready::run(&ReadyArgs { version: None, state: at }, manner, &there)?;
+    let checklist =
+        ready::run(&ReadyArgs { version: None, state: at, variant: None }, manner, &there)?;
     let shown = args.folder.display();
     let notice = format!(
         "laid out in {shown}: {} revisions; cd {shown}, then tagworthy ready, check, impact v0.9.0..HEAD\n",

@@ -8,9 +8,11 @@ mod ready;
 mod reference;
 
 use crate::cli::{Cli, Command, Format, HookName, HooksAction};
+use crate::diagnostic::did_you_mean;
 use crate::hook;
 use crate::outside::{Failure, Manner, Outcome, World};
 use crate::render::{self, page::Page};
+use crate::verdict::Assessed;
 
 /// Runs one command.
 ///
@@ -30,6 +32,16 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Hook { name: HookName::PreCommit } => hook::pre_commit::run(&manner, world),
         Command::Reference => Ok(reference::run()),
     }
+}
+
+/// The variant that was asked for, else the design itself.
+fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assessed, Failure> {
+    let Some(id) = id else { return Ok(assessed) };
+    assessed.variant(id).ok_or_else(|| {
+        let known = assessed.design.variants.iter().map(|variant| variant.id.as_str());
+        let hint = did_you_mean(id, known).unwrap_or_else(|| "the design has none".to_owned());
+        Failure::new(format!("there is no variant `{id}`\n{hint}"))
+    })
 }
 
 /// A report in the format that was asked for.

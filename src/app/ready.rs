@@ -1,6 +1,6 @@
 //! `ready`: the release checklist.
 
-use super::{check, shown};
+use super::{check, shown, variant_of};
 use crate::cli::{CheckArgs, ReadyArgs};
 use crate::git::Repository;
 use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
@@ -15,9 +15,11 @@ pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, 
     let repository = Repository::open(&world.folder)?;
     let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
     let Some(assessed) = state.assessed(args.version.as_ref()) else {
-        return check::run(&CheckArgs { state: args.state.clone() }, manner, world);
+        let args = CheckArgs { state: args.state.clone(), variant: None };
+        return check::run(&args, manner, world);
     };
-    let report = report::checklist(&assessed, state.place);
+    let built = variant_of(&assessed, args.variant.as_deref())?;
+    let report = report::checklist(built, state.place);
     let output = shown("ready", &report, &layout::checklist(&report), manner);
     Ok(Outcome { output, refused: !report.ready, ..Outcome::default() })
 }

@@ -14,14 +14,42 @@ use crate::verdict::{Assessed, Finding, Judged};
 #[must_use]
 pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let (from, to) = (before.map(State::of), State::of(after));
+    let verdicts = verdicts(from.as_ref(), &to);
     Impact {
+        variants: before.map(|before| variants(before, after, &verdicts)).unwrap_or_default(),
         parts: parts(from.as_ref(), &to),
         budgets: budgets::changes(before, after),
-        verdicts: verdicts(from.as_ref(), &to),
+        verdicts,
         loosened: from.map(|from| loosened::all(from.design, to.design)).unwrap_or_default(),
         new_findings: beyond(after, before),
         gone_findings: before.map(|before| beyond(before, Some(after))).unwrap_or_default(),
     }
+}
+
+/// What happens to each variant, but for verdicts that turn everywhere. Of a new variant those are
+/// told that are others than in the design itself.
+fn variants(
+    before: &Assessed,
+    after: &Assessed,
+    everywhere: &[VerdictChange],
+) -> Vec<(Id, Impact)> {
+    let is_everywhere = |turned: &VerdictChange| {
+        everywhere.iter().any(|known| {
+            known.requirement == turned.requirement
+                && (known.before, known.after) == (turned.before, turned.after)
+        })
+    };
+    let changes = after.variants.iter().filter_map(|is| {
+        let id = is.design.variant.as_ref()?;
+        let was = before.variant(id.as_str());
+        let mut change = impact(was, is);
+        change.verdicts.retain(|turned| match was {
+            Some(_) => !is_everywhere(turned),
+            None => turned.after != after.of_requirement(&turned.requirement).map(|it| it.verdict),
+        });
+        Some((id.clone(), change))
+    });
+    changes.collect()
 }
 
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {

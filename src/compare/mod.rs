@@ -39,6 +39,9 @@ pub struct Impact {
     pub new_findings: Vec<Finding>,
     /// Findings that are gone.
     pub gone_findings: Vec<Finding>,
+    /// What it does to each variant of the later state, in the order of ids; verdicts that turn as
+    /// they do in the design itself are not told again.
+    pub variants: Vec<(Id, Impact)>,
 }
 
 impl Impact {
@@ -51,6 +54,7 @@ impl Impact {
             && self.loosened.is_empty()
             && self.new_findings.is_empty()
             && self.gone_findings.is_empty()
+            && self.variants.iter().all(|(_, variant)| variant.is_nothing())
     }
 }
 

@@ -9,7 +9,7 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, variants,
+    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
@@ -119,6 +119,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         currency,
         quantities: quantities::all(&manifest, currency),
         manifest,
+        variant: None,
         top: PartIx::new(0),
         parts: kind!("part", parts),
         links: Vec::new(),
@@ -153,7 +154,9 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
     let table = Table::of(&design.parts, |part| &part.id);
     let links: Vec<Vec<Link>> =
         design.parts.iter().map(|part| parts::links(part, &table, findings)).collect();
-    design.amounts = parts::amount_dimensions(&design.parts, &links, findings);
+    let mut amounts = parts::amount_dimensions(&design.parts, &links, findings);
+    variant::amounts(design, &mut amounts, findings);
+    design.amounts = amounts.into_iter().map(Option::unwrap_or_default).collect();
     design.figures = parts::figures(design, findings);
     let edges: Vec<(usize, usize)> = links
         .iter()
@@ -235,7 +238,7 @@ fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings:
     limits::requirements(design, kinds, findings);
     limits::evidence(design, kinds, findings);
     limits::money(design, findings);
-    variants::check(design, findings);
+    variant::check(design, findings);
     let what = "items wait for each other";
     dependency_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
     let what = "rails feed each other";

@@ -13,7 +13,7 @@ mod named;
 mod parts;
 mod quantities;
 mod references;
-mod variants;
+mod variant;
 
 #[cfg(test)]
 mod tests;
@@ -137,6 +137,8 @@ pub struct Design {
     pub next: Version,
     /// The currency of all costs.
     pub currency: Currency,
+    /// The variant that this is; `None` for the design as its records have it.
+    pub variant: Option<Id>,
     /// The part that is the whole product.
     pub top: PartIx,
     /// Every quantity by name: built-in, counted and the designer's own.

@@ -39,12 +39,13 @@ pub(super) fn links(
     links
 }
 
-/// By part: the dimension of the amounts that it comes in ([`Dimension::NONE`]: pieces).
+/// By part: the dimension of the amounts that it comes in ([`Dimension::NONE`]: pieces); `None` where
+/// nothing contains it.
 pub(super) fn amount_dimensions(
     parts: &[Held<Part>],
     links: &[Vec<Link>],
     findings: &mut Findings,
-) -> Vec<Dimension> {
+) -> Vec<Option<Dimension>> {
     let mut dimensions: Vec<Option<Dimension>> = vec![None; parts.len()];
     for (assembly, links) in parts.iter().zip(links) {
         for link in links {
@@ -61,10 +62,11 @@ pub(super) fn amount_dimensions(
             }
         }
     }
-    dimensions.into_iter().map(Option::unwrap_or_default).collect()
+    dimensions
 }
 
-fn amount_word(dimension: Dimension) -> String {
+/// What amounts of `dimension` are called.
+pub(super) fn amount_word(dimension: Dimension) -> String {
     if dimension == Dimension::NONE { "pieces".to_owned() } else { dimension.to_string() }
 }
 

@@ -21,10 +21,10 @@ pub(super) struct Plan<'a> {
 
 impl<'a> Plan<'a> {
     /// A step that makes nothing belongs to the whole product, one that makes several things to the
-    /// first of them; the steps of a variant belong to no other build.
+    /// first of them; those of a variant belong to no other build.
     pub(super) fn of(design: &'a Design) -> Self {
         let mut steps: BTreeMap<PartIx, Vec<&Step>> = BTreeMap::new();
-        for step in design.steps.iter().filter(|step| step.variant.is_none()) {
+        for step in design.steps.iter().filter(|step| design.is_of_build(step.variant.as_ref())) {
             let made = step.makes.first().and_then(|(part, _)| design.part(part.as_str()));
             steps.entry(made.unwrap_or(design.top)).or_default().push(step);
         }

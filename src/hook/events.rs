@@ -1,25 +1,51 @@
 //! What a change turns, in the words of `[guard]`.
 
 use crate::compare::{Cause, Impact, VerdictChange};
-use crate::record::{Event, Priority};
+use crate::record::{Event, Id, Priority};
 use crate::verdict::{Assessed, Judged, Unproven, Verdict};
 
 /// A requirement that a change turns for the worse.
 #[derive(Clone, Debug)]
 pub struct Turned {
+    /// The variant in which it does, where it does not in the design itself.
+    pub variant: Option<Id>,
     /// What happens to it.
     pub event: Event,
     /// Its verdict, before and after.
     pub change: VerdictChange,
 }
 
-/// Every must-have that the change turns for the worse, in the order of ids.
+/// Every must-have that the change turns for the worse, in the order of ids: in the design itself,
+/// then in variants where the same does not happen to it in the design itself.
 #[must_use]
 pub fn turned(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
+    let mut turned = turned_in(before, after, impact);
+    let itself = turned.len();
+    for (id, change) in &impact.variants {
+        let Some((before, after)) = before.variant(id.as_str()).zip(after.variant(id.as_str()))
+        else {
+            continue;
+        };
+        let further = turned_in(before, after, change).into_iter().filter(|further| {
+            let same = |known: &Turned| {
+                known.event == further.event
+                    && known.change.requirement == further.change.requirement
+            };
+            !turned[..itself].iter().any(same)
+        });
+        let further: Vec<Turned> =
+            further.map(|further| Turned { variant: Some(id.clone()), ..further }).collect();
+        turned.extend(further);
+    }
+    turned
+}
+
+/// Every must-have that the change turns for the worse in one build.
+fn turned_in(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
     let judged = |id: &str| after.judged.iter().find(|judged| judged.requirement == *id);
     let changed = impact.verdicts.iter().filter_map(|change| {
         let event = event(change, judged(change.requirement.as_str())?)?;
-        Some(Turned { event, change: change.clone() })
+        Some(Turned { variant: None, event, change: change.clone() })
     });
     let mut turned: Vec<Turned> = changed.chain(worse(before, after, impact)).collect();
     turned.sort_by(|a, b| a.change.requirement.cmp(&b.change.requirement));
@@ -79,5 +105,5 @@ fn compared(was: &Judged, is: &Judged, impact: &Impact) -> Option<Turned> {
         cause: Cause::Design,
         shares: moved.shares.clone(),
     };
-    Some(Turned { event: Event::NewlyWorse, change })
+    Some(Turned { variant: None, event: Event::NewlyWorse, change })
 }

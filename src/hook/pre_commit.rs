@@ -92,13 +92,13 @@ fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, manner: &Manner
     let impact = compare::impact(Some(&before), &after);
     let guard = guard(&design.manifest);
     let turned = events::turned(&before, &after, &impact);
-    let broken: Vec<&VerdictChange> = turned
+    let between = Between { before: Some(&before), after: &after };
+    let broken: Vec<(Between<'_>, &VerdictChange)> = turned
         .iter()
         .filter(|turned| guard.contains(&turned.event))
-        .map(|turned| &turned.change)
+        .map(|turned| (between.of_variant(turned.variant.as_ref()), &turned.change))
         .collect();
-    let between = Between { before: Some(&before), after: &after };
-    let names: Vec<Id> = broken.iter().map(|change| change.requirement.clone()).collect();
+    let names: Vec<Id> = broken.iter().map(|(_, change)| change.requirement.clone()).collect();
     let mut notice = String::new();
     if !broken.is_empty() {
         let refusal = layout::refusal(&report::refusal(&broken, between));

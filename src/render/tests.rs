@@ -171,8 +171,8 @@ fn a_refused_commit() {
     let (before, after) = change();
     let between = Between { before: Some(&before), after: &after };
     let impact = compare::impact(Some(&before), &after);
-    let newly_failing: Vec<_> =
-        impact.verdicts.iter().filter(|change| change.is_newly_failing()).collect();
+    let newly_failing = impact.verdicts.iter().filter(|change| change.is_newly_failing());
+    let newly_failing: Vec<_> = newly_failing.map(|change| (between, change)).collect();
     let page = layout::refusal(&report::refusal(&newly_failing, between));
     screen!("refusal_80", page, 80);
     screen!("refusal_60", page, 60);

@@ -18,6 +18,8 @@ pub struct CheckReport {
     pub headline: String,
     /// The design, where its name is readable.
     pub design: Option<Id>,
+    /// The variant of it, where one is evaluated.
+    pub variant: Option<Id>,
     /// The state of the repository that was read.
     pub place: Place,
     /// Whether no error is among the diagnostics; without that nothing else is told.
@@ -47,6 +49,7 @@ pub fn check(
     let mut report = CheckReport {
         headline: String::new(),
         readable: assessed.is_some(),
+        variant: assessed.and_then(|assessed| assessed.design.variant.clone()),
         design,
         place,
         diagnostics,
@@ -70,6 +73,8 @@ fn next(assessed: Option<&Assessed>) -> String {
 
 fn headline(report: &CheckReport) -> String {
     let name = report.design.as_ref().map_or("records", Id::as_str);
+    let variant = report.variant.as_ref();
+    let name = variant.map_or_else(|| name.into(), |variant| format!("{name}, variant {variant},"));
     let place = report.place.phrase();
     let of = |severity| report.diagnostics.iter().filter(|row| row.severity == severity).count();
     let (errors, warnings) = (of(Severity::Error), of(Severity::Warning));

@@ -14,6 +14,7 @@ use super::next::{NextStep, next};
 use super::place::Place;
 use super::requirements::{self, RequirementRow};
 use super::shown::{Shown, as_text, count};
+use super::variants::{self, VariantRow};
 use crate::evaluate::coverage_factor;
 use crate::record::Id;
 use crate::verdict::Assessed;
@@ -25,6 +26,8 @@ pub struct Checklist {
     pub headline: String,
     /// The design.
     pub design: Id,
+    /// The variant of it, where one is judged.
+    pub variant: Option<Id>,
     /// The release that it is judged for.
     #[serde(serialize_with = "as_text")]
     pub release: Version,
@@ -42,6 +45,8 @@ pub struct Checklist {
     pub findings: Vec<FindingRow>,
     /// What optional parts would add to the budgets that are judged.
     pub optional: Vec<OptionalRow>,
+    /// The variants, in the order of ids.
+    pub variants: Vec<VariantRow>,
     /// Parts by how much they hold up, most first.
     pub by_part: Vec<PartInTheWay>,
     /// What can hurt.
@@ -61,6 +66,8 @@ pub struct HeldUp {
     pub items: usize,
     /// Findings of release checks.
     pub findings: usize,
+    /// Variants with something in the way that is not in the way of the design itself.
+    pub variants: usize,
 }
 
 /// What the optional parts would add to a budget.
@@ -87,16 +94,19 @@ pub struct OptionalRow {
 pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
     let design = &assessed.design;
     let items = open_items(assessed);
+    let variants = variants::rows(assessed);
     let held_up_by = HeldUp {
         requirements: assessed.judged.iter().filter(|judged| judged.is_in_the_way()).count(),
         of_requirements: assessed.judged.len(),
         items: items.iter().filter(|item| item.in_the_way).count(),
         findings: assessed.findings.iter().filter(|finding| holds_up(finding)).count(),
+        variants: variants.iter().filter(|row| row.has_its_own()).count(),
     };
     let findings = assessed.findings.iter().filter(|finding| !is_of_item(finding));
     Checklist {
         headline: headline(assessed, &place, held_up_by),
         design: design.name.clone(),
+        variant: design.variant.clone(),
         release: assessed.occasion.release.clone(),
         place,
         ready: held_up_by.is_nothing(),
@@ -104,6 +114,7 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
         requirements: requirements::rows(assessed),
         findings: findings.map(|finding| findings::row(design, finding)).collect(),
         optional: optional(assessed),
+        variants,
         by_part: by_part(assessed, &items),
         cautions: cautions::of_design(design),
         next: next(assessed, &items),
@@ -113,16 +124,18 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
 
 impl HeldUp {
     fn is_nothing(self) -> bool {
-        self.requirements + self.items + self.findings == 0
+        self.requirements + self.items + self.findings + self.variants == 0
     }
 
-    /// `3 of 11 requirements, 1 open item and 2 findings`.
+    /// `3 of 11 requirements, 1 open item, 2 findings and 1 variant`.
     fn phrase(self) -> String {
         let (held, of) = (self.requirements, self.of_requirements);
         let requirements = (held > 0).then(|| format!("{held} of {}", count(of, "requirement")));
         let items = (self.items > 0).then(|| count(self.items, "open item"));
         let findings = (self.findings > 0).then(|| count(self.findings, "finding"));
-        let all: Vec<String> = [requirements, items, findings].into_iter().flatten().collect();
+        let variants = (self.variants > 0).then(|| count(self.variants, "variant"));
+        let all: Vec<String> =
+            [requirements, items, findings, variants].into_iter().flatten().collect();
         match all.split_last() {
             Some((last, [])) => last.clone(),
             Some((last, before)) => format!("{} and {last}", before.join(", ")),
@@ -135,7 +148,9 @@ fn headline(assessed: &Assessed, place: &Place, held_up_by: HeldUp) -> String {
     let (name, release) = (&assessed.design.name, &assessed.occasion.release);
     let ready = if held_up_by.is_nothing() { "ready" } else { "not ready" };
     let (place, held_up_by) = (place.phrase(), held_up_by.phrase());
-    format!("{name} {release} {place}: {ready}, {held_up_by} in the way")
+    let variant = assessed.design.variant.as_ref();
+    let variant = variant.map(|variant| format!(", variant {variant},")).unwrap_or_default();
+    format!("{name} {release}{variant} {place}: {ready}, {held_up_by} in the way")
 }
 
 fn optional(assessed: &Assessed) -> Vec<OptionalRow> {

@@ -66,6 +66,8 @@ pub struct PartRow {
 /// A requirement whose verdict is another.
 #[derive(Clone, Debug, Serialize)]
 pub struct VerdictRow {
+    /// The variant in which it is, where it is not so in the design itself.
+    pub variant: Option<Id>,
     /// The requirement.
     pub requirement: Id,
     /// Before; `None` where it is new.
@@ -108,7 +110,7 @@ pub fn impact(
         design: after.design.name.clone(),
         before: places.0,
         after: places.1,
-        verdicts: change.verdicts.iter().map(|turned| verdict_row(turned, between)).collect(),
+        verdicts: verdict_rows(change, between),
         loosened: change.loosened.iter().map(loosened_row).collect(),
         budgets: moves(change, between),
         new_findings: rows(&change.new_findings, after),
@@ -133,7 +135,7 @@ fn headline(report: &ImpactReport) -> String {
     let told = moves::told(&report.budgets).into_iter().take(NAMED_IN_HEADLINE);
     phrases.extend(told.map(|(row, by)| format!("{} {}", row.name, by.text)));
     let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
-    phrases.extend(turned.map(|row| format!("{} {}", row.requirement, turn(row))));
+    phrases.extend(turned.map(|row| format!("{} {}", row.name(), turn(row))));
     if report.verdicts.len() > NAMED_IN_HEADLINE {
         let more = report.verdicts.len() - NAMED_IN_HEADLINE;
         phrases.push(format!("{more} more {}", if more == 1 { "verdict" } else { "verdicts" }));
@@ -183,6 +185,27 @@ fn part_row(change: &crate::compare::PartChange) -> PartRow {
     }
 }
 
+impl VerdictRow {
+    /// The requirement, and the variant in which it is meant: `carry-mass in travel`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        match &self.variant {
+            Some(variant) => format!("{} in {variant}", self.requirement),
+            None => self.requirement.to_string(),
+        }
+    }
+}
+
+/// The changed verdicts of the design itself, then those of its variants.
+pub(super) fn verdict_rows(change: &Impact, between: Between<'_>) -> Vec<VerdictRow> {
+    let rows = |change: &Impact, between: Between<'_>| -> Vec<VerdictRow> {
+        change.verdicts.iter().map(|turned| verdict_row(turned, between)).collect()
+    };
+    let variants = change.variants.iter();
+    let of_variants = variants.flat_map(|(id, change)| rows(change, between.of_variant(Some(id))));
+    rows(change, between).into_iter().chain(of_variants).collect()
+}
+
 /// A changed verdict as a row.
 pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> VerdictRow {
     let mut states = [Some(between.after), between.before].into_iter().flatten();
@@ -194,6 +217,7 @@ pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> Verdi
     });
     let (unit, expanded_u) = judged.unwrap_or_else(|| (Unit::none(), 0.0));
     VerdictRow {
+        variant: between.after.design.variant.clone(),
         requirement: change.requirement.clone(),
         before: change.before,
         after: change.after,

@@ -23,6 +23,7 @@ mod requirements;
 #[cfg(test)]
 pub(crate) mod samples;
 mod shown;
+mod variants;
 
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
@@ -39,3 +40,4 @@ pub use place::Place;
 pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shown::Shown;
+pub use variants::VariantRow;

@@ -18,6 +18,16 @@ pub struct Between<'a> {
     pub after: &'a Assessed,
 }
 
+impl<'a> Between<'a> {
+    /// The same of a variant of both; of the design itself where none is meant.
+    #[must_use]
+    pub fn of_variant(self, variant: Option<&Id>) -> Between<'a> {
+        let after = variant.and_then(|id| self.after.variant(id.as_str()));
+        let (Some(id), Some(after)) = (variant, after) else { return self };
+        Between { before: self.before.and_then(|before| before.variant(id.as_str())), after }
+    }
+}
+
 /// A budget before and after.
 #[derive(Clone, Debug, Serialize)]
 pub struct Move {

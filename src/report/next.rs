@@ -8,6 +8,7 @@ use super::findings::holds_up;
 use super::items::ItemRow;
 use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
 use super::shown::{Shown, percent, some_of};
+use super::variants;
 use crate::compare::Impact;
 use crate::evaluate::{Budget, Missing};
 use crate::quantity::{Basis, Unit};
@@ -60,9 +61,19 @@ pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
     let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
     steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
     steps.extend(assessed.findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    steps.extend(assessed.variants.iter().flat_map(|variant| in_variant(assessed, variant)));
     let mut steps = in_order(steps);
     steps.push(last(assessed, steps.is_empty()));
     steps
+}
+
+/// What to do about what is in the way of a variant alone.
+fn in_variant(assessed: &Assessed, variant: &Assessed) -> Vec<NextStep> {
+    let id = variant.design.variant.as_ref().map_or("", Id::as_str);
+    let own = variants::own(assessed, variant).flat_map(|judged| towards(variant, judged));
+    let found = variants::own_findings(assessed, variant).map(settle);
+    let here = |step: NextStep| NextStep { text: format!("in {id}: {}", step.text), ..step };
+    own.chain(found).map(here).collect()
 }
 
 /// What to do about a change, each thing once: what it turned, what it loosened, what it brought.

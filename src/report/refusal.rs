@@ -1,9 +1,11 @@
 //! What a hook tells: why it refuses, in one screen; or what it lets through, in a few lines.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::diagnostics::DiagnosticRow;
-use super::impact::{turn, verdict_row};
+use super::impact::{turn, verdict_row, verdict_rows};
 use super::judged_on::unit_of;
 use super::moves::{Between, ShareRow, moves, told};
 use super::requirements::{self, RequirementRow};
@@ -29,6 +31,8 @@ pub struct Refusal {
 /// A requirement that a change breaks.
 #[derive(Clone, Debug, Serialize)]
 pub struct Overrun {
+    /// The variant in which it does, where it does not in the design itself.
+    pub variant: Option<Id>,
     /// How it stands now.
     pub row: RequirementRow,
     /// How it stood before.
@@ -66,16 +70,18 @@ pub fn unreadable(diagnostics: Vec<DiagnosticRow>) -> Refusal {
     }
 }
 
-/// The refusal of a commit that breaks the requirements in `broken`.
+/// The refusal of a commit that breaks the requirements in `broken`, each in its build.
 #[must_use]
-pub fn refusal(broken: &[&VerdictChange], between: Between<'_>) -> Refusal {
+pub fn refusal(broken: &[(Between<'_>, &VerdictChange)], between: Between<'_>) -> Refusal {
     let overruns: Vec<Overrun> =
-        broken.iter().filter_map(|change| overrun(change, between)).collect();
-    let number = count(overruns.len(), "requirement");
+        broken.iter().filter_map(|(between, change)| overrun(change, *between)).collect();
+    let different: BTreeSet<&Id> = overruns.iter().map(|overrun| &overrun.row.id).collect();
+    let number = count(different.len(), "requirement");
+    let first = overruns.first().zip(broken.first());
     Refusal {
         headline: format!("refused: this breaks {number} of {}", between.after.design.name),
         diagnostics: Vec::new(),
-        waiver: overruns.first().map(|overrun| waiver(&overrun.row, between)).unwrap_or_default(),
+        waiver: first.map(|(overrun, (of, _))| waiver(&overrun.row, *of)).unwrap_or_default(),
         overruns,
     }
 }
@@ -84,6 +90,7 @@ fn overrun(change: &VerdictChange, between: Between<'_>) -> Option<Overrun> {
     let judged = &between.after.judged;
     let judged = judged.iter().find(|judged| judged.requirement == change.requirement)?;
     Some(Overrun {
+        variant: between.after.design.variant.clone(),
         row: requirements::row(between.after, judged),
         before: change.before,
         through: verdict_row(change, between).shares,
@@ -160,15 +167,14 @@ fn is_good(verdict: Option<Verdict>) -> bool {
 
 /// Verdicts that are others now and are not refused.
 fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> {
-    let verdicts = change.verdicts.iter();
-    verdicts
-        .filter(|turned| !refused.contains(&turned.requirement))
-        .filter(|turned| turned.after.is_some_and(|after| after != Verdict::Later))
-        .map(|turned| {
-            let row = verdict_row(turned, between);
-            let through = if is_good(turned.after) { "" } else { "; let through" };
+    verdict_rows(change, between)
+        .iter()
+        .filter(|row| !refused.contains(&row.requirement))
+        .filter(|row| row.after.is_some_and(|after| after != Verdict::Later))
+        .map(|row| {
+            let through = if is_good(row.after) { "" } else { "; let through" };
             let because = row.because.map(|because| format!(", {because}")).unwrap_or_default();
-            format!("{} {}{because}{through}", row.requirement, turn(&row))
+            format!("{} {}{because}{through}", row.name(), turn(row))
         })
         .collect()
 }
@@ -186,7 +192,8 @@ mod tests {
         let between = Between { before: Some(&before), after: &after };
         let change = compare::impact(Some(&before), &after);
         let newly_failing = change.verdicts.iter().filter(|change| change.is_newly_failing());
-        let refusal = refusal(&newly_failing.collect::<Vec<_>>(), between);
+        let refusal =
+            refusal(&newly_failing.map(|change| (between, change)).collect::<Vec<_>>(), between);
         assert_eq!(refusal.overruns[0].row.verdict, Verdict::Fail);
 
         let waiver = refusal.waiver.join("\n").replace("NAME", "heavy-first-batch");

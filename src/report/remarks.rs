@@ -84,7 +84,7 @@ fn parts_without_figure(assessed: &Assessed, missing: &[&(PartIx, Missing)]) -> 
 /// What the value would be without the optional parts that decide.
 fn options(assessed: &Assessed, judged: &Judged, budget: &Budget, unit: &Unit) -> Option<String> {
     let without = Shown::predicted(&budget.total, coverage_factor(&assessed.design), unit).text;
-    judged.by_options.then(|| format!("with all optional parts ({without} without)"))
+    judged.by_options.then(|| format!("only with all optional parts ({without} without)"))
 }
 
 /// How much of a value that is judged against an upper limit is growth allowance.

@@ -24,5 +24,5 @@ pub fn judge(
     for finding in &mut findings {
         finding.covered = waivers::of_finding(&design, finding, &occasion);
     }
-    Assessed { design, figures, judged, findings, occasion }
+    Assessed { design, figures, judged, findings, occasion, variants: Vec::new() }
 }

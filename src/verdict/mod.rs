@@ -197,4 +197,22 @@ pub struct Assessed {
     pub findings: Vec<Finding>,
     /// What it was judged for.
     pub occasion: Occasion,
+    /// The variants of the design in the order of ids, judged for the same; a variant has none.
+    pub variants: Vec<Assessed>,
+}
+
+impl Assessed {
+    /// The variant `id`, judged.
+    #[must_use]
+    pub fn variant(&self, id: &str) -> Option<&Self> {
+        self.variants
+            .iter()
+            .find(|variant| variant.design.variant.as_ref().is_some_and(|known| known == id))
+    }
+
+    /// How the requirement `id` stands.
+    #[must_use]
+    pub fn of_requirement(&self, id: &Id) -> Option<&Judged> {
+        self.judged.iter().find(|judged| judged.requirement == *id)
+    }
 }

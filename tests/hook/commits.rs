@@ -58,6 +58,35 @@ fn a_tighter_promise_is_said_and_let_through() {
 }
 
 #[test]
+fn an_overrun_in_a_variant_is_refused_and_the_variant_is_named() {
+    let workshop = Workshop::new();
+    let scanner = std::fs::read_to_string(workshop.folder.join("parts/scanner.toml")).unwrap();
+    let variant = "[variant.travel]\nchange.scanner.lamp = 2\n";
+    workshop.write("parts/scanner.toml", &format!("{scanner}{variant}"));
+    workshop.write("parts/lamp.toml", &lamp("L-140", "140 g"));
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "Two small lamps for travel: 1180 g"]);
+    workshop.write("parts/lamp.toml", &lamp("L-160", "160 g"));
+    insta::assert_snapshot!(workshop.refuses_some_day(&["commit", "-qam", "A brighter lamp"]));
+    workshop.write("parts/lamp.toml", &lamp("L-140", "160 g measured"));
+    let said = workshop.lets(&["commit", "-qam", "Weighed at last"]);
+    assert!(said.contains("carry-mass in travel pass → fail"), "{said}");
+}
+
+#[test]
+fn a_variant_that_is_changed_itself_is_judged_too() {
+    let workshop = Workshop::new();
+    let scanner = std::fs::read_to_string(workshop.folder.join("parts/scanner.toml")).unwrap();
+    let with = |variant: &str| format!("{scanner}[variant.travel]\n{variant}\n");
+    workshop.write("parts/scanner.toml", &with("drop = [\"lamp\"]"));
+    workshop.lets(&["commit", "-qam", "Without a lamp"]);
+    workshop.write("parts/scanner.toml", &with("change.scanner.lamp = 2"));
+    assert!(workshop.refuses(&["commit", "-qam", "With two"]).contains("in the variant travel"));
+    workshop.write("parts/scanner.toml", &with("drop = [\"lump\"]"));
+    assert!(workshop.refuses(&["commit", "-qam", "A slip"]).contains("lump"));
+}
+
+#[test]
 fn a_step_that_mends_part_of_a_broken_state_passes() {
     let workshop = Workshop::new();
     workshop.write("parts/lamp.toml", &lamp("L-450", "450 g"));

@@ -4,6 +4,7 @@ mod causes;
 mod changes;
 mod laws;
 mod promises;
+mod variants;
 
 use std::fmt::Write;
 

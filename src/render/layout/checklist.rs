@@ -2,7 +2,9 @@
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::{cautions, cut, findings, joined, steps};
-use crate::report::{Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow};
+use crate::report::{
+    Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow, VariantRow,
+};
 use crate::verdict::Verdict;
 
 /// Parts that are ranked on a page.
@@ -18,6 +20,7 @@ pub fn checklist(report: &Checklist) -> Page {
     page.table("open items", items(&report.items));
     page.table("release checks", findings(&report.findings));
     page.table("with all optional parts", optional(&report.optional));
+    page.table("variants", variants(&report.variants));
     page.table("in the way, by part", by_part(&report.by_part));
     page.list("cautions", cautions(report.cautions.as_ref()));
     page.list("next", steps(&report.next));
@@ -88,6 +91,38 @@ fn optional(rows: &[OptionalRow]) -> Table {
     };
     let columns = vec!["budget", "value", "more"];
     Table { columns, named: false, rows: rows.iter().map(row).collect() }
+}
+
+fn variants(rows: &[VariantRow]) -> Table {
+    let row = |row: &VariantRow| {
+        let standing = match row.ready {
+            true => Span::new("ready", Tone::Good),
+            false => Span::new("not ready", Tone::Bad),
+        };
+        Row { cells: vec![standing, row.id.as_str().into()], remarks: variant_remarks(row) }
+    };
+    let columns = vec!["standing", "variant"];
+    Table { columns, named: false, rows: rows.iter().map(row).collect() }
+}
+
+/// What is in the way of the variant alone; how much of the design's own concerns it too.
+fn variant_remarks(row: &VariantRow) -> Vec<String> {
+    let requirement = |row: &RequirementRow| {
+        let value = row.value.as_ref().map(|value| format!("{}, ", value.text));
+        let left = row.limits.first().map(|limit| format!(", {}", limit.text));
+        let [value, left] = [value, left].map(Option::unwrap_or_default);
+        format!("{} {}: {value}{}{left}", row.verdict.word(), row.id, row.promised)
+    };
+    let requirements = row.requirements.iter().map(requirement);
+    let findings = row.findings.iter().map(|row| format!("{}: {}", row.check, row.message));
+    let in_common = format!("{} in the way as in the design itself", row.in_common);
+    let left_out = match row.left_out {
+        1 => "1 requirement does not apply".to_owned(),
+        more => format!("{more} requirements do not apply"),
+    };
+    let counted = [(row.in_common, in_common), (row.left_out, left_out)].into_iter();
+    let counted = counted.filter(|(number, _)| *number > 0).map(|(_, text)| text);
+    row.title.clone().into_iter().chain(requirements).chain(findings).chain(counted).collect()
 }
 
 fn by_part(rows: &[PartInTheWay]) -> Table {

@@ -35,7 +35,7 @@ fn verdicts(rows: &[VerdictRow]) -> Table {
         let remarks = [row.because.map(Into::into), through(&row.shares)];
         Row {
             cells: vec![
-                row.requirement.as_str().into(),
+                row.name().into(),
                 before.unwrap_or("new").into(),
                 after.unwrap_or_else(|| Span::new("gone", Tone::Doubtful)),
             ],

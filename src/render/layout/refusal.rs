@@ -45,6 +45,7 @@ fn overruns(rows: &[Overrun]) -> Table {
         let row = &overrun.row;
         let value = row.value.as_ref().map(|value| value.text.as_str());
         let left = row.limits.first().map(|limit| limit.text.as_str());
+        let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
         let before = overrun.before.map(|before| format!("{} before", before.word()));
         Row {
             cells: vec![
@@ -54,7 +55,7 @@ fn overruns(rows: &[Overrun]) -> Table {
                 row.promised.as_str().into(),
                 left.unwrap_or_default().into(),
             ],
-            remarks: [through(&overrun.through), before].into_iter().flatten().collect(),
+            remarks: [variant, through(&overrun.through), before].into_iter().flatten().collect(),
         }
     };
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
