@@ -51,7 +51,12 @@ impl<'r> Snapshot<'r> {
         entries: BTreeMap<RepoPath, Entry>,
         unstored: Unstored<'r>,
     ) -> Self {
-        Self { repository, entries: Arc::new(entries), unstored: Some(unstored), buffer: Vec::new() }
+        Self {
+            repository,
+            entries: Arc::new(entries),
+            unstored: Some(unstored),
+            buffer: Vec::new(),
+        }
     }
 
     /// Every path, in git's order of bytes, with what it is and the key of its content.

@@ -21,7 +21,9 @@ fn all_ways_to_commit_are_judged_by_what_they_commit() {
     workshop.write("parts/lamp.toml", &heavier_lamp());
     workshop.write("notes.txt", "measure the lamp");
     assert!(workshop.refuses(&["commit", "-am", "All changed files"]).contains("carry-mass"));
-    assert!(workshop.refuses(&["commit", "-m", "One file", "parts/lamp.toml"]).contains("carry-mass"));
+    assert!(
+        workshop.refuses(&["commit", "-m", "One file", "parts/lamp.toml"]).contains("carry-mass")
+    );
     workshop.lets(&["add", "."]);
     assert!(workshop.refuses(&["commit", "--amend", "--no-edit"]).contains("carry-mass"));
     workshop.lets(&["commit", "-m", "Only the notes", "notes.txt"]);
@@ -91,7 +93,10 @@ fn the_first_commit_is_refused_only_for_unreadable_records() {
 fn the_manifest_says_what_is_refused() {
     let workshop = Workshop::new();
     let manifest = std::fs::read_to_string(workshop.folder.join("tagworthy.toml")).unwrap();
-    workshop.write("tagworthy.toml", &format!("{manifest}\n[guard]\ncommit = [\"newly-unreadable\"]\n"));
+    workshop.write(
+        "tagworthy.toml",
+        &format!("{manifest}\n[guard]\ncommit = [\"newly-unreadable\"]\n"),
+    );
     workshop.write("parts/lamp.toml", &heavier_lamp());
     assert!(workshop.lets(&["commit", "-qam", "Only readable, please"]).contains("carry-mass"));
 }

@@ -44,7 +44,8 @@ fn two_hooks_of_others_are_not_thrown_away() {
 fn the_folder_of_the_configuration_is_honoured() {
     let workshop = Workshop::new();
     fs::remove_file(workshop.hook()).unwrap();
-    for path in [".githooks".to_owned(), workshop.scratch.path().join("ours").display().to_string()] {
+    for path in [".githooks".to_owned(), workshop.scratch.path().join("ours").display().to_string()]
+    {
         workshop.lets(&["config", "core.hooksPath", &path]);
         workshop.install(&[]);
         workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));

@@ -19,7 +19,9 @@ fn in_a_linked_working_tree() {
     workshop.folder = linked;
     workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
     assert!(workshop.refuses(&["commit", "-am", "From a linked tree"]).contains("carry-mass"));
-    assert!(workshop.refuses(&["commit", "-m", "One file", "parts/lamp.toml"]).contains("carry-mass"));
+    assert!(
+        workshop.refuses(&["commit", "-m", "One file", "parts/lamp.toml"]).contains("carry-mass")
+    );
 }
 
 #[test]
@@ -29,7 +31,15 @@ fn in_a_submodule() {
     std::fs::create_dir(&outer).unwrap();
     workshop.scratch.git_in(&outer, &["init", "-q"]);
     let inner = workshop.scratch.path();
-    let add = ["-c", "protocol.file.allow=always", "submodule", "add", "-q", inner.to_str().unwrap(), "scanner"];
+    let add = [
+        "-c",
+        "protocol.file.allow=always",
+        "submodule",
+        "add",
+        "-q",
+        inner.to_str().unwrap(),
+        "scanner",
+    ];
     workshop.scratch.git_in(&outer, &add);
     workshop.folder = outer.join("scanner");
     workshop.install(&[]);
