@@ -230,3 +230,19 @@ fn attribute<'a>(tag: &'a BytesStart<'_>, name: &str) -> Result<Option<Cow<'a, s
     }
     Ok(None)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::tests::model;
+
+    #[test]
+    fn a_package_that_unpacks_without_end_is_refused() {
+        let bytes = model("", &" ".repeat(100_000));
+        assert!(bytes.len() < 100_000 / 50);
+        let mut package = Package::open(&bytes).expect("it is a package");
+        package.may_unpack_bytes = 50_000;
+        let refusal = package.model("3D/3dmodel.model").err();
+        assert_eq!(refusal, Some(Refusal("it unpacks to more than 1 GiB".to_owned())));
+    }
+}
