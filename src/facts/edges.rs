@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::geometry::Cell;
 
-const BUCKETS: usize = 256;
+const BUCKETS: usize = 512;
 
 /// Edges at which a surface is not what the surface of a solid should be.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

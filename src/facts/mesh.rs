@@ -128,7 +128,7 @@ fn survey(mesh: &impl Triangles, grid: Grid) -> Result<Survey, Refusal> {
         survey.triangles += 1;
         survey.moments.add(triangle);
         if !geometry::is_collapsed(&cells) {
-            survey.keyed.add(cells);
+            survey.keyed.add(&cells);
         }
         Ok(())
     })?;

@@ -60,7 +60,7 @@ impl fmt::Display for Kind {
 #[serde(rename_all = "kebab-case")]
 pub enum Facts {
     /// A mesh that was read to its end.
-    Mesh(MeshFacts),
+    Mesh(Box<MeshFacts>),
     /// Geometry of which nothing but its key is computed.
     Geometry(GeometryKey),
     /// The content isn't here; only a pointer to it.
@@ -94,7 +94,7 @@ pub fn of(kind: Kind, bytes: &[u8]) -> Facts {
         return Facts::Pointer { bytes: pointer.bytes };
     }
     let facts = match kind {
-        Kind::Mesh { unit_m } => mesh_of(bytes, unit_m).map(Facts::Mesh),
+        Kind::Mesh { unit_m } => mesh_of(bytes, unit_m).map(|facts| Facts::Mesh(Box::new(facts))),
         Kind::Step => step::geometry_key(bytes).map(Facts::Geometry),
     };
     facts.unwrap_or_else(|Refusal(why)| Facts::Unreadable { why })

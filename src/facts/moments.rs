@@ -33,8 +33,8 @@ impl Sums {
         self.volume_6 += volume_6;
         let s = [a[0] + b[0] + c[0], a[1] + b[1] + c[1], a[2] + b[2] + c[2]];
         let product = |i: usize, j: usize| a[i] * a[j] + b[i] * b[j] + c[i] * c[j] + s[i] * s[j];
-        for axis in 0..3 {
-            self.first_24[axis] += volume_6 * s[axis];
+        for (axis, sum) in s.into_iter().enumerate() {
+            self.first_24[axis] += volume_6 * sum;
             let next = (axis + 1) % 3;
             self.second_120[axis] += volume_6 * product(axis, axis);
             self.second_120[axis + 3] += volume_6 * product(axis, next);
@@ -77,9 +77,9 @@ impl Moments {
             triangle[0].map(f64::from)
         });
         for corner in triangle {
-            for axis in 0..3 {
-                self.lowest[axis] = self.lowest[axis].min(corner[axis]);
-                self.highest[axis] = self.highest[axis].max(corner[axis]);
+            for (axis, value) in corner.into_iter().enumerate() {
+                self.lowest[axis] = self.lowest[axis].min(value);
+                self.highest[axis] = self.highest[axis].max(value);
             }
         }
         self.block.add(triangle.map(|corner| minus(corner.map(f64::from), apex)));
@@ -173,7 +173,7 @@ mod tests {
     #[test]
     fn twelve_digits_of_the_scale_are_kept() {
         assert_eq!(rounded(1.0 / 3.0, 1.0 / 3.0), 0.333_333_333_333);
-        assert_eq!(rounded(1.0 / 3.0, 1000.0), 0.333_333_333);
+        assert_eq!(rounded(1.0 / 3.0, 1000.0), 0.333_333_33);
         assert_eq!(rounded(1.5e-17, 10.0).to_bits(), 0.0_f64.to_bits());
         assert_eq!(rounded(-1.5e-17, 10.0).to_bits(), 0.0_f64.to_bits());
         assert_eq!(rounded(123_456_789_012_345.0, 1e14), 123_456_789_012_000.0);

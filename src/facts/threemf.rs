@@ -13,7 +13,7 @@ use super::{Refusal, Triangle, Triangles, refuse};
 /// How deep objects may be made of objects.
 const MAX_DEPTH: usize = 64;
 /// How many objects may be laid out, each as often as it is used.
-const MAX_LAID_OUT: u64 = 1_000_000;
+const MAX_LAID_OUT: u64 = 100_000;
 /// How many triangles a build may have, each as often as it is used.
 const MAX_TRIANGLES: u64 = 100_000_000;
 

@@ -18,7 +18,7 @@ pub(super) const MM: Kind = Kind::Mesh { unit_m: 1e-3 };
 /// The facts of a mesh in mm.
 pub(super) fn mesh(bytes: &[u8]) -> MeshFacts {
     match super::of(MM, bytes) {
-        Facts::Mesh(mesh) => mesh,
+        Facts::Mesh(mesh) => *mesh,
         other => panic!("no mesh: {other:?}"),
     }
 }

@@ -58,7 +58,7 @@ fn ascii_says_the_line() {
     assert_eq!(with("endsolid", ""), "line 86 has `of` where normal should be");
     assert_eq!(
         why(&text.as_bytes()[..60]),
-        "it is cut short in line 4, where vertex should follow"
+        "it is cut short in line 3, where vertex should follow"
     );
 }
 
@@ -91,6 +91,23 @@ fn bodies_that_touch_along_an_edge_have_a_volume_and_it_is_said() {
     assert_eq!(facts.solid.unwrap().volume, 2000.0);
     let twice: Vec<Triangle> = cube().into_iter().chain(beside(0.0)).collect();
     assert_eq!(mesh(&binary_stl(&twice)).edges.crowded, 18);
+}
+
+/// Four thousand five hundred cubes: enough for a second thread.
+#[test]
+fn a_large_mesh_is_measured_like_a_small_one() {
+    let places = (0..4500_u16).map(|at| [at % 70, at / 70].map(|step| f32::from(step) * 11.0));
+    let moved = |[x, y]: [f32; 2]| {
+        cube().into_iter().map(move |triangle| triangle.map(|c| [c[0] + x, c[1] + y, c[2]]))
+    };
+    let mut triangles: Vec<Triangle> = places.flat_map(moved).collect();
+    let facts = mesh(&binary_stl(&triangles));
+    assert_eq!((facts.triangles, facts.edges), (54_000, Edges::default()));
+    assert_eq!(facts.solid.unwrap().volume, 4_500_000.0);
+    triangles.pop();
+    assert_eq!(mesh(&binary_stl(&triangles)).edges.open, 3);
+    triangles[53_000][0][0] = f32::NAN;
+    assert_eq!(why(&binary_stl(&triangles)), "a corner has a coordinate that is no finite number");
 }
 
 #[test]
