@@ -15,12 +15,15 @@ pub mod evaluate;
 pub mod interchange;
 pub mod facet;
 pub mod design;
+pub mod facts;
 pub mod edit;
 pub mod parse;
 pub mod record;
 pub mod quantity;
 pub mod git;
+pub mod store;
 pub mod diagnostic;
+pub mod pointer;
 pub mod fileset;
 
 #[cfg(test)]

@@ -1,26 +1,15 @@
-//! Pointers that stand for large files in a repository.
-//!
-//! A path with the attribute `filter=lfs` is stored as a short text with the digest and the size of
-//! the content, which itself lies elsewhere. The format is public (Git LFS specification v1): the
-//! key `version` first, then the others in order of the alphabet, `\n` after each line; an empty
-//! file is its own pointer; a pointer is shorter than 1,024 bytes.
+//! The pointer that git would store for a large file, whose format [`crate::pointer`] tells.
 
 use std::io::{self, Read};
 
 use sha2::{Digest, Sha256};
 
-/// A pointer is shorter than this.
-pub(super) const MAX_POINTER_BYTES: usize = 1024;
-
-const VERSION_LINE: &[u8] = b"version https://git-lfs.github.com/spec/v1\n";
+use crate::pointer::{MAX_POINTER_BYTES, Pointer, VERSION_LINE};
 
 /// Whether `content` is a pointer already, as in a working tree whose large files weren't fetched.
+/// An empty file is its own pointer.
 pub(super) fn is_pointer(content: &[u8]) -> bool {
-    let Some(rest) = content.strip_prefix(VERSION_LINE) else {
-        return content.is_empty();
-    };
-    let has = |key: &[u8]| rest.split(|&byte| byte == b'\n').any(|line| line.starts_with(key));
-    content.len() < MAX_POINTER_BYTES && has(b"oid sha256:") && has(b"size ")
+    content.is_empty() || Pointer::read(content).is_some()
 }
 
 /// What is stored for the content: a pointer to it, or the content where it is a pointer itself.

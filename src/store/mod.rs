@@ -1,0 +1,124 @@
+//! What was computed once and can be computed again, kept between runs: facts of files, by content.
+//!
+//! Nothing depends on it. Whatever goes wrong (a full or read-only disk, a damaged file, another process
+//! that holds it for long) means that something is not kept, or not found, and computed again.
+//!
+//! The file is an SQLite database: it survives a process that is killed at any moment, and several at
+//! once. It is open only while something is read or written.
+
+mod database;
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+
+use crate::fileset::ContentKey;
+use database::Database;
+
+/// The store's file within its folder.
+const FILE_NAME: &str = "kept.sqlite";
+
+const CHECK_BYTES: usize = 16;
+
+/// What a value is kept by.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Key(Vec<u8>);
+
+impl Key {
+    /// The key of what `version` of the program says about a file with `content`; `kind` tells apart
+    /// different things that it says.
+    #[must_use]
+    pub fn new(content: ContentKey, kind: &str, version: &str) -> Self {
+        Self([version.as_bytes(), b"\n", kind.as_bytes(), b"\n", content.as_bytes()].concat())
+    }
+}
+
+/// Values by key, in a file where there can be one, and in memory.
+#[derive(Debug)]
+pub struct Store {
+    database: Option<Database>,
+    /// What was put and is not yet in the file.
+    fresh: BTreeMap<Key, Vec<u8>>,
+}
+
+impl Store {
+    /// The store in `folder`, which is made when first something is written. Touches nothing yet.
+    #[must_use]
+    pub fn open(folder: &Path) -> Self {
+        Self { database: Some(Database::new(folder.join(FILE_NAME))), fresh: BTreeMap::new() }
+    }
+
+    /// A store that keeps nothing beyond its own life.
+    #[must_use]
+    pub fn in_memory() -> Self {
+        Self { database: None, fresh: BTreeMap::new() }
+    }
+
+    /// What is kept by `key`.
+    #[must_use]
+    pub fn get<T: DeserializeOwned>(&self, key: &Key) -> Option<T> {
+        self.get_each(std::slice::from_ref(key)).pop().flatten()
+    }
+
+    /// What is kept by each of `keys`, in their order. The file is opened once.
+    #[must_use]
+    pub fn get_each<T: DeserializeOwned>(&self, keys: &[Key]) -> Vec<Option<T>> {
+        let stored = match &self.database {
+            Some(database) if keys.iter().any(|key| !self.fresh.contains_key(key)) => {
+                database.read(keys)
+            }
+            _ => Vec::new(),
+        };
+        let mut stored = stored.into_iter();
+        let newest = |key| self.fresh.get(key).cloned().or(stored.next().flatten());
+        let values: Vec<Option<Vec<u8>>> = keys.iter().map(newest).collect();
+        keys.iter().zip(values).map(|(key, value)| unseal(key, &value?)).collect()
+    }
+
+    /// Keeps `value` by `key`; in the file only after [`Store::flush`].
+    pub fn put(&mut self, key: Key, value: &impl Serialize) {
+        if let Ok(text) = serde_json::to_vec(value) {
+            let sealed = seal(&key, text);
+            self.fresh.insert(key, sealed);
+        }
+    }
+
+    /// Writes what was put to the file, all of it or nothing. What can't be written stays in memory.
+    pub fn flush(&mut self) {
+        if let Some(database) = &self.database
+            && !self.fresh.is_empty()
+            && database.write(&self.fresh)
+        {
+            self.fresh.clear();
+        }
+    }
+}
+
+/// The value behind a check over key and value: the database does not see each damage.
+fn seal(key: &Key, value: Vec<u8>) -> Vec<u8> {
+    let mut sealed = check(key, &value).to_vec();
+    sealed.extend(value);
+    sealed
+}
+
+fn unseal<T: DeserializeOwned>(key: &Key, sealed: &[u8]) -> Option<T> {
+    let (stated, value) = sealed.split_first_chunk::<CHECK_BYTES>()?;
+    if *stated != check(key, value) {
+        return None;
+    }
+    serde_json::from_slice(value).ok()
+}
+
+fn check(key: &Key, value: &[u8]) -> [u8; CHECK_BYTES] {
+    let mut digest = Sha256::new();
+    digest.update((key.0.len() as u64).to_le_bytes());
+    digest.update(&key.0);
+    digest.update(value);
+    let full = digest.finalize();
+    std::array::from_fn(|at| full[at])
+}

@@ -1,0 +1,223 @@
+#![allow(clippy::unwrap_used, reason = "a test that can't go on has failed")]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::thread;
+use std::time::Duration;
+
+use super::{FILE_NAME, Key, Store};
+use crate::fileset::ContentKey;
+
+/// Where a child of this test program finds the store's folder.
+const FOLDER: &str = "TAGWORTHY_TEST_STORE";
+
+fn key(number: u32) -> Key {
+    Key::new(ContentKey::new(&number.to_be_bytes()), "mesh in 0.001 m", "0.1.0/1")
+}
+
+/// Keeps `number` by its key, and writes it to the file.
+fn keep(folder: &Path, number: u32) {
+    let mut store = Store::open(folder);
+    store.put(key(number), &f64::from(number));
+    store.flush();
+}
+
+fn kept(folder: &Path, number: u32) -> Option<f64> {
+    Store::open(folder).get(&key(number))
+}
+
+#[test]
+fn what_was_kept_is_found_by_the_same_key_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path().join("made when written");
+    let mut store = Store::open(&folder);
+    assert_eq!(store.get::<f64>(&key(1)), None);
+    store.put(key(1), &0.1);
+    assert_eq!((store.get(&key(1)), kept(&folder, 1)), (Some(0.1), None));
+    store.flush();
+    assert_eq!((store.get(&key(1)), kept(&folder, 1)), (Some(0.1), Some(0.1)));
+    assert_eq!(store.get_each::<f64>(&[key(2), key(1)]), [None, Some(0.1)]);
+    let other_kind = Key::new(ContentKey::new(&1_u32.to_be_bytes()), "step", "0.1.0/1");
+    let other_version =
+        Key::new(ContentKey::new(&1_u32.to_be_bytes()), "mesh in 0.001 m", "0.1.1/1");
+    assert_eq!(store.get_each::<f64>(&[other_kind, other_version]), [None, None]);
+    assert_eq!(store.get::<String>(&key(1)), None);
+}
+
+#[test]
+fn in_memory_it_forgets_with_its_end() {
+    let mut store = Store::in_memory();
+    store.put(key(1), &1.0);
+    store.flush();
+    assert_eq!(store.get(&key(1)), Some(1.0));
+}
+
+/// Permissions don't bind an administrator; a file where the folder should be does.
+#[test]
+fn where_nothing_can_be_written_nothing_fails() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("a file");
+    fs::write(&file, "").unwrap();
+    let mut store = Store::open(&file);
+    store.put(key(1), &1.0);
+    store.flush();
+    assert_eq!(store.get(&key(1)), Some(1.0));
+    assert_eq!(kept(&file, 1), None);
+}
+
+#[test]
+fn a_damaged_file_is_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join(FILE_NAME);
+    keep(folder.path(), 1);
+    let whole = fs::read(&file).unwrap();
+    let zeros = vec![0; whole.len()];
+    for damaged in [b"not a database".as_slice(), &whole[..whole.len() / 2], &whole[..100], &zeros]
+    {
+        fs::write(&file, damaged).unwrap();
+        assert_eq!(kept(folder.path(), 1), None);
+        keep(folder.path(), 2);
+        assert_eq!((kept(folder.path(), 1), kept(folder.path(), 2)), (None, Some(2.0)));
+    }
+}
+
+/// Wherever a page lost some bits (a digit is then another digit): right or absent, never wrong, and soon whole again.
+#[test]
+fn no_damage_gives_a_wrong_value() {
+    const PAGE_BYTES: usize = 4096;
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join(FILE_NAME);
+    let mut store = Store::open(folder.path());
+    (0..500).for_each(|number| store.put(key(number), &f64::from(number)));
+    store.flush();
+    let whole = fs::read(&file).unwrap();
+    let used =
+        whole.chunks(PAGE_BYTES).enumerate().filter(|(_, page)| page.iter().any(|&byte| byte != 0));
+    for (page, _) in used {
+        let mut damaged = whole.clone();
+        for (at, byte) in damaged[page * PAGE_BYTES..].iter_mut().take(PAGE_BYTES).enumerate() {
+            *byte ^= if at % 7 == 0 { 1 } else { 0 };
+        }
+        fs::write(&file, damaged).unwrap();
+        let keys: Vec<Key> = (0..500).map(key).collect();
+        for (number, found) in Store::open(folder.path()).get_each::<f64>(&keys).iter().enumerate()
+        {
+            assert!(found.is_none_or(|value| value == number as f64), "page {page}");
+        }
+        keep(folder.path(), 1000);
+        keep(folder.path(), 1000);
+        assert_eq!(kept(folder.path(), 1000), Some(1000.0), "page {page}");
+    }
+}
+
+/// The database itself would hand it out.
+#[test]
+fn a_value_with_another_letter_is_not_found() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join(FILE_NAME);
+    let mut store = Store::open(folder.path());
+    store.put(key(1), &"film gate");
+    store.flush();
+    assert_eq!(store.get::<String>(&key(1)).as_deref(), Some("film gate"));
+    let mut bytes = fs::read(&file).unwrap();
+    let at = bytes.windows(9).position(|window| window == b"film gate").unwrap();
+    bytes[at] = b'F';
+    fs::write(&file, bytes).unwrap();
+    assert_eq!(store.get::<String>(&key(1)), None);
+}
+
+/// Not a test by itself: what the children of the next ones do.
+#[test]
+#[ignore = "a part of other tests"]
+fn keeps_on_writing() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    for number in 0..u32::MAX {
+        keep(folder.as_ref(), number);
+    }
+}
+
+fn writer(folder: &Path) -> Child {
+    Command::new(std::env::current_exe().unwrap())
+        .args(["store::tests::keeps_on_writing", "--exact", "--ignored"])
+        .env(FOLDER, folder)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap()
+}
+
+/// Waits until `number` is kept.
+fn await_kept(folder: &Path, number: u32) {
+    let found = (0..2_000).any(|_| {
+        thread::sleep(Duration::from_millis(5));
+        kept(folder, number).is_some()
+    });
+    assert!(found, "{number} was never kept");
+}
+
+#[test]
+fn a_writer_may_be_killed_at_any_moment() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    keep(folder, 1_000_000);
+    for round in 0..10 {
+        let mut child = writer(folder);
+        await_kept(folder, round);
+        thread::sleep(Duration::from_micros(u64::from(round) * 1_700));
+        child.kill().unwrap();
+        child.wait().unwrap();
+        assert_eq!(kept(folder, 1_000_000), Some(1e6), "what was kept before is kept");
+        keep(folder, 2_000_000 + round);
+        assert!(kept(folder, 2_000_000 + round).is_some(), "it can be written to after a killing");
+    }
+}
+
+#[test]
+fn two_processes_write_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut child = writer(folder.path());
+    await_kept(folder.path(), 0);
+    let numbers = 3_000_000..3_000_020;
+    numbers.clone().for_each(|number| keep(folder.path(), number));
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let found = numbers.filter(|&number| kept(folder.path(), number) == Some(f64::from(number)));
+    assert!(found.count() > 0, "each gets its turn, as a rule");
+    assert_eq!(kept(folder.path(), 0), Some(0.0));
+}
+
+/// A limit on the size of files stands in for a full disk.
+#[cfg(unix)]
+#[test]
+fn on_a_full_disk_what_was_kept_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    keep(folder.path(), 1_000_000);
+    let blocks = fs::metadata(folder.path().join(FILE_NAME)).unwrap().len() / 512;
+    let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec timeout 2 \"$0\" \"$@\"");
+    let status = Command::new("sh")
+        .args(["-c", &script])
+        .arg(std::env::current_exe().unwrap())
+        .args(["store::tests::fills_the_disk", "--exact", "--ignored"])
+        .env(FOLDER, folder.path())
+        .stdout(Stdio::null())
+        .status()
+        .unwrap();
+    assert!(status.success());
+    assert_eq!(kept(folder.path(), 1_000_000), Some(1e6));
+    keep(folder.path(), 1);
+    assert_eq!(kept(folder.path(), 1), Some(1.0));
+}
+
+/// Not a test by itself: more than the disk of the test before holds.
+#[test]
+#[ignore = "a part of another test"]
+fn fills_the_disk() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    let mut store = Store::open(folder.as_ref());
+    let long = "x".repeat(1 << 16);
+    (0..200).for_each(|number| store.put(key(number), &long));
+    store.flush();
+    assert_eq!(kept(folder.as_ref(), 0), None, "the disk is full");
+    assert_eq!(store.get(&key(0)), Some(long));
+}
