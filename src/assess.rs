@@ -6,6 +6,8 @@ use std::sync::Arc;
 use crate::design::{self, Design, Linked};
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate;
+use crate::evidence::{self, RevisionSeals};
+use crate::facet;
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
@@ -71,12 +73,18 @@ fn empty_glob(span: Span) -> Diagnostic {
         .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
 }
 
-/// Evaluates a design and judges it for `occasion`; `documents` are the texts that release checks
-/// look into.
+/// Evaluates a design and judges it for `occasion`; `revisions` are the designs that were on the
+/// bench, and `documents` the texts that release checks look into.
 #[must_use]
-pub fn judge(design: &Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
-    let figures = evaluate::figures(design);
-    verdict::judge(Arc::clone(design), figures, documents, occasion)
+pub fn judge(
+    design: &Arc<Design>,
+    revisions: &RevisionSeals,
+    documents: &Documents,
+    occasion: Occasion,
+) -> Assessed {
+    let standings = evidence::standings(design, &facet::table(design), revisions, None);
+    let figures = evaluate::figures(design, &evidence::stand_ins(design, &standings));
+    verdict::judge(Arc::clone(design), figures, standings, documents, occasion)
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ use serde::Serialize;
 use crate::design::PartIx;
 
 pub use digest::Digest;
-pub use seal::{changed_since, seal};
+pub use seal::{changed_since, seal, sealed};
 pub use table::table;
 
 /// One aspect of a part.

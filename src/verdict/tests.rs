@@ -2,8 +2,9 @@
 
 use semver::Version;
 
-use super::{Assessed, Documents, Occasion, Unproven, Verdict, demands, judge};
-use crate::evaluate::figures;
+use super::{Assessed, Documents, Occasion, Unproven, Verdict, demands};
+use crate::assess;
+use crate::evidence::RevisionSeals;
 use crate::fixture;
 use crate::record::Method;
 
@@ -16,8 +17,7 @@ pub(super) fn assessed(text: &str, release: &str) -> Assessed {
         wanted.filter_map(|path| Some((path.clone(), files.bytes(&path)?.clone()))).collect();
     let release = Version::parse(release).expect("a version");
     let occasion = Occasion { release, today: jiff::civil::date(2026, 10, 20) };
-    let figures = figures(&design);
-    judge(design, figures, &documents, occasion)
+    assess::judge(&design, &RevisionSeals::default(), &documents, occasion)
 }
 
 /// What the check `code` finds in the design in `text`, waivers left out.
