@@ -4,11 +4,12 @@
 use super::decide::{Decision, Judgeable, bound};
 use super::{Bound, Limit, Side, Unproven, Verdict, limits};
 use crate::design::Design;
+use crate::diagnostic::At;
 use crate::evaluate::coverage_factor;
 use crate::evaluate::heat::Extreme;
 use crate::evidence::trials::Tally;
 use crate::evidence::{self, NotCounting, Reading, Standing, Standings, Stands, reading};
-use crate::record::{AmbientRule, Decide, Evidence, Method, Outcome, Requirement};
+use crate::record::{AmbientRule, Decide, Evidence, Id, Method, Outcome, Requirement};
 
 /// What was made of the evidence for a requirement. Results are places in [`Design::evidence`].
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -103,14 +104,26 @@ pub(super) fn speaks_to(evidence: &Evidence, requirement: &Requirement) -> bool 
         return false;
     }
     let is_named = evidence.verifies.iter().any(|id| id.value == requirement.id.value);
-    let of_part = evidence.part.is_some() && evidence.part == requirement.part;
+    let of_part = is_same(&evidence.part, &requirement.part);
     if requirement.success.is_some() {
         evidence.trials.is_some() && (is_named || (evidence.verifies.is_empty() && of_part))
     } else if requirement.quantity.is_some() {
-        evidence.value.is_some() && of_part && evidence.quantity == requirement.quantity
+        is_value_of(evidence, requirement)
     } else {
         evidence.outcome.is_some() && is_named
     }
+}
+
+/// Whether a result is a value of the quantity and the part that the requirement is about.
+pub(super) fn is_value_of(evidence: &Evidence, requirement: &Requirement) -> bool {
+    evidence.value.is_some()
+        && is_same(&evidence.part, &requirement.part)
+        && is_same(&evidence.quantity, &requirement.quantity)
+}
+
+/// Whether both name the same, wherever it is written.
+fn is_same(one: &Option<At<Id>>, other: &Option<At<Id>>) -> bool {
+    one.as_ref().zip(other.as_ref()).is_some_and(|(one, other)| one.value == other.value)
 }
 
 /// What it comes to where nothing counts: stale where results were overtaken, else unproven.

@@ -10,7 +10,7 @@ use crate::evidence::{
 use crate::facet::Facet;
 use crate::record::{Evidence, Id, Requirement};
 use crate::verdict::Finding;
-use crate::verdict::evidence_based::speaks_to;
+use crate::verdict::evidence_based::{is_value_of, speaks_to};
 
 pub(super) const CHECK: Check = Check {
     code: Code("evidence-current"),
@@ -60,11 +60,7 @@ impl Result<'_> {
     fn is_wanted(&self) -> bool {
         let (design, evidence) = (self.context.design, &*self.held.record);
         let is_asked = |requirement: &Requirement| {
-            let is_of_it = evidence.value.is_some()
-                && requirement.quantity.is_some()
-                && evidence.part == requirement.part
-                && evidence.quantity == requirement.quantity;
-            is_of_it || speaks_to(evidence, requirement)
+            is_value_of(evidence, requirement) || speaks_to(evidence, requirement)
         };
         let mut results = self.context.standings.results(design);
         design.requirements.iter().any(|held| is_asked(held))
