@@ -96,7 +96,7 @@ fn changed(standing: &Standing) -> &[Changed] {
 pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<String> {
     let Some(used) = &judged.evidence else { return Vec::new() };
     let decisive = used.decisive.map(|index| decides(assessed, used, index, unit));
-    let trials = used.trials.as_ref().map(told_trials);
+    let trials = used.trials.as_ref().filter(|_| !used.counting.is_empty()).map(told_trials);
     let others = used
         .results
         .iter()
@@ -241,4 +241,111 @@ pub(super) fn overtaken_by(assessed: &Assessed, judged: &Judged) -> BTreeSet<Par
         _ => &[],
     });
     stale.filter_map(|changed| assessed.design.part(changed.part.as_str())).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{next, requirements, samples};
+    use crate::evidence::{covered, seal_text};
+    use crate::{facet, fixture};
+
+    const SCANNER: &str = r#"
+        [ambient]
+        high = "35 °C"
+        [part.scanner]
+        origin = "assembled"
+        contains = { film-gate = 1, led-panel = 1 }
+        [part.film-gate]
+        origin = "printed"
+        [part.led-panel]
+        origin = "bought"
+        version = "1.2.0"
+        setting = { drive-current = "350 mA" }
+        [requirement.gate-stays-cool]
+        part = "film-gate"
+        quantity = "temperature"
+        at-most = "55 °C"
+        method = "test"
+        [requirement.feeds]
+        part = "film-gate"
+        success = "95 %"
+        confidence = "90 %"
+        trials = 77
+        method = "demonstration"
+        [evidence.feed]
+        part = "film-gate"
+        trials = { passed = 59, of = 60, samples = 3 }
+        method = "demonstration"
+        SEAL
+        [evidence.soak]
+        part = "film-gate"
+        quantity = "temperature"
+        value = "38.4 °C ± 1.2 K"
+        ambient = "22 °C ± 0.5 K"
+        steady = "0.6 K/h"
+        with = ["led-panel"]
+        effort = "4 h"
+        SEAL
+        [evidence.soak-before]
+        part = "film-gate"
+        quantity = "temperature"
+        value = "30 °C"
+    "#;
+
+    /// The scanner with its results sealed as it is.
+    fn sealed() -> String {
+        let design = fixture::design(&SCANNER.replace("SEAL", ""));
+        let facets = facet::table(&design);
+        design.evidence.iter().take(2).fold(SCANNER.to_owned(), |text, evidence| {
+            let seal = seal_text(&facets, &design, &covered(&design, evidence)).into_iter();
+            let seal = seal.map(|(part, seal)| format!("{part} = \"{seal}\""));
+            let seal = seal.collect::<Vec<_>>().join(", ");
+            text.replacen("SEAL", &format!("seal = {{ {seal} }}"), 1)
+        })
+    }
+
+    /// Verdict and remarks of every requirement, and what to do next.
+    fn told(text: &str) -> String {
+        let assessed = samples::assessed(text);
+        let rows = requirements::rows(&assessed).into_iter().map(|row| {
+            format!("{} {}\n  {}", row.verdict.word(), row.id, row.remarks.join("\n  "))
+        });
+        let steps = next::next(&assessed, &[]).into_iter();
+        let steps = steps.map(|step| format!("next: {}", step.text));
+        rows.chain(steps).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn current_results_say_how_they_were_carried() {
+        insta::assert_snapshot!(told(&sealed()), @r#"
+        unproven feeds
+          60 of 77 trials so far on 3 samples, 1 failed
+          to be shown with 90 % confidence
+        pass gate-stays-cool
+          by soak: 38.4 °C ± 1.2 K on the bench at 22 °C, carried to 35 °C
+          soak-before is unpinned: no revision says what was on the bench
+        next: make the 17 trials that feeds still lacks
+        next: add license = "…" with an SPDX expression to [design]
+        next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
+        "#);
+    }
+
+    #[test]
+    fn stale_results_name_the_parts_and_what_to_repeat() {
+        let now = sealed().replace("350 mA", "0.4 A").replace("1.2.0", "1.3.0");
+        insta::assert_snapshot!(told(&now), @r#"
+        unproven feeds
+          60 of 77 trials so far on 3 samples, 1 failed
+          to be shown with 90 % confidence
+        stale gate-stays-cool
+          soak is stale: led-panel identity, settings
+          soak-before is unpinned: no revision says what was on the bench
+        next: make the 17 trials that feeds still lacks
+        next: repeat soak with led-panel 1.3.0 (4 h)
+        next: repeat soak, carry it over, or set it aside
+        next: give soak-before its revision, or set it aside
+        next: add license = "…" with an SPDX expression to [design]
+        next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
+        "#);
+    }
 }
