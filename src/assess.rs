@@ -6,6 +6,8 @@ use std::sync::Arc;
 use crate::design::{self, Design, Linked};
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate;
+use crate::evidence::{self, RevisionSeals};
+use crate::facet::{self, Table};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
@@ -106,19 +108,33 @@ fn empty_glob(span: Span) -> Diagnostic {
         .with_hint("paths are relative to tagworthy.toml; `**/` stands for any folders")
 }
 
-/// Evaluates a design and each of its variants, and judges them for `occasion`; `documents` are the
-/// texts that release checks look into.
+/// Evaluates a design and each of its variants, and judges them for `occasion`; `revisions` are the
+/// designs that were on the bench, and `documents` the texts that release checks look into.
 #[must_use]
-pub fn judge(design: &Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
+pub fn judge(
+    design: &Arc<Design>,
+    revisions: &RevisionSeals,
+    documents: &Documents,
+    occasion: Occasion,
+) -> Assessed {
+    let one = |design| judge_one(design, revisions, documents, occasion.clone());
     let variants = design.variants.iter();
     let variants = variants.filter_map(|variant| design.as_variant(variant.id.as_str()));
-    let variants = variants.map(|built| judge_one(built, documents, occasion.clone())).collect();
-    Assessed { variants, ..judge_one(Arc::clone(design), documents, occasion) }
+    Assessed { variants: variants.map(one).collect(), ..one(Arc::clone(design)) }
 }
 
-fn judge_one(design: Arc<Design>, documents: &Documents, occasion: Occasion) -> Assessed {
-    let figures = evaluate::figures(&design);
-    verdict::judge(design, figures, documents, occasion)
+fn judge_one(
+    design: Arc<Design>,
+    revisions: &RevisionSeals,
+    documents: &Documents,
+    occasion: Occasion,
+) -> Assessed {
+    let variant = design.variant.as_ref();
+    // The facets are asked for by evidence alone, and most of the cost of a judgement without any.
+    let facets = if design.evidence.is_empty() { Table::default() } else { facet::table(&design) };
+    let standings = evidence::standings(&design, &facets, revisions, variant);
+    let figures = evaluate::figures(&design, &evidence::stand_ins(&design, &standings));
+    verdict::judge(design, figures, standings, documents, occasion)
 }
 
 #[cfg(test)]

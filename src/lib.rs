@@ -11,6 +11,7 @@ pub mod report;
 pub mod compare;
 pub mod assess;
 pub mod verdict;
+pub mod evidence;
 pub mod evaluate;
 pub mod interchange;
 pub mod facet;

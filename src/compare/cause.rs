@@ -12,6 +12,7 @@ use super::terms::Aspect;
 use super::way::Way;
 use crate::design::Design;
 use crate::diagnostic::At;
+use crate::evidence::Standing;
 use crate::record::{Decide, Id, Requirement, Waived, Waiver};
 use crate::verdict::{Bound, Judgeable, Judged, Limit, Side, Unproven, Verdict, decide};
 
@@ -60,6 +61,10 @@ impl<'a> Turn<'a> {
         let is_of_value = |judged: &Judged| {
             matches!(judged.unproven, None | Some(Unproven::Incomplete | Unproven::NoFigure))
         };
+        let is_shown = |judged: &Judged| judged.evidence.is_some();
+        if is_shown(self.before) || is_shown(self.after) {
+            return None;
+        }
         if self.asks_otherwise() || !is_of_value(self.before) || !is_of_value(self.after) {
             return None;
         }
@@ -121,7 +126,12 @@ impl<'a> Turn<'a> {
         }
         let [_, requirement] = self.requirements();
         let part = requirement.part.as_ref();
-        let is_other = part.is_some_and(|part| self.sides.is_another_thing(part));
+        let states = [(self.sides.before, self.before), (self.sides.after, self.after)];
+        let is_other = part.is_some_and(|part| self.sides.is_another_thing(part))
+            || states
+                .into_iter()
+                .flat_map(overtaking)
+                .any(|part| self.sides.is_another_thing(part));
         if is_other { Cause::Design } else { Cause::Knowledge }
     }
 
@@ -185,6 +195,16 @@ impl<'a> Turn<'a> {
         };
         if is_beyond { Cause::Knowledge } else { Cause::Design }
     }
+}
+
+/// The parts that made evidence for a requirement stale, in one state.
+fn overtaking<'a>((state, judged): (&State<'a>, &'a Judged)) -> Vec<&'a Id> {
+    let results = judged.evidence.iter().flat_map(|used| &used.results);
+    let changed = results.flat_map(|index| match &state.assessed.standings.of(*index).standing {
+        Standing::Stale(changed) => changed.as_slice(),
+        _ => &[],
+    });
+    changed.map(|changed| &changed.part).collect()
 }
 
 /// The limit of a bound, without the value that was judged against it.

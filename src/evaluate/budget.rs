@@ -1,9 +1,12 @@
 //! One quantity of one part, rolled up from what is beneath it.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::known::{self, Known, allowance, grown, is_assembly};
 use super::number::Number;
+use super::stand_ins::StandIn;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
 use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own};
@@ -45,7 +48,11 @@ fn named_value(context: &Context<'_>, part: PartIx, name: &Id) -> Option<Budget>
 }
 
 fn of_figures(context: &Context<'_>, whole: &Whole, name: &Id, quantity: &Quantity) -> Budget {
-    let asked = Asked { context, name, quantity };
+    let stand_ins = context.stand_ins.of(name);
+    let asked = Asked { context, name, quantity, stand_ins };
+    let closed = stand_ins
+        .map(|of| Whole::down_to(context.design, whole.part, |part| of.contains_key(&part)));
+    let whole = closed.as_ref().unwrap_or(whole);
     let with_options = whole.with_options.is_some().then(|| asked.terms(whole.build(true)));
     let roll_up = Combine::RollUp(quantity.roll_up);
     let mut budget = term::budget(asked.terms(whole.build(false)), with_options, roll_up);
@@ -58,6 +65,8 @@ struct Asked<'a> {
     context: &'a Context<'a>,
     name: &'a Id,
     quantity: &'a Quantity,
+    /// Results that count for a part and all that it holds.
+    stand_ins: Option<&'a BTreeMap<PartIx, StandIn>>,
 }
 
 impl Asked<'_> {
@@ -76,12 +85,25 @@ impl Asked<'_> {
     fn counts(&self, part: PartIx, root: PartIx) -> bool {
         match self.quantity.roll_up {
             RollUp::None => part == root,
-            _ => self.name.as_str() == ASSEMBLY_TIME || !is_assembly(self.context.design, part),
+            _ => {
+                self.name.as_str() == ASSEMBLY_TIME
+                    || !is_assembly(self.context.design, part)
+                    || self.stand_in(part).is_some()
+            }
         }
+    }
+
+    fn stand_in(&self, part: PartIx) -> Option<&StandIn> {
+        self.stand_ins?.get(&part)
     }
 
     fn term(&self, part: PartIx, build: Build<'_>) -> Result<Option<Term>, Missing> {
         let design = self.context.design;
+        if let Some(stand_in) = self.stand_in(part) {
+            let multiplicity = build.counts.of(part).ok_or(Missing::Overflow)?;
+            let of = (part, self.name);
+            return Ok(Some(stand_in.term(design, of, multiplicity, self.weight(multiplicity))));
+        }
         let Some(known) = self.known(part, build.with_options) else {
             let is_expected = self.quantity.expected.contains(&design.record(part).origin);
             let is_missing = is_expected && !is_assembly(design, part);

@@ -51,6 +51,32 @@ pub(super) fn named_value(design: &Design, part: PartIx, name: &Id) -> Option<Kn
     Some(of_figure(design, &sourced.figure))
 }
 
+/// What came out of a measurement.
+#[derive(Clone, Copy, Debug)]
+pub struct Measured {
+    pub(super) value: Number,
+    /// Standard uncertainty, in base units.
+    pub u: f64,
+    /// Whether the result says how sure it is, or the manifest says it for what is measured.
+    pub uncertain: bool,
+}
+
+impl Measured {
+    /// The value, in base units.
+    #[must_use]
+    pub fn value(&self) -> f64 {
+        self.value.to_f64()
+    }
+}
+
+/// The figure of a result, whose basis is that it was measured.
+#[must_use]
+pub fn measured(design: &Design, figure: &Figure) -> Measured {
+    let figure = Figure { basis: Some(Basis::Measured), ..figure.clone() };
+    let Known { value, u, basis: _, uncertain } = of_figure(design, &figure);
+    Measured { value, u, uncertain }
+}
+
 /// A figure with its standard uncertainty.
 pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
     let basis = figure.basis.unwrap_or_default();
@@ -118,7 +144,15 @@ pub(super) fn allowance<'a>(
     basis: Basis,
 ) -> Option<&'a Allowance> {
     let is_unpinned = basis == Basis::Measured && design.files[part.index()].all().next().is_some();
-    let basis = if is_unpinned { Basis::Calculated } else { basis };
+    allowance_of(design, quantity, if is_unpinned { Basis::Calculated } else { basis })
+}
+
+/// The growth that the manifest allows a measurement of the very thing that it is about.
+pub(super) fn measured_allowance<'a>(design: &'a Design, quantity: &Id) -> Option<&'a Allowance> {
+    allowance_of(design, quantity, Basis::Measured)
+}
+
+fn allowance_of<'a>(design: &'a Design, quantity: &Id, basis: Basis) -> Option<&'a Allowance> {
     let (_, allowances) =
         design.manifest.allowance.iter().find(|(name, _)| name.value == *quantity)?;
     allowances.0.iter().find(|(known, _)| *known == basis).map(|(_, allowance)| &allowance.value)

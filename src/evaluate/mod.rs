@@ -17,6 +17,7 @@ mod order;
 mod own;
 mod plan;
 pub mod rails;
+mod stand_ins;
 mod steady;
 mod subjects;
 mod term;
@@ -35,9 +36,10 @@ use crate::record::{Id, Requirement};
 
 use whole::{Context, Whole};
 
-pub use known::coverage_factor;
+pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
+pub use stand_ins::StandIns;
 pub use steady::{Steady, steady};
 pub use trace::{Place, Share, Slope, Source, Traced};
 
@@ -150,9 +152,10 @@ pub struct Figures {
 }
 
 /// Every budget that the design's requirements ask for, and every quantity in use at its top.
+/// `stand_ins` were measured of whole parts as they are, and count in place of what those hold.
 #[must_use]
-pub fn figures(design: &Design) -> Figures {
-    let context = Context::of(design);
+pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
+    let context = Context::of(design, stand_ins);
     let mut wholes: BTreeMap<PartIx, Whole> = BTreeMap::new();
     let budgets = subjects::all(design).into_iter().filter_map(|subject| {
         let whole = wholes.entry(subject.part).or_insert_with(|| Whole::of(design, subject.part));

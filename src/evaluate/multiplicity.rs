@@ -30,11 +30,21 @@ impl Multiplicities {
 /// before what they contain in [`Design::order`].
 #[must_use]
 pub fn multiplicities(design: &Design, root: PartIx, with_optional: bool) -> Multiplicities {
+    multiplicities_down_to(design, root, with_optional, |_| false)
+}
+
+/// The same, where parts that `is_closed` are not looked into: what only they hold is not counted.
+pub(super) fn multiplicities_down_to(
+    design: &Design,
+    root: PartIx,
+    with_optional: bool,
+    is_closed: impl Fn(PartIx) -> bool,
+) -> Multiplicities {
     let mut counts = vec![Some(Decimal::ZERO); design.parts.len()];
     counts[root.index()] = Some(Decimal::ONE);
     for &parent in &design.order {
         let held = counts[parent.index()];
-        if held == Some(Decimal::ZERO) {
+        if held == Some(Decimal::ZERO) || is_closed(parent) {
             continue;
         }
         for link in &design.links[parent.index()] {

@@ -1,7 +1,8 @@
 //! One whole whose budgets are asked for, with what the computations of all budgets share.
 
-use super::multiplicity::{Multiplicities, multiplicities};
+use super::multiplicity::{Multiplicities, multiplicities_down_to};
 use super::plan::Plan;
+use super::stand_ins::StandIns;
 use crate::design::{Design, PartIx};
 use crate::quantity::Dimension;
 
@@ -11,15 +12,16 @@ pub(super) struct Context<'a> {
     /// By part: what it comes in; [`Dimension::NONE`] is pieces.
     pub(super) amounts: Vec<Dimension>,
     pub(super) plan: Plan<'a>,
+    pub(super) stand_ins: &'a StandIns,
 }
 
 impl<'a> Context<'a> {
-    pub(super) fn of(design: &'a Design) -> Self {
+    pub(super) fn of(design: &'a Design, stand_ins: &'a StandIns) -> Self {
         let mut amounts = vec![Dimension::NONE; design.parts.len()];
         for link in design.links.iter().flatten() {
             amounts[link.child.index()] = link.dimension;
         }
-        Self { design, amounts, plan: Plan::of(design) }
+        Self { design, amounts, plan: Plan::of(design), stand_ins }
     }
 
     pub(super) fn amounts_of(&self, part: PartIx) -> Dimension {
@@ -38,8 +40,17 @@ pub(super) struct Whole {
 
 impl Whole {
     pub(super) fn of(design: &Design, part: PartIx) -> Self {
-        let base = multiplicities(design, part, false);
-        let with = multiplicities(design, part, true);
+        Self::down_to(design, part, |_| false)
+    }
+
+    /// The same without what only parts hold that `is_closed`.
+    pub(super) fn down_to(
+        design: &Design,
+        part: PartIx,
+        is_closed: impl Fn(PartIx) -> bool,
+    ) -> Self {
+        let base = multiplicities_down_to(design, part, false, &is_closed);
+        let with = multiplicities_down_to(design, part, true, &is_closed);
         Self { part, with_options: (with != base).then_some(with), base }
     }
 

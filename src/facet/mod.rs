@@ -16,7 +16,7 @@ use serde::Serialize;
 use crate::design::PartIx;
 
 pub use digest::Digest;
-pub use seal::{changed_since, seal};
+pub use seal::{changed_since, seal, sealed};
 pub use table::{is_surely_same, of, table};
 
 /// One aspect of a part.
@@ -122,7 +122,7 @@ impl Facets {
 }
 
 /// The facets of every part of a design.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Table(pub(crate) Vec<Facets>);
 
 impl Table {

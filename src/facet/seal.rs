@@ -16,9 +16,16 @@ const LETTERS: [(char, Facet); 6] = [
 /// The seal of a part: letter and digits of every physical facet of which it says something.
 #[must_use]
 pub fn seal(facets: &Facets) -> String {
-    let said = LETTERS.iter().map(|(letter, facet)| (letter, facets.get(*facet)));
-    let words = said.filter(|(_, digest)| !digest.is_nothing());
-    words.map(|(letter, digest)| format!("{letter}{digest}")).collect::<Vec<_>>().join(" ")
+    let words = sealed(facets).0.into_iter().map(|(letter, digits)| format!("{letter}{digits}"));
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// The same as the value that a record holds.
+#[must_use]
+pub fn sealed(facets: &Facets) -> Seal {
+    let said = LETTERS.iter().map(|(letter, facet)| (*letter, facets.get(*facet)));
+    let said = said.filter(|(_, digest)| !digest.is_nothing());
+    Seal(said.map(|(letter, digest)| (letter, digest.to_string())).collect())
 }
 
 /// The physical facets in which a part differs from what was sealed, in the order of the table. A

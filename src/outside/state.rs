@@ -9,6 +9,7 @@ use super::{Failure, Manner, World};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
+use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{MOST_BYTES, Role};
@@ -24,6 +25,10 @@ pub struct Loader<'r> {
     repository: &'r Repository,
     parses: Parses,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
+    /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
+    benches: BTreeMap<(RepoPath, String), Option<Revision>>,
+    /// Whether seals are compared with the revisions that stand beside them.
+    compares_seals: bool,
 }
 
 /// The files of a design at one state, read and parsed, not linked yet.
@@ -46,6 +51,8 @@ pub struct State {
     pub files: FileSet,
     /// The design, or what is wrong with it.
     pub linked: Linked,
+    /// Designs of the revisions that its evidence was won on.
+    pub revisions: RevisionSeals,
     /// Documents whose text release checks look into.
     pub documents: Documents,
     /// The day that ages count from: the commit's, or today.
@@ -67,7 +74,7 @@ impl State {
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
         let occasion = Occasion { release: release.clone(), today: self.day };
-        assess::judge(design, &self.documents, occasion)
+        assess::judge(design, &self.revisions, &self.documents, occasion)
     }
 
     /// What is wrong with the records, with the lines that it is about.
@@ -91,7 +98,13 @@ impl<'r> Loader<'r> {
     /// A loader that has read nothing yet.
     #[must_use]
     pub fn new(repository: &'r Repository) -> Self {
-        Self { repository, parses: Parses::default(), contents: BTreeMap::new() }
+        Self {
+            repository,
+            parses: Parses::default(),
+            contents: BTreeMap::new(),
+            benches: BTreeMap::new(),
+            compares_seals: false,
+        }
     }
 
     /// The design that `manner` means, at a state.
@@ -99,6 +112,7 @@ impl<'r> Loader<'r> {
     /// # Errors
     /// [`Failure`] where git could not read the state, or no manifest is there.
     pub fn state(&mut self, at: &At, manner: &Manner, world: &World) -> Result<State, Failure> {
+        self.compares_seals = true;
         let mut snapshot = self.repository.snapshot(at)?;
         let wanted = manner.design.as_deref();
         let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted)?;
@@ -118,7 +132,7 @@ impl<'r> Loader<'r> {
     ) -> Result<State, Failure> {
         let gathered = self.gathered(snapshot, manifest, at, world)?;
         let linked = gathered.linked(&self.parses);
-        Self::state_of(gathered, linked, snapshot)
+        self.state_of(gathered, linked, snapshot)
     }
 
     /// One design at two states; `before` may be missing. What does not need git is done for both at
@@ -140,8 +154,8 @@ impl<'r> Loader<'r> {
         let later = self.gathered(after.0, manifest, after.1, world)?;
         let parses = &self.parses;
         let linking = assess::side_by_side(|| earlier.linked(parses), || later.linked(parses));
-        let earlier = Self::state_of(earlier, linking.0, was)?;
-        Ok((Some(earlier), Self::state_of(later, linking.1, after.0)?))
+        let earlier = self.state_of(earlier, linking.0, was)?;
+        Ok((Some(earlier), self.state_of(later, linking.1, after.0)?))
     }
 
     /// The files of a design, read and parsed.
@@ -152,6 +166,29 @@ impl<'r> Loader<'r> {
         at: &At,
         world: &World,
     ) -> Result<Gathered, Failure> {
+        let files = self.files(snapshot, manifest)?;
+        let (day, place) = self.occasion(at, world)?;
+        Ok(Gathered { manifest: manifest.clone(), files, day, place })
+    }
+
+    fn state_of(
+        &mut self,
+        gathered: Gathered,
+        linked: Linked,
+        snapshot: &mut Snapshot<'_>,
+    ) -> Result<State, Failure> {
+        let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
+        let documents = Self::documents(snapshot, &linked)?;
+        let Gathered { manifest: _, files, day, place } = gathered;
+        Ok(State { files, linked, revisions, documents, day, place })
+    }
+
+    /// The record files of a design, read and parsed.
+    fn files(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<FileSet, Failure> {
         let records = self.record_files(snapshot, manifest)?;
         let entries = snapshot.shared_entries();
         let unread = |path: &&RepoPath| {
@@ -161,18 +198,32 @@ impl<'r> Loader<'r> {
         self.contents.append(&mut files.contents);
         files.contents = self.contents.clone();
         self.parses.read_ahead(&files, &records, Role::Records);
-        let (day, place) = self.occasion(at, world)?;
-        Ok(Gathered { manifest: manifest.clone(), files, day, place })
+        Ok(files)
     }
 
-    fn state_of(
-        gathered: Gathered,
-        linked: Linked,
-        snapshot: &mut Snapshot<'_>,
-    ) -> Result<State, Failure> {
-        let documents = Self::documents(snapshot, &linked)?;
-        let Gathered { manifest: _, files, day, place } = gathered;
-        Ok(State { files, linked, documents, day, place })
+    /// The designs that were on the bench, of the revisions that evidence asks for. What cannot be
+    /// read here, in a shallow clone for example, is no failure: it cannot be told from.
+    fn revisions(&mut self, manifest: &RepoPath, design: Option<&Design>) -> RevisionSeals {
+        let demands = design.map(|design| RevisionSeals::demands(design, self.compares_seals));
+        let mut revisions = Vec::new();
+        for name in demands.unwrap_or_default() {
+            let key = (manifest.clone(), name);
+            if !self.benches.contains_key(&key) {
+                let bench = self.bench(manifest, &key.1).ok().flatten();
+                self.benches.insert(key.clone(), bench);
+            }
+            if let Some(Some(bench)) = self.benches.get(&key) {
+                revisions.push((key.1, bench.clone()));
+            }
+        }
+        revisions.into_iter().collect()
+    }
+
+    /// The design at the revision `name`, where its records can be read.
+    fn bench(&mut self, manifest: &RepoPath, name: &str) -> Result<Option<Revision>, Failure> {
+        let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
+        let files = self.files(&mut snapshot, manifest)?;
+        Ok(assess::read(&files, manifest, &self.parses).design.map(Revision::of))
     }
 
     /// Reads the manifest, and lists the record files that it selects.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::evidence::overtaken_by;
 use super::findings::holds_up;
 use super::items::ItemRow;
 use super::judged_on::{budget_of, contributions, largest, missing};
@@ -97,6 +98,9 @@ pub(super) fn carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Opt
         _ => Vec::new(),
     };
     carriers.extend(missing.iter().map(|(part, _)| (*part, None)));
+    if judged.beneath == Verdict::Stale {
+        carriers.extend(overtaken_by(assessed, judged).into_iter().map(|part| (part, None)));
+    }
     if carriers.is_empty() {
         carriers.extend(concerned(&assessed.design, judged).map(|part| (part, None)));
     }

@@ -8,7 +8,8 @@ use crate::verdict::{Assessed, Judged, Unproven};
 
 /// The budget that a requirement is judged on, where there is anything in it.
 pub(super) fn budget_of<'a>(assessed: &'a Assessed, judged: &Judged) -> Option<&'a Budget> {
-    let subject = judged.subject.as_ref()?;
+    let is_by_evidence = judged.evidence.as_ref().is_some_and(|used| !used.counting.is_empty());
+    let subject = judged.subject.as_ref().filter(|_| !is_by_evidence)?;
     let budget = assessed.figures.budgets.get(subject)?;
     (!budget.empty || !budget.missing.is_empty()).then_some(budget)
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use super::evidence::to_repeat;
 use super::findings::holds_up;
 use super::items::ItemRow;
 use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
@@ -11,6 +12,7 @@ use super::shown::{Shown, percent, some_of};
 use super::variants;
 use crate::compare::Impact;
 use crate::evaluate::{Budget, Missing};
+use crate::evidence::NotCounting;
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
 use crate::verdict::{Assessed, Bound, Finding, Judged, Side, Unproven, Verdict};
@@ -133,6 +135,10 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
     let unit = unit_of(&assessed.design, requirement, judged);
     let mut steps = budget.map_or_else(Vec::new, |budget| supply(assessed, judged, budget));
     let bound = judged.bounds.first();
+    if judged.verdict == Verdict::Stale {
+        let repeat = to_repeat(assessed, judged).into_iter();
+        steps.extend(repeat.map(|text| about(Step::Prove, judged, text)));
+    }
     steps.extend(match (judged.verdict, bound) {
         (Verdict::Fail, Some(bound)) => Some(mend(assessed, judged, bound, budget, &unit)),
         (Verdict::Fail, None) => {
@@ -140,11 +146,6 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
         }
         (Verdict::Edge, Some(bound)) => Some(narrow(assessed, judged, bound, budget, &unit)),
         (Verdict::Thin, Some(bound)) => Some(widen(judged, bound, &unit)),
-        (Verdict::Stale, _) => Some(about(
-            Step::Prove,
-            judged,
-            format!("repeat the evidence for {}", judged.requirement),
-        )),
         (Verdict::Unproven, _) => judged.unproven.as_ref().and_then(|why| prove(judged, why)),
         _ => None,
     });
@@ -226,6 +227,17 @@ fn prove(judged: &Judged, why: &Unproven) -> Option<NextStep> {
             format!("state {} for {id}", quantity.unwrap_or("a figure"))
         }
         Unproven::NotComputed(_) => format!("show {id} in another way: nothing computes it yet"),
+        Unproven::Unpinned => format!("give the evidence for {id} its revision, or repeat it"),
+        Unproven::Undecidable => format!("judge {id} where its revisions and files are at hand"),
+        Unproven::Contradiction => format!("mend the seal of the evidence for {id}, or repeat it"),
+        Unproven::NotCounting(NotCounting::NoWorkingAmbient) => {
+            format!("give the [ambient] that {id} is carried to")
+        }
+        Unproven::NotCounting(_) => format!("repeat the evidence for {id}"),
+        Unproven::SoFar { tally, wanted } => {
+            let left = wanted.saturating_sub(tally.of);
+            format!("make the {left} trials that {id} still lacks")
+        }
         Unproven::Incomplete => return None,
     };
     Some(about(Step::Prove, judged, text))

@@ -1,5 +1,6 @@
 //! What should be known beside a verdict: why it is no pass, and what the value rests on.
 
+use super::evidence;
 use super::judged_on::missing;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
@@ -19,20 +20,21 @@ pub(super) fn remarks(
     unit: &Unit,
 ) -> Vec<String> {
     let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
-    [
+    let before = [
         let_through(assessed, judged),
         probability(judged),
         judged.unproven.as_ref().and_then(unproven),
+    ];
+    let after = [
         parts_without_figure(assessed, &missing),
         budget.and_then(|budget| options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
         budget.and_then(without_uncertainty),
         confidence(&assessed.design.requirements[judged.index]),
         (judged.priority == Priority::Should).then(|| "should-have".into()),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    ];
+    let evidence = evidence::remarks(assessed, judged, unit);
+    before.into_iter().flatten().chain(evidence).chain(after.into_iter().flatten()).collect()
 }
 
 /// By what a requirement that is no pass does not hold up the release, and how it stands beneath.
@@ -68,8 +70,13 @@ fn unproven(why: &Unproven) -> Option<String> {
     match why {
         Unproven::NoEvidence(method) => Some(format!("evidence by {} is missing", method.word())),
         Unproven::NoFigure => Some("no part states a figure".into()),
-        // The parts that make it so are named by the budget.
-        Unproven::Incomplete => None,
+        // The parts that make it so are named by the budget, the results by themselves.
+        Unproven::Incomplete
+        | Unproven::Unpinned
+        | Unproven::Undecidable
+        | Unproven::Contradiction
+        | Unproven::NotCounting(_)
+        | Unproven::SoFar { .. } => None,
         Unproven::NotComputed(what) => Some(format!("not computed: {what}")),
     }
 }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use semver::Version;
 
+use super::evidence::{self, EvidenceRow};
 use super::judged_on::{budget_of, missing, unit_of};
 use super::remarks::remarks;
 use super::shown::{Shown, as_text, percent};
@@ -40,6 +41,8 @@ pub struct RequirementRow {
     pub missing: Vec<Id>,
     /// How many figures count as exact because they do not say how sure they are.
     pub without_uncertainty: usize,
+    /// Results that speak to it, where it is shown by evidence.
+    pub evidence: Vec<EvidenceRow>,
     /// The waiver that covers it.
     pub waiver: Option<WaiverRow>,
     /// The release that it is due at; always where not given.
@@ -113,6 +116,7 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
         remarks: remarks(assessed, judged, budget, &unit),
         missing: missing.iter().map(|(part, _)| design.id(*part).clone()).collect(),
         without_uncertainty: budget.map_or(0, |budget| budget.without_uncertainty),
+        evidence: evidence::rows(assessed, judged),
         waiver: judged.covered.as_ref().map(WaiverRow::of),
         due: requirement.due.as_ref().map(|due| due.value.to_string()),
     }

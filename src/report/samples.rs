@@ -1,10 +1,11 @@
 //! Small assessed designs for tests of reports and renderers.
 
+use crate::assess;
 use crate::diagnostic::Code;
-use crate::evaluate;
+use crate::evidence::RevisionSeals;
 use crate::fixture;
 use crate::record::Date;
-use crate::verdict::{self, Assessed, Documents, Finding, Occasion};
+use crate::verdict::{Assessed, Documents, Finding, Occasion};
 
 /// Lantern with something of everything in the way.
 pub(crate) const LANTERN: &str = r#"
@@ -132,7 +133,6 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
 /// The design in `text`, judged for its next release; no documents are at hand.
 pub(crate) fn assessed(text: &str) -> Assessed {
     let design = fixture::design(text);
-    let figures = evaluate::figures(&design);
     let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
-    verdict::judge(design, figures, &Documents::default(), occasion)
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }

@@ -96,6 +96,7 @@ mod tests {
     use super::super::Place;
     use super::super::checklist;
     use crate::assess;
+    use crate::evidence::RevisionSeals;
     use crate::fixture;
     use crate::record::{Date, Id};
     use crate::render::layout;
@@ -135,7 +136,7 @@ swap = { lid = "oak-lid" }
         let design = fixture::design(text);
         let occasion =
             Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
-        assess::judge(&design, &Documents::default(), occasion)
+        assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
     }
 
     fn shown(text: &str, variant: Option<&str>) -> String {

@@ -6,6 +6,7 @@ use super::checks::{self, Context};
 use super::{Assessed, Documents, Judged, Occasion, requirement, waivers};
 use crate::design::Design;
 use crate::evaluate::Figures;
+use crate::evidence::Standings;
 
 /// Judges every requirement, and runs every release check; `documents` are the bytes of the files
 /// that [`super::demands`] asks for.
@@ -13,16 +14,18 @@ use crate::evaluate::Figures;
 pub fn judge(
     design: Arc<Design>,
     figures: Figures,
+    standings: Standings,
     documents: &Documents,
     occasion: Occasion,
 ) -> Assessed {
     let requirements = 0..design.requirements.len();
-    let judged: Vec<Judged> =
-        requirements.map(|index| requirement::judge(&design, &figures, index, &occasion)).collect();
-    let context = Context { design: &design, documents, occasion: &occasion };
+    let judged = |index| requirement::judge(&design, &figures, &standings, index, &occasion);
+    let judged: Vec<Judged> = requirements.map(judged).collect();
+    let context =
+        Context { design: &design, standings: &standings, documents, occasion: &occasion };
     let mut findings = checks::run(&context);
     for finding in &mut findings {
         finding.covered = waivers::of_finding(&design, finding, &occasion);
     }
-    Assessed { design, figures, judged, findings, occasion, variants: Vec::new() }
+    Assessed { design, figures, standings, judged, findings, occasion, variants: Vec::new() }
 }

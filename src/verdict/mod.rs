@@ -2,6 +2,7 @@
 
 mod checks;
 mod decide;
+mod evidence_based;
 mod judge;
 mod limits;
 mod requirement;
@@ -18,11 +19,14 @@ use serde::Serialize;
 use crate::design::{Design, PartIx};
 use crate::diagnostic::{Code, Span};
 use crate::evaluate::{Figures, Subject};
+use crate::evidence::trials::Tally;
+use crate::evidence::{NotCounting, Standings};
 use crate::fileset::RepoPath;
 use crate::record::{Date, Id, Method, Priority};
 
 pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
 pub use decide::{Decision, Judgeable, Limit, decide};
+pub use evidence_based::{EvidenceUsed, TrialsJudged};
 pub use judge::judge;
 
 /// The documents whose bytes release checks read, by path: what [`demands`] asks for.
@@ -81,6 +85,21 @@ impl Verdict {
 pub enum Unproven {
     /// The method asks for evidence, and there is none that counts.
     NoEvidence(Method),
+    /// No result says what was on the bench.
+    Unpinned,
+    /// What was on the bench, or what is there now, cannot be told here.
+    Undecidable,
+    /// A result's seal and its revision tell of different things.
+    Contradiction,
+    /// Results that are current are no evidence.
+    NotCounting(NotCounting),
+    /// The number of trials that was fixed beforehand is not reached.
+    SoFar {
+        /// Those that were made.
+        tally: Tally,
+        /// The number fixed beforehand.
+        wanted: u64,
+    },
     /// No part states the quantity.
     NoFigure,
     /// Parts without a figure: the budget's `missing` names them.
@@ -152,6 +171,8 @@ pub struct Judged {
     pub by_options: bool,
     /// Why it is unproven, where it is.
     pub unproven: Option<Unproven>,
+    /// What was made of its evidence, where evidence is what it is judged on.
+    pub evidence: Option<EvidenceUsed>,
     /// The waiver that covers it, where one does.
     pub covered: Option<Covered>,
 }
@@ -191,6 +212,8 @@ pub struct Assessed {
     pub design: Arc<Design>,
     /// Its budgets.
     pub figures: Figures,
+    /// What its evidence still says.
+    pub standings: Standings,
     /// Every requirement in the order of ids.
     pub judged: Vec<Judged>,
     /// What the release checks found, in their order.

@@ -1,24 +1,30 @@
 //! One requirement against what is known.
 
 use super::decide::{Decision, Judgeable, bound};
+use super::evidence_based::{self, ByEvidence, EvidenceUsed};
 use super::{Bound, Judged, Occasion, Side, Unproven, Verdict, limits, waivers};
 use crate::design::{Design, Source};
 use crate::evaluate::{Budget, Figures, Subject, Total, coverage_factor};
+use crate::evidence::Standings;
 use crate::record::{Decide, Method, Requirement, RollUp};
 
 /// Judges the requirement at `index`, waivers and due dates counted in.
 pub(super) fn judge(
     design: &Design,
     figures: &Figures,
+    standings: &Standings,
     index: usize,
     occasion: &Occasion,
 ) -> Judged {
     let requirement = &*design.requirements[index];
     let subject = Subject::of(design, requirement);
-    let standing = match judged_on(design, figures, requirement, subject.as_ref()) {
-        Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
-        Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
-    };
+    let by_evidence = evidence_based::judge(design, standings, requirement);
+    let standing = by_evidence.map(Standing::from).unwrap_or_else(|| {
+        match judged_on(design, figures, requirement, subject.as_ref()) {
+            Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
+            Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
+        }
+    });
     let beneath = standing.verdict();
     let bounds = standing.decision.bounds;
     // A sum that lacks terms is no value that a concession could be measured by.
@@ -42,6 +48,7 @@ pub(super) fn judge(
         expanded_u: standing.expanded_u,
         by_options: standing.by_options,
         unproven: standing.unproven,
+        evidence: standing.evidence,
         covered: covered.filter(|_| is_due),
     }
 }
@@ -61,11 +68,26 @@ struct Standing {
     guard: f64,
     expanded_u: f64,
     by_options: bool,
+    /// The verdict where it does not follow from limits.
+    shown: Option<Verdict>,
+    evidence: Option<EvidenceUsed>,
 }
 
 impl Standing {
     fn verdict(&self) -> Verdict {
-        if self.unproven.is_some() { Verdict::Unproven } else { self.decision.verdict() }
+        match (&self.unproven, self.shown) {
+            (Some(_), _) => Verdict::Unproven,
+            (None, Some(shown)) => shown,
+            (None, None) => self.decision.verdict(),
+        }
+    }
+}
+
+impl From<ByEvidence> for Standing {
+    fn from(by: ByEvidence) -> Self {
+        let ByEvidence { decision, shown, unproven, guard, expanded_u, used } = by;
+        let evidence = Some(used);
+        Self { decision, unproven, guard, expanded_u, by_options: false, shown, evidence }
     }
 }
 
@@ -76,14 +98,10 @@ fn judged_on<'f>(
     requirement: &Requirement,
     subject: Option<&Subject>,
 ) -> Result<&'f Budget, Unproven> {
-    let method = requirement.method();
-    if method != Method::Analysis || requirement.success.is_some() {
-        return Err(Unproven::NoEvidence(method));
-    }
     if requirement.rail.is_some() {
         return Err(Unproven::NotComputed("the peak current of a rail against its rating"));
     }
-    let subject = subject.ok_or(Unproven::NoEvidence(method))?;
+    let subject = subject.ok_or(Unproven::NoEvidence(Method::Analysis))?;
     let budget = figures.budgets.get(subject).ok_or(not_computed(design, subject))?;
     match budget {
         budget if !budget.empty => Ok(budget),
@@ -141,6 +159,8 @@ fn by_budget(
         expanded_u: coverage_factor(design) * judged.u,
         by_options: judged != without,
         decision,
+        shown: None,
+        evidence: None,
     }
 }
 

@@ -19,7 +19,7 @@ use std::sync::Arc;
 use divan::Bencher;
 use synthetic::{Files, Layout};
 use tagworthy::assess::{self, MANIFEST, Parses};
-use tagworthy::evaluate::{self, Figures};
+use tagworthy::evaluate::{self, Figures, StandIns};
 use tagworthy::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
 /// Files that hold records: 1,000 of them hold one part each.
@@ -48,7 +48,7 @@ fn design(bencher: Bencher<'_, '_>, layout: Layout) {
 fn evaluated(files: &FileSet) -> (Option<Figures>, Vec<String>) {
     let linked = assess::read(files, &RepoPath::from(MANIFEST), &Parses::default());
     let wrong = linked.diagnostics.iter().map(|found| found.diagnostic.message.clone()).collect();
-    (linked.design.as_deref().map(evaluate::figures), wrong)
+    (linked.design.as_deref().map(|design| evaluate::figures(design, &StandIns::default())), wrong)
 }
 
 /// The files as git would hand them over; equal contents do not occur among them.

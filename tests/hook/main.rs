@@ -5,6 +5,7 @@
 mod common;
 
 mod commits;
+mod evidence;
 mod installing;
 mod places;
 mod workshop;

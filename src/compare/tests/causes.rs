@@ -1,5 +1,9 @@
 //! Why verdicts turn: only a change of the thing itself is the design's fault.
 
+use crate::evidence::{covered, seal_text};
+use crate::facet::table;
+use crate::fixture::design;
+
 use super::{SCANNER, between, changed, verdicts};
 
 fn check(replacements: &[(&str, &str)], expected: &str) {
@@ -217,4 +221,23 @@ fn at_least_limits_mirror_at_most_ones() {
     assert_eq!(found, "carry-mass pass → fail by Knowledge, newly failing\n");
     let found = verdicts(&between(&stiff, &lighter("\"150 g\"").replace("P-1", "P-2")));
     assert_eq!(found, "carry-mass pass → fail by Design, newly failing\n");
+}
+
+/// Evidence goes stale by a part that stood beside the one that the requirement is about.
+#[test]
+fn what_overtakes_evidence_is_the_design() {
+    let tested = "[requirement.quiet]\npart = \"screw\"\nmethod = \"inspection\"\n\
+        [evidence.look]\nverifies = [\"quiet\"]\npart = \"screw\"\nwith = [\"gate\"]\n\
+        outcome = \"pass\"\nmethod = \"inspection\"\n";
+    let records = format!("{SCANNER}{tested}");
+    let design = design(&records);
+    let covered = covered(&design, &design.evidence[0]);
+    let seal = seal_text(&table(&design), &design, &covered).into_iter();
+    let seal: String = seal.map(|(part, seal)| format!("{part} = \"{seal}\"\n")).collect();
+    let sealed = format!("{records}[evidence.look.seal]\n{seal}");
+    let other = sealed.replacen("slot = \"5 mm\"", "slot = \"6 mm\"", 1);
+    assert_eq!(verdicts(&between(&sealed, &other)), "quiet pass → stale by Design\n");
+    let failed = sealed.replacen("outcome = \"pass\"", "outcome = \"fail\"", 1);
+    let found = verdicts(&between(&sealed, &failed));
+    assert_eq!(found, "quiet pass → fail by Knowledge, newly failing\n");
 }

@@ -9,11 +9,12 @@ mod variants;
 use std::fmt::Write;
 
 use super::{Impact, impact};
-use crate::evaluate::figures;
+use crate::assess;
+use crate::evidence::RevisionSeals;
 use crate::fixture::design;
 use crate::quantity::{show_difference, show_measure};
 use crate::record::{Date, Id};
-use crate::verdict::{Assessed, Documents, Occasion, judge};
+use crate::verdict::{Assessed, Documents, Occasion};
 
 /// Two levels, a budget for mass and one for cost.
 const SCANNER: &str = r#"
@@ -53,10 +54,9 @@ at-most = "110 EUR"
 
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
-    let figures = figures(&design);
     let release = design.next.clone();
     let occasion = Occasion { release, today: Date::constant(2026, 10, 5) };
-    judge(design, figures, &Documents::new(), occasion)
+    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
 }
 
 /// `SCANNER` with replacements, each of which must find its place.

@@ -3,6 +3,7 @@
 use super::{SCANNER, verdicts};
 use crate::assess;
 use crate::compare::impact;
+use crate::evidence::RevisionSeals;
 use crate::fixture::design;
 use crate::record::Date;
 use crate::verdict::{Assessed, Documents, Occasion};
@@ -15,7 +16,7 @@ const DIM: &str = "[variant.dim]\nchange.head.panel = 1\n";
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
     let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 10, 5) };
-    assess::judge(&design, &Documents::new(), occasion)
+    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
 }
 
 /// The verdicts that turn in the design itself, then those of its variants.

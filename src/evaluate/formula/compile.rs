@@ -7,7 +7,7 @@ use super::super::known::{self, coverage_factor};
 use super::super::number::Number;
 use super::super::trace::{Source, Traced};
 use super::super::whole::{Context, Whole};
-use super::super::{Budget, Subject};
+use super::super::{Budget, StandIns, Subject};
 use super::{Input, Operand, Recipe, Step, Unresolved};
 use crate::design::{self, Design, PartIx};
 use crate::quantity::expression::{self, Expression};
@@ -32,7 +32,8 @@ pub fn recipe(
     part: PartIx,
     name: &Id,
 ) -> Result<Recipe, Unresolved> {
-    let context = Context::of(design);
+    let none = StandIns::default();
+    let context = Context::of(design, &none);
     let mut work = Work {
         names: Names { context: &context, temperatures },
         table: Table { inputs: Vec::new(), by_source: BTreeMap::new() },

@@ -17,7 +17,8 @@ const SUPPLIERS: &str = r#"
 fn cost(text: &str, builds: u64) -> (String, String) {
     let design = fixture::design(&format!("{text}{SUPPLIERS}"));
     let subject = crate::evaluate::Subject { builds, ..asked(&design, "cost") };
-    let context = Context::of(&design);
+    let none = crate::evaluate::StandIns::default();
+    let context = Context::of(&design, &none);
     let whole = Whole::of(&design, design.top);
     let budget = budgets::of(&context, &whole, &subject).expect("a cost");
     let (basic, predicted) = budget.total.money.expect("money");

@@ -5,7 +5,7 @@ mod counts;
 mod laws;
 mod roll_up;
 
-use super::{Budget, Missing, Subject, figures};
+use super::{Budget, Missing, StandIns, Subject, figures};
 use crate::design::Design;
 use crate::fixture;
 use crate::record::Id;
@@ -14,7 +14,7 @@ use crate::record::Id;
 fn budget_of(text: &str, part: &str, quantity: &str) -> Budget {
     let design = fixture::design(text);
     let part = design.part(part).expect("a part of the fixture");
-    let budgets = figures(&design).budgets;
+    let budgets = figures(&design, &StandIns::default()).budgets;
     let mut found = budgets
         .into_iter()
         .filter(|(subject, _)| subject.part == part && subject.quantity == *quantity);

@@ -1,6 +1,7 @@
 //! The release checks: what a release needs besides its requirements. One file a check.
 
 mod documents_present;
+mod evidence_current;
 mod files_present;
 mod items_due;
 mod licence;
@@ -12,6 +13,7 @@ use std::collections::BTreeMap;
 use super::{Documents, Finding, Occasion};
 use crate::design::{Design, NamedFile};
 use crate::diagnostic::{At, Code, Span};
+use crate::evidence::Standings;
 use crate::fileset::{Entry, Mode, RepoPath};
 
 pub use licence::demands;
@@ -21,6 +23,8 @@ pub use licence::demands;
 pub struct Context<'a> {
     /// The design.
     pub design: &'a Design,
+    /// What its evidence still says.
+    pub standings: &'a Standings,
     /// Bytes of the documents that [`demands`] asks for.
     pub documents: &'a Documents,
     /// What it is judged for.
@@ -47,6 +51,7 @@ pub const CHECKS: &[Check] = &[
     RECORDS_READABLE,
     REQUIREMENTS,
     items_due::CHECK,
+    evidence_current::CHECK,
     versions_fit::CHECK,
     price_age::CHECK,
     files_present::CHECK,

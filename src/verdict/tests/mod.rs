@@ -1,14 +1,22 @@
 //! Requirements of small designs, judged.
 
+mod evidence_based;
+
 use semver::Version;
 
-use super::{Assessed, Documents, Occasion, Unproven, Verdict, demands, judge};
-use crate::evaluate::figures;
+use super::{Assessed, Documents, Occasion, Unproven, Verdict, demands};
+use crate::assess;
+use crate::evidence::RevisionSeals;
 use crate::fixture;
 use crate::record::Method;
 
 /// The design in `text`, judged for `release`.
 pub(super) fn assessed(text: &str, release: &str) -> Assessed {
+    assessed_with(text, &RevisionSeals::default(), release)
+}
+
+/// The same with the designs that were on the bench.
+pub(super) fn assessed_with(text: &str, revisions: &RevisionSeals, release: &str) -> Assessed {
     let design = fixture::design(text);
     let files = fixture::files(text);
     let wanted = demands(&design, &files.entries).into_iter();
@@ -16,13 +24,22 @@ pub(super) fn assessed(text: &str, release: &str) -> Assessed {
         wanted.filter_map(|path| Some((path.clone(), files.bytes(&path)?.clone()))).collect();
     let release = Version::parse(release).expect("a version");
     let occasion = Occasion { release, today: jiff::civil::date(2026, 10, 20) };
-    let figures = figures(&design);
-    judge(design, figures, &documents, occasion)
+    assess::judge(&design, revisions, &documents, occasion)
 }
 
 /// What the check `code` finds in the design in `text`, waivers left out.
 pub(super) fn found(code: &str, text: &str, release: &str) -> Vec<String> {
-    let findings = assessed(text, release).findings.into_iter();
+    found_with(code, text, &RevisionSeals::default(), release)
+}
+
+/// The same with the designs that were on the bench.
+pub(super) fn found_with(
+    code: &str,
+    text: &str,
+    revisions: &RevisionSeals,
+    release: &str,
+) -> Vec<String> {
+    let findings = assessed_with(text, revisions, release).findings.into_iter();
     findings.filter(|found| found.check.0 == code).map(|found| found.message).collect()
 }
 
