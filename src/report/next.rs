@@ -214,6 +214,7 @@ fn prove(judged: &Judged, why: &Unproven) -> Option<NextStep> {
             let quantity = judged.subject.as_ref().map(|subject| subject.quantity.as_str());
             format!("state {} for {id}", quantity.unwrap_or("a figure"))
         }
+        Unproven::NoValue(why) => format!("make {id} computable: {why}"),
         Unproven::NotComputed(_) => format!("show {id} in another way: nothing computes it yet"),
         Unproven::Incomplete => return None,
     };

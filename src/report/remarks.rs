@@ -70,6 +70,7 @@ fn unproven(why: &Unproven) -> Option<String> {
         Unproven::NoFigure => Some("no part states a figure".into()),
         // The parts that make it so are named by the budget.
         Unproven::Incomplete => None,
+        Unproven::NoValue(why) => Some(why.clone()),
         Unproven::NotComputed(what) => Some(format!("not computed: {what}")),
     }
 }

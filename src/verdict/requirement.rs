@@ -1,9 +1,9 @@
 //! One requirement against what is known.
 
 use super::decide::{Decision, Judgeable, bound};
-use super::{Bound, Judged, Occasion, Side, Unproven, Verdict, limits, waivers};
+use super::{Aimed, Bound, Judged, Occasion, Side, Unproven, Verdict, computed, limits, waivers};
 use crate::design::{Design, Source};
-use crate::evaluate::{Budget, Figures, Subject, Total, coverage_factor};
+use crate::evaluate::{Aim, Budget, Figures, Subject, Total, coverage_factor};
 use crate::record::{Decide, Method, Requirement, RollUp};
 
 /// Judges the requirement at `index`, waivers and due dates counted in.
@@ -15,10 +15,17 @@ pub(super) fn judge(
 ) -> Judged {
     let requirement = &*design.requirements[index];
     let subject = Subject::of(design, requirement);
-    let standing = match judged_on(design, figures, requirement, subject.as_ref()) {
-        Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
-        Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
+    let aim = Aim::of(design, requirement);
+    let is_aimed_at = asks_for_evidence(requirement).is_none();
+    let found = aim.as_ref().filter(|_| is_aimed_at).and_then(|aim| figures.computed.get(aim));
+    let standing = match found {
+        Some(found) => computed::standing(design, requirement, found),
+        None => match judged_on(design, figures, requirement, subject.as_ref()) {
+            Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
+            Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
+        },
     };
+    let decides = found.is_some();
     let beneath = standing.verdict();
     let bounds = standing.decision.bounds;
     // A sum that lacks terms is no value that a concession could be measured by.
@@ -37,7 +44,8 @@ pub(super) fn judge(
         priority: requirement.priority(),
         verdict,
         beneath,
-        subject: subject.filter(|subject| figures.budgets.contains_key(subject)),
+        subject: subject.filter(|subject| !decides && figures.budgets.contains_key(subject)),
+        aimed: aim.map(|aim| Aimed { aim, end: standing.end, decides }),
         bounds,
         expanded_u: standing.expanded_u,
         by_options: standing.by_options,
@@ -55,12 +63,14 @@ pub(super) fn is_due(requirement: &Requirement, occasion: &Occasion) -> bool {
 
 /// How a requirement stands by itself.
 #[derive(Default)]
-struct Standing {
-    decision: Decision,
-    unproven: Option<Unproven>,
-    guard: f64,
-    expanded_u: f64,
-    by_options: bool,
+pub(super) struct Standing {
+    pub(super) decision: Decision,
+    pub(super) unproven: Option<Unproven>,
+    pub(super) guard: f64,
+    pub(super) expanded_u: f64,
+    pub(super) by_options: bool,
+    /// The end of a computed figure that decides.
+    pub(super) end: usize,
 }
 
 impl Standing {
@@ -76,36 +86,31 @@ fn judged_on<'f>(
     requirement: &Requirement,
     subject: Option<&Subject>,
 ) -> Result<&'f Budget, Unproven> {
-    let method = requirement.method();
-    if method != Method::Analysis || requirement.success.is_some() {
-        return Err(Unproven::NoEvidence(method));
+    if let Some(unproven) = asks_for_evidence(requirement) {
+        return Err(unproven);
     }
-    if requirement.rail.is_some() {
-        return Err(Unproven::NotComputed("the peak current of a rail against its rating"));
-    }
-    let subject = subject.ok_or(Unproven::NoEvidence(method))?;
+    let subject = subject.ok_or(Unproven::NoEvidence(requirement.method()))?;
     let budget = figures.budgets.get(subject).ok_or(not_computed(design, subject))?;
     match budget {
         budget if !budget.empty => Ok(budget),
         budget if !budget.missing.is_empty() => Err(Unproven::Incomplete),
-        _ if has_heat_paths(design, subject) => {
-            Err(Unproven::NotComputed("a temperature by its heat paths"))
-        }
         _ => Err(Unproven::NoFigure),
     }
+}
+
+/// What the requirement lacks where no computation can show it.
+fn asks_for_evidence(requirement: &Requirement) -> Option<Unproven> {
+    let method = requirement.method();
+    let is_shown = method != Method::Analysis || requirement.success.is_some();
+    is_shown.then_some(Unproven::NoEvidence(method))
 }
 
 fn not_computed(design: &Design, subject: &Subject) -> Unproven {
     let known = design.quantities.get(&subject.quantity);
     Unproven::NotComputed(match known.map(|quantity| quantity.source) {
         Some(Source::OrderCost) => "the cost of a whole order",
-        _ => "a formula, a dimension or a setting",
+        _ => "a setting that is no quantity",
     })
-}
-
-fn has_heat_paths(design: &Design, subject: &Subject) -> bool {
-    subject.quantity.as_str() == "temperature"
-        && (!design.nodes.is_empty() || design.parts.iter().any(|part| !part.heat_paths.is_empty()))
 }
 
 fn by_budget(
@@ -141,6 +146,7 @@ fn by_budget(
         expanded_u: coverage_factor(design) * judged.u,
         by_options: judged != without,
         decision,
+        end: 0,
     }
 }
 
