@@ -19,6 +19,7 @@ mod order;
 mod own;
 mod plan;
 pub mod rails;
+mod softening;
 mod steady;
 mod subjects;
 mod term;
@@ -40,11 +41,12 @@ use whole::{Context, Whole};
 
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
-pub use heat::Extreme;
+pub use heat::{Extreme, Lever, levers};
 pub use known::coverage_factor;
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
-pub use rails::{Currents, Rated};
+pub use rails::{Currents, Drawer, Drawn, Rated};
+pub use softening::{Softening, softening};
 pub use steady::{Steady, steady};
 pub use trace::{Place, Share, Slope, Source, Traced};
 

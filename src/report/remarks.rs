@@ -1,5 +1,6 @@
 //! What should be known beside a verdict: why it is no pass, and what the value rests on.
 
+use super::computed;
 use super::judged_on::missing;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
@@ -19,20 +20,25 @@ pub(super) fn remarks(
     unit: &Unit,
 ) -> Vec<String> {
     let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
-    [
+    let mut remarks: Vec<String> = [
         let_through(assessed, judged),
         probability(judged),
         judged.unproven.as_ref().and_then(unproven),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    remarks.extend(computed::remarks(assessed, judged, unit));
+    let others = [
         parts_without_figure(assessed, &missing),
         budget.and_then(|budget| options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
         budget.and_then(without_uncertainty),
         confidence(&assessed.design.requirements[judged.index]),
         (judged.priority == Priority::Should).then(|| "should-have".into()),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    ];
+    remarks.extend(others.into_iter().flatten());
+    remarks
 }
 
 /// By what a requirement that is no pass does not hold up the release, and how it stands beneath.

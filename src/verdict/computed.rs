@@ -142,3 +142,92 @@ fn at_worst(limit: &Limit, worst: &Worst, end: &End) -> Bound {
         ..plain
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::record::Id;
+    use crate::verdict::tests::assessed;
+    use crate::verdict::{Judged, Side, Unproven, Verdict};
+
+    fn judged(text: &str) -> Judged {
+        assessed(text, "1.0.0").judged.remove(0)
+    }
+
+    /// A gap of 1.0 mm to 1.2 mm, 1.1 mm ± 0.115 mm statistically.
+    fn gap(requirement: &str) -> Judged {
+        judged(&format!(
+            "[part.scanner]\norigin = \"printed\"\nformula = {{ gap = \"slot - 4 mm\" }}\n\
+             dimension = {{ slot = \"5.1 mm ± 0.1 mm\" }}\n[requirement.it]\npart = \"scanner\"\n\
+             quantity = \"gap\"\n{requirement}\n"
+        ))
+    }
+
+    #[test]
+    fn a_worst_case_lies_inside_the_limit_or_fails() {
+        let at = |limits: &str| gap(&format!("{limits}\ndecide = \"worst-case\"")).verdict;
+        assert_eq!(at("at-least = \"1.0 mm\"\nat-most = \"1.2 mm\""), Verdict::Pass);
+        assert_eq!(at("at-most = \"1.19 mm\""), Verdict::Fail);
+        assert_eq!(at("at-least = \"1.01 mm\""), Verdict::Fail);
+        assert_eq!(at("at-most = \"1.25 mm\"\nmargin = \"0.1 mm\""), Verdict::Thin);
+        assert_eq!(at("equals = \"1.1 mm\"\nwithin = \"0.1 mm\""), Verdict::Pass);
+    }
+
+    /// u = 0.1 mm/√3 and U = 0.1155 mm: beyond the worst case, as a single tolerance has no tails.
+    #[test]
+    fn a_guarded_chain_is_judged_with_its_expanded_uncertainty() {
+        assert_eq!(gap("at-most = \"1.22 mm\"").verdict, Verdict::Pass);
+        assert_eq!(gap("at-most = \"1.21 mm\"").verdict, Verdict::Edge);
+        assert_eq!(gap("at-most = \"1.1 mm\"\ndecide = \"simple\"").verdict, Verdict::Pass);
+        assert!((gap("at-most = \"2 mm\"").expanded_u - 0.0002 / 3.0_f64.sqrt()).abs() < 1e-12);
+    }
+
+    /// 3 K/W and 5 W: 50 °C at 35 °C ambient, 20 °C at 5 °C.
+    #[test]
+    fn a_temperature_is_judged_at_the_end_that_is_against_the_designer() {
+        let warm = |ambient: &str, limits: &str| {
+            judged(&format!(
+                "[ambient]\n{ambient}\n[part.scanner]\norigin = \"bought\"\nheat = \"5 W\"\n\
+                 heat-path = [{{ to = \"ambient\", resistance = \"3 K/W\" }}]\n[requirement.it]\n\
+                 part = \"scanner\"\nquantity = \"temperature\"\n{limits}\n"
+            ))
+        };
+        let both = "low = \"5 °C\"\nhigh = \"35 °C\"";
+        let inside = warm(both, "at-least = \"15 °C\"\nat-most = \"55 °C\"\nmargin = \"2 K\"");
+        assert_eq!(inside.verdict, Verdict::Pass);
+        assert_eq!(warm(both, "at-most = \"49 °C\"").verdict, Verdict::Fail);
+        let cold = warm(both, "at-least = \"21 °C\"\nat-most = \"55 °C\"");
+        assert_eq!((cold.verdict, cold.bounds[0].side), (Verdict::Fail, Side::AtLeast));
+        let unknown = warm("low = \"5 °C\"", "at-most = \"90 °C\"");
+        assert!(matches!(unknown.unproven, Some(Unproven::NoValue(_))), "no highest ambient");
+    }
+
+    fn rail(rating: &str, requirement: &str) -> Judged {
+        judged(&format!(
+            "[part.scanner]\norigin = \"bought\"\n\
+             draws = {{ five-volt = {{ mean = \"0.5 A\", peak = \"1.5 A ± 0.1 A\" }} }}\n\
+             [rail.five-volt]\nvoltage = \"5 V\"\n{rating}\n[requirement.it]\n\
+             rail = \"five-volt\"\n{requirement}\n"
+        ))
+    }
+
+    #[test]
+    fn a_rail_keeps_its_rating_and_the_share_of_it_that_is_wanted() {
+        let rated = |rating: &str, requirement: &str| {
+            rail(&format!("rating = \"{rating}\""), requirement).verdict
+        };
+        assert_eq!(rated("2 A", "margin = \"20 %\""), Verdict::Pass);
+        assert_eq!(rated("1.9 A", "margin = \"20 %\""), Verdict::Thin);
+        assert_eq!(rated("1.55 A", ""), Verdict::Edge);
+        assert_eq!(rated("1.3 A", ""), Verdict::Fail);
+        let unrated = rail("", "").unproven;
+        assert_eq!(unrated, Some(Unproven::NoValue("the rail has no rating".into())));
+    }
+
+    #[test]
+    fn what_asks_for_a_test_has_the_figure_beside_it_alone() {
+        let tested = gap("at-most = \"2 mm\"\nmethod = \"test\"");
+        assert_eq!(tested.verdict, Verdict::Unproven);
+        assert!(tested.aimed.is_some_and(|aimed| !aimed.decides));
+        assert_eq!(tested.requirement, Id::from("it"));
+    }
+}

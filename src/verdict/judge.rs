@@ -19,7 +19,7 @@ pub fn judge(
     let requirements = 0..design.requirements.len();
     let judged: Vec<Judged> =
         requirements.map(|index| requirement::judge(&design, &figures, index, &occasion)).collect();
-    let context = Context { design: &design, documents, occasion: &occasion };
+    let context = Context { design: &design, figures: &figures, documents, occasion: &occasion };
     let mut findings = checks::run(&context);
     for finding in &mut findings {
         finding.covered = waivers::of_finding(&design, finding, &occasion);

@@ -1,10 +1,16 @@
 //! The release checks: what a release needs besides its requirements. One file a check.
 
 mod documents_present;
+mod figure_age;
 mod files_present;
+mod heat_paths;
 mod items_due;
 mod licence;
+mod own_figures;
 mod price_age;
+mod rails_hold;
+mod softening;
+mod unpinned;
 mod versions_fit;
 
 use std::collections::BTreeMap;
@@ -12,6 +18,7 @@ use std::collections::BTreeMap;
 use super::{Documents, Finding, Occasion};
 use crate::design::{Design, NamedFile};
 use crate::diagnostic::{At, Code, Span};
+use crate::evaluate::Figures;
 use crate::fileset::{Entry, Mode, RepoPath};
 
 pub use licence::demands;
@@ -21,6 +28,8 @@ pub use licence::demands;
 pub struct Context<'a> {
     /// The design.
     pub design: &'a Design,
+    /// Its figures.
+    pub figures: &'a Figures,
     /// Bytes of the documents that [`demands`] asks for.
     pub documents: &'a Documents,
     /// What it is judged for.
@@ -50,8 +59,14 @@ pub const CHECKS: &[Check] = &[
     versions_fit::CHECK,
     price_age::CHECK,
     files_present::CHECK,
+    heat_paths::CHECK,
+    rails_hold::CHECK,
+    softening::CHECK,
     licence::CHECK,
     documents_present::CHECK,
+    own_figures::CHECK,
+    figure_age::CHECK,
+    unpinned::CHECK,
 ];
 
 const RECORDS_READABLE: Check = Check {
