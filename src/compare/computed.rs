@@ -15,6 +15,9 @@ use crate::verdict::{Assessed, Judged};
 /// What a computed figure is called, which holds for both designs: part or rail, and quantity.
 type Name = (Id, Id);
 
+/// A slope, and the figure that is followed with it.
+type Followed = (f64, f64);
+
 /// A figure, the design that it is of, and the unit that it is shown in.
 struct Told<'a> {
     design: &'a Design,
@@ -80,7 +83,7 @@ fn change(name: &Name, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> B
 /// slopes; the largest first. To first order they come to the difference.
 pub(super) fn shares(was: (&Design, &End), is: (&Design, &End)) -> Vec<(Id, f64)> {
     let counts = [counts(was.0), counts(is.0)];
-    let mut by_input: BTreeMap<(Id, String), [Option<(f64, f64)>; 2]> = BTreeMap::new();
+    let mut by_input: BTreeMap<(Id, String), [Option<Followed>; 2]> = BTreeMap::new();
     for (side, (design, end)) in [was, is].into_iter().enumerate() {
         for (source, slope) in &end.value.slopes {
             let input = by_input.entry((stated_by(design, source), source.name(design)));
@@ -94,7 +97,7 @@ pub(super) fn shares(was: (&Design, &End), is: (&Design, &End)) -> Vec<(Id, f64)
                 f64::midpoint(slope, other) * (is - was)
             }
             [was, is] => {
-                let whole = |side: Option<(f64, f64)>| side.map_or(0.0, |(by, figure)| by * figure);
+                let whole = |side: Option<Followed>| side.map_or(0.0, |(by, figure)| by * figure);
                 whole(is) - whole(was)
             }
         };

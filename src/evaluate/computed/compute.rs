@@ -10,7 +10,7 @@ use super::super::multiplicity::multiplicities;
 use super::super::steady::Steady;
 use super::super::trace::{Source, Traced};
 use super::super::whole::Context;
-use super::{Aim, By, Computed, End, TEMPERATURE, Uncomputed, is_on_path, is_stated_so};
+use super::{Aim, By, Computed, End, TEMPERATURE, Uncomputed, is_stated_so, on_paths};
 use crate::design::{Design, PartIx};
 use crate::quantity::Dimension;
 use crate::quantity::expression;
@@ -23,19 +23,24 @@ type Temperatures = BTreeMap<PartIx, Traced>;
 pub(in crate::evaluate) struct Computer<'a> {
     context: &'a Context<'a>,
     steady: Option<&'a Steady>,
+    /// Parts at which a heat path begins or ends.
+    on_paths: BTreeSet<PartIx>,
     /// The temperatures that formulas name, at the warm and at the cold end; empty where none does.
     temperatures: Vec<(Extreme, Temperatures)>,
 }
 
 impl<'a> Computer<'a> {
     pub(in crate::evaluate) fn of(context: &'a Context<'a>, steady: Option<&'a Steady>) -> Self {
-        let named = named_temperatures(context.design);
+        let on_paths = on_paths(context.design);
+        let mut named = named_temperatures(context.design);
+        named.retain(|part| on_paths.contains(part));
         let at = |extreme| {
             let of_part = |part: &PartIx| Some((*part, steady?.temperature(*part, extreme)?));
             (extreme, named.iter().filter_map(of_part).collect())
         };
         let ends = if named.is_empty() { Vec::new() } else { vec![Extreme::Hot, Extreme::Cold] };
-        Self { context, steady, temperatures: ends.into_iter().map(at).collect() }
+        let temperatures = ends.into_iter().map(at).collect();
+        Self { context, steady, on_paths, temperatures }
     }
 
     /// The figure that is asked for.
@@ -92,13 +97,13 @@ impl<'a> Computer<'a> {
         let design = self.context.design;
         let of_network =
             |part| steady.temperature(part, extreme).ok_or(Uncomputed::NoTemperature(part));
-        if is_on_path(design, part) {
+        if self.on_paths.contains(&part) {
             return of_network(part);
         }
         let held = multiplicities(design, part, false);
         let mut warmest: Option<Traced> = None;
         for inner in design.part_indices().filter(|inner| held.holds(*inner)) {
-            let found = if is_on_path(design, inner) {
+            let found = if self.on_paths.contains(&inner) {
                 Some(of_network(inner)?)
             } else {
                 stated_temperature(design, inner)
@@ -150,7 +155,7 @@ fn stated_temperature(design: &Design, part: PartIx) -> Option<Traced> {
     Some(Traced::figure(Source::Part { part, name }, known.value.to_f64(), known.u))
 }
 
-/// The parts on heat paths whose temperature any formula names.
+/// The parts whose temperature any formula names.
 fn named_temperatures(design: &Design) -> BTreeSet<PartIx> {
     let mut named = BTreeSet::new();
     for part in design.part_indices() {
@@ -164,6 +169,5 @@ fn named_temperatures(design: &Design) -> BTreeSet<PartIx> {
             }));
         }
     }
-    named.retain(|part| is_on_path(design, *part));
     named
 }

@@ -6,6 +6,8 @@ mod why;
 #[cfg(test)]
 mod tests;
 
+use std::collections::BTreeSet;
+
 use super::chain::Worst;
 use super::formula::{Undefined, Unresolved};
 use super::heat::Extreme;
@@ -13,7 +15,7 @@ use super::multiplicity::multiplicities;
 use super::rails::{self, Currents, Rated};
 use super::trace::Traced;
 use crate::design::{Design, PartIx};
-use crate::record::{Id, Requirement, Setting};
+use crate::record::{HeatPath, Id, Requirement, Setting};
 
 pub(super) use compute::Computer;
 
@@ -110,17 +112,24 @@ fn is_stated_so(design: &Design, part: PartIx, quantity: &Id) -> bool {
 
 /// Whether the part, or one that it holds, is on a heat path.
 fn has_network(design: &Design, part: PartIx) -> bool {
+    let on_paths = on_paths(design);
     let held = multiplicities(design, part, false);
-    let mut parts = design.part_indices().filter(|part| held.holds(*part));
-    parts.any(|part| is_on_path(design, part))
+    on_paths.into_iter().any(|part| held.holds(part))
 }
 
-/// Whether a heat path begins or ends at the part.
-pub(super) fn is_on_path(design: &Design, part: PartIx) -> bool {
-    let id = design.id(part);
-    let paths = design.parts.iter().flat_map(|held| &held.heat_paths);
-    let mut all = paths.chain(design.nodes.iter().flat_map(|node| &node.heat_paths));
-    !design.record(part).heat_paths.is_empty() || all.any(|path| path.to.value == *id)
+/// The parts at which a heat path begins or ends.
+fn on_paths(design: &Design) -> BTreeSet<PartIx> {
+    let ends = |paths: &[HeatPath]| -> Vec<PartIx> {
+        paths.iter().filter_map(|path| design.part(path.to.as_str())).collect()
+    };
+    let mut parts: BTreeSet<PartIx> = BTreeSet::new();
+    for part in design.part_indices() {
+        let paths = &design.record(part).heat_paths;
+        parts.extend(ends(paths));
+        parts.extend((!paths.is_empty()).then_some(part));
+    }
+    parts.extend(design.nodes.iter().flat_map(|node| ends(&node.heat_paths)));
+    parts
 }
 
 /// Whether anything in the design leads heat or feeds current.

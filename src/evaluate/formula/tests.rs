@@ -1,3 +1,5 @@
+//! Formulas: values, slopes and budgets, against published examples and a second program.
+
 use std::collections::BTreeMap;
 use std::fmt::Write;
 

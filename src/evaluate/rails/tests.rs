@@ -1,3 +1,5 @@
+//! Currents, losses and ratings of power trees, against textbooks.
+
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
