@@ -63,6 +63,18 @@ mod tests {
         );
     }
 
+    /// 20 % of 50 °C would be 65 K.
+    #[test]
+    fn the_uncertainty_that_is_assumed_of_estimates_is_none_of_temperatures() {
+        let text = format!(
+            "\n== tagworthy.toml\n{}[rule]\nunstated = {{ estimated = \"20 %\" }}\n\
+             [part.scanner]\norigin = \"printed\"\nmaterial = \"pla\"\ntemperature = \"50 °C\"\n\
+             [material.pla]\nsoftens = \"60 °C\"\n",
+            crate::fixture::MANIFEST
+        );
+        assert_eq!(found("softening", &text, "1.0.0"), [""; 0]);
+    }
+
     #[test]
     fn a_temperature_by_heat_paths_counts_at_the_highest_ambient() {
         let heated = |watt: &str| {
