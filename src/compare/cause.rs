@@ -5,13 +5,14 @@
 //! same things, at the amounts in which they were there before. The cause is the first step at
 //! which the new verdict is reached; what is left to the end is the design.
 
-use super::Cause;
 use super::sides::{Mover, Sides};
 use super::state::State;
 use super::terms::Aspect;
 use super::way::Way;
+use super::{Cause, computed};
 use crate::design::Design;
 use crate::diagnostic::At;
+use crate::evaluate::End;
 use crate::evidence::Standing;
 use crate::record::{Decide, Id, Requirement, Waived, Waiver};
 use crate::verdict::{Bound, Judgeable, Judged, Limit, Side, Unproven, Verdict, decide};
@@ -27,6 +28,10 @@ pub(super) fn turned(
     after: &Judged,
 ) -> (Cause, Vec<(Id, f64)>) {
     let turn = Turn { sides, before, after };
+    if let Some(ends) = computed::ends(sides, before, after) {
+        let [was, is] = ends;
+        return (turn.of_computed(ends), computed::shares(was, is));
+    }
     let Some(ways) = turn.ways() else { return (turn.without_value(), Vec::new()) };
     let is_as_before = before.beneath == after.beneath;
     let cause = if is_as_before { turn.of_waiver(&ways) } else { turn.of_value(&ways) };
@@ -133,6 +138,38 @@ impl<'a> Turn<'a> {
                 .flat_map(overtaking)
                 .any(|part| self.sides.is_another_thing(part));
         if is_other { Cause::Design } else { Cause::Knowledge }
+    }
+
+    /// The cause where a computed figure was judged in both states.
+    fn of_computed(&self, ends: [(&Design, &End); 2]) -> Cause {
+        let is_as_before = self.before.beneath == self.after.beneath;
+        let by_requirement = || self.is_judged_otherwise() && self.is_reached_by_old_value();
+        let [_, requirement] = self.requirements();
+        let by_rail = requirement.rail.is_some() && self.sides.rails_changed();
+        if !by_rail && (is_as_before || self.asks_otherwise() || by_requirement()) {
+            Cause::Requirement
+        } else if by_rail || computed::reads_another_thing(self.sides, ends) {
+            Cause::Design
+        } else if self.sides.rules_changed() {
+            Cause::Requirement
+        } else {
+            Cause::Knowledge
+        }
+    }
+
+    /// Whether the value that was there before has the new verdict under the limits of today.
+    fn is_reached_by_old_value(&self) -> bool {
+        let [_, requirement] = self.requirements();
+        let is_simple = requirement.decide() == Decide::Simple;
+        let old = |side| self.before.bounds.iter().find(|bound| bound.side == side);
+        let worst = self.after.bounds.iter().filter_map(|bound| {
+            let (value, u) = (old(bound.side)?.value, self.before.expanded_u);
+            let guard = if is_simple { 0.0 } else { u };
+            let value = Judgeable { basic: value, predicted: value, u: 0.0, guard };
+            Some(rank(decide(&value, &[limit(bound)]).verdict()))
+        });
+        let (found, wanted) = (worst.max().unwrap_or(0), rank(self.after.beneath));
+        if self.got_worse() { found >= wanted } else { found <= wanted }
     }
 
     /// The cause where the verdict beneath waiver and due date is another.

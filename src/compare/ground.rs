@@ -7,11 +7,11 @@ use crate::record::{Allowance, Id};
 /// Which of it is another.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ground {
-    /// Growth allowances, the coverage factor, the ± that is assumed.
+    /// Growth allowances, the coverage factor, the ± that is assumed, where the product must work.
     pub(super) rules_changed: bool,
     /// Exchange rates, the machine hour, suppliers' terms.
     pub(super) prices_changed: bool,
-    /// Voltages and efficiencies.
+    /// Voltages, efficiencies, ratings.
     pub(super) rails_changed: bool,
     /// Which steps there are, how often, of what; how long they take is known, not designed.
     pub(super) work_changed: bool,
@@ -21,7 +21,8 @@ impl Ground {
     pub(super) fn between(before: &Design, after: &Design) -> Self {
         Self {
             rules_changed: allowances(before) != allowances(after)
-                || uncertainties(before) != uncertainties(after),
+                || uncertainties(before) != uncertainties(after)
+                || ambients(before) != ambients(after),
             prices_changed: rates(before) != rates(after) || terms(before) != terms(after),
             rails_changed: rails(before) != rails(after),
             work_changed: work(before) != work(after),
@@ -57,6 +58,11 @@ fn uncertainties(design: &Design) -> impl PartialEq + use<> {
     (plain(rule.coverage_factor.as_ref()), unstated)
 }
 
+fn ambients(design: &Design) -> impl PartialEq + use<> {
+    let ambient = &design.manifest.ambient;
+    (plain(ambient.low.as_ref()), plain(ambient.high.as_ref()))
+}
+
 fn rates(design: &Design) -> impl PartialEq + use<> {
     let exchange = design.manifest.exchange.iter();
     let rates = exchange.map(|(currency, rate)| (Id::from(currency.code()), rate.rate.value));
@@ -77,7 +83,11 @@ fn rails(design: &Design) -> impl PartialEq + use<> {
     let of_rail = design.rails.iter().map(|rail| {
         let tree = (plain(rail.fed_by.as_ref()), plain(rail.made_in.as_ref()));
         let flow = (rail.voltage.value.clone(), plain(rail.efficiency.as_ref()));
-        (rail.id.value.clone(), (tree, flow))
+        let derate = rail.derate.as_ref().map(|derate| {
+            let at = plain(derate.at.as_ref());
+            (derate.from.value.clone(), derate.by_per_k.value.clone(), at)
+        });
+        (rail.id.value.clone(), (tree, flow, plain(rail.rating.as_ref()), derate))
     });
     sorted(of_rail)
 }

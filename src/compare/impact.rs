@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::reach::Reach;
 use super::sides::Sides;
 use super::state::{PartPair, State, pairs};
-use super::{Cause, How, Impact, PartChange, VerdictChange, budgets, cause, loosened};
+use super::{Cause, How, Impact, PartChange, VerdictChange, budgets, cause, computed, loosened};
 use crate::design::Design;
 use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
@@ -15,10 +15,12 @@ use crate::verdict::{Assessed, Finding, Judged};
 pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let (from, to) = (before.map(State::of), State::of(after));
     let verdicts = verdicts(from.as_ref(), &to);
+    let mut budgets = budgets::changes(before, after);
+    budgets.extend(computed::changes(before, after));
     Impact {
         variants: before.map(|before| variants(before, after, &verdicts)).unwrap_or_default(),
         parts: parts(from.as_ref(), &to),
-        budgets: budgets::changes(before, after),
+        budgets,
         verdicts,
         loosened: from.map(|from| loosened::all(from.design, to.design)).unwrap_or_default(),
         new_findings: beyond(after, before),

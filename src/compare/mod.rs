@@ -2,6 +2,7 @@
 
 mod budgets;
 mod cause;
+mod computed;
 mod ground;
 mod impact;
 mod loosened;

@@ -71,16 +71,23 @@ impl<'a> Sides<'a> {
         self.before.changed(self.after, part)
     }
 
+    /// Whether the part itself is another thing now, came or went.
+    pub(super) fn is_other(&self, part: &Id) -> bool {
+        self.changed(part).is_none_or(|changed| changed.into_iter().any(Facet::is_physical))
+    }
+
+    /// Whether rails, or what they carry, are others.
+    pub(super) fn rails_changed(&self) -> bool {
+        self.ground.rails_changed
+    }
+
     /// Whether the thing that `part` is, or anything that it holds, is another.
     pub(super) fn is_another_thing(&self, part: &Id) -> bool {
-        let is_other = |id: &Id| {
-            self.changed(id).is_none_or(|changed| changed.into_iter().any(Facet::is_physical))
-        };
         [self.before, self.after].into_iter().any(|state| {
             let Some(root) = state.design.part(part.as_str()) else { return true };
             let held = multiplicities(state.design, root, true);
             let mut parts = state.design.part_indices().filter(|part| held.holds(*part));
-            parts.any(|part| is_other(state.design.id(part)))
+            parts.any(|part| self.is_other(state.design.id(part)))
         })
     }
 }

@@ -8,13 +8,14 @@ use super::parts::one_unit_of;
 use super::references::{DANGLING, Table};
 use super::{Held, PartIx, Quantity};
 use crate::diagnostic::{At, Code, Diagnostic, Span};
-use crate::parse::BAD_FORMULA;
 use crate::quantity::expression::{self, Expression};
 use crate::quantity::{Dimension, Kind};
 use crate::record::{Id, Manifest, Part, Setting};
 
 /// Formulas that need each other.
 pub const FORMULA_CYCLE: Code = Code("formula-cycle");
+/// More formulas that build on one another than are followed.
+pub const FORMULA_TOO_DEEP: Code = Code("formula-too-deep");
 
 /// What is known while the kinds of formulas are worked out.
 pub(super) struct Scope<'a> {
@@ -69,7 +70,8 @@ impl Work<'_, '_> {
         }
         if self.open.len() >= DEEPEST {
             let message = format!("more than {DEEPEST} formulas build on one another");
-            self.findings.push(&held.path, Diagnostic::error(BAD_FORMULA, text.span, message));
+            let diagnostic = Diagnostic::error(FORMULA_TOO_DEEP, text.span, message);
+            self.findings.push(&held.path, diagnostic);
             return None;
         }
         self.open.push(key.clone());
@@ -228,4 +230,30 @@ fn within(text: &At<String>, range: &std::ops::Range<usize>) -> Span {
     }
     let start = text.span.range().start + 1;
     Span::new(start + range.start, start + range.end)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write;
+
+    use crate::fixture::wrong;
+
+    /// Formulas of which each needs the next one, `count` of them, the last one a plain length.
+    fn chain(count: usize) -> String {
+        let mut text =
+            String::from("[part.scanner]\norigin = \"bought\"\n[part.scanner.formula]\n");
+        for index in 1..count {
+            let _ = writeln!(text, "f{:03} = \"f{index:03} + 0 mm\"", index - 1);
+        }
+        let _ = writeln!(text, "f{:03} = \"1 mm\"", count - 1);
+        text
+    }
+
+    #[test]
+    fn a_chain_that_is_too_deep_is_told() {
+        assert_eq!(wrong(&chain(super::DEEPEST)), "");
+        let found = wrong(&chain(super::DEEPEST + 1));
+        let expected = "formula-too-deep: more than 200 formulas build on one another";
+        assert!(found.ends_with(expected) && !found.contains('\n'), "{found}");
+    }
 }

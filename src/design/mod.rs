@@ -106,6 +106,11 @@ impl OwnFigures {
         self.0.iter().find(|(name, _)| name == quantity).map(|(_, figure)| figure)
     }
 
+    /// Every figure with its quantity.
+    pub fn iter(&self) -> impl Iterator<Item = (&Id, &Sourced)> {
+        self.0.iter().map(|(name, figure)| (name, figure))
+    }
+
     /// The quantities of which there is a figure.
     pub fn keys(&self) -> impl Iterator<Item = &Id> {
         self.0.iter().map(|(name, _)| name)

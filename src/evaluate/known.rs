@@ -87,6 +87,8 @@ pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
             Some(spread.half_width / 3.0_f64.sqrt())
         }
         Some(spread) => Some(spread.half_width / coverage_factor(design)),
+        // A share of a temperature point would be one of the way from absolute zero.
+        None if figure.measure.kind.point => None,
         None => unstated(design, basis)
             .map(|share| share * figure.measure.base.abs() / coverage_factor(design)),
     };

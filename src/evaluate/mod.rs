@@ -3,6 +3,7 @@
 
 mod budget;
 pub mod chain;
+mod computed;
 mod cost;
 mod counted;
 pub mod formula;
@@ -11,12 +12,14 @@ mod known;
 mod made;
 pub mod monte_carlo;
 mod multiplicity;
+mod named;
 mod number;
 mod offers;
 mod order;
 mod own;
 mod plan;
 pub mod rails;
+mod softening;
 mod stand_ins;
 mod steady;
 mod subjects;
@@ -26,7 +29,7 @@ mod tests;
 mod trace;
 mod whole;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
 
@@ -34,11 +37,17 @@ use crate::design::{Design, PartIx};
 use crate::quantity::Basis;
 use crate::record::{Id, Requirement};
 
+use computed::Computer;
 use whole::{Context, Whole};
 
+pub use chain::Worst;
+pub use computed::{Aim, By, Computed, End, Uncomputed};
+pub use heat::{Extreme, Lever, levers};
 pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
+pub use rails::{Currents, Drawer, Drawn, Rated};
+pub use softening::{Softening, softening};
 pub use stand_ins::StandIns;
 pub use steady::{Steady, steady};
 pub use trace::{Place, Share, Slope, Source, Traced};
@@ -144,14 +153,19 @@ pub struct Budget {
     pub empty: bool,
 }
 
-/// Every budget that was asked for.
+/// Every figure that was asked for.
 #[derive(Clone, Debug, Default)]
 pub struct Figures {
     /// By subject.
     pub budgets: BTreeMap<Subject, Budget>,
+    /// Figures that follow by more than a roll-up, or why they are not known.
+    pub computed: BTreeMap<Aim, Result<Computed, Uncomputed>>,
+    /// The product at work, where anything in it leads heat or feeds current.
+    pub steady: Option<Steady>,
 }
 
-/// Every budget that the design's requirements ask for, and every quantity in use at its top.
+/// Every budget and every computed figure that the design's requirements ask for, and every quantity
+/// in use at its top.
 /// `stand_ins` were measured of whole parts as they are, and count in place of what those hold.
 #[must_use]
 pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
@@ -162,5 +176,16 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         let budget = budget::of(&context, whole, &subject)?;
         Some((subject, budget))
     });
-    Figures { budgets: budgets.collect() }
+    let budgets = budgets.collect();
+    let counts = || multiplicities(design, design.top, false);
+    let steady = computed::has_steady_state(design).then(|| steady::steady(design, &counts()));
+    let aims: BTreeSet<Aim> =
+        design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
+    let computed = if aims.is_empty() {
+        BTreeMap::new()
+    } else {
+        let computer = Computer::of(&context, steady.as_ref());
+        aims.into_iter().map(|aim| (aim.clone(), computer.figure(&aim))).collect()
+    };
+    Figures { budgets, computed, steady }
 }

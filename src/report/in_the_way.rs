@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::computed;
 use super::evidence::overtaken_by;
 use super::findings::holds_up;
 use super::items::ItemRow;
@@ -95,7 +96,7 @@ pub(super) fn carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Opt
                 .map(|(contribution, share)| (contribution.part, Some(share)))
                 .collect()
         }
-        _ => Vec::new(),
+        _ => computed_carriers(assessed, judged),
     };
     carriers.extend(missing.iter().map(|(part, _)| (*part, None)));
     if judged.beneath == Verdict::Stale {
@@ -105,6 +106,19 @@ pub(super) fn carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Opt
         carriers.extend(concerned(&assessed.design, judged).map(|part| (part, None)));
     }
     carriers
+}
+
+/// The parts that carry a computed figure, or that leave it without a value.
+fn computed_carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Option<f64>)> {
+    let Some(aimed) = judged.aimed.as_ref().filter(|aimed| aimed.decides) else {
+        return Vec::new();
+    };
+    if let Some(Err(why)) = assessed.figures.computed.get(&aimed.aim) {
+        return why.parts().into_iter().map(|part| (part, None)).collect();
+    }
+    let Some((computed, end)) = assessed.computed(judged) else { return Vec::new() };
+    let carriers = computed::carriers(computed, end).into_iter().take(MOST_CARRIERS);
+    carriers.map(|(part, share)| (part, Some(share))).collect()
 }
 
 /// Whether the sum is what stands in the way: an upper limit that is not kept, or only just.

@@ -29,8 +29,10 @@ pub(super) fn unit_of(design: &Design, requirement: &Requirement, judged: &Judge
     let limits = &requirement.limits;
     let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
     let quantity = judged.subject.as_ref().and_then(|of| design.quantities.get(&of.quantity));
-    let shown_in = || quantity.map_or_else(Unit::none, |quantity| quantity.unit.clone());
-    written.map_or_else(shown_in, |limit| limit.unit.clone())
+    let rail = requirement.rail.as_ref().and_then(|rail| design.rail(rail.as_str()));
+    let rating = rail.and_then(|rail| rail.rating.as_ref()).map(|rating| rating.unit.clone());
+    let shown_in = || quantity.map(|quantity| quantity.unit.clone()).or(rating);
+    written.map(|limit| limit.unit.clone()).or_else(shown_in).unwrap_or_else(Unit::none)
 }
 
 /// What the value that is judged is made of: optional parts too where they decide.

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use super::computed;
 use super::evidence::to_repeat;
 use super::findings::holds_up;
 use super::items::ItemRow;
@@ -11,7 +12,7 @@ use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
 use super::shown::{Shown, percent, some_of};
 use super::variants;
 use crate::compare::Impact;
-use crate::evaluate::{Budget, Missing};
+use crate::evaluate::{Budget, By, Missing};
 use crate::evidence::NotCounting;
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
@@ -134,22 +135,46 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
     let requirement = &assessed.design.requirements[judged.index];
     let unit = unit_of(&assessed.design, requirement, judged);
     let mut steps = budget.map_or_else(Vec::new, |budget| supply(assessed, judged, budget));
+    let by_lever = || lever(assessed, judged).map(|lever| format!(": {lever}")).unwrap_or_default();
     let bound = judged.bounds.first();
     if judged.verdict == Verdict::Stale {
         let repeat = to_repeat(assessed, judged).into_iter();
         steps.extend(repeat.map(|text| about(Step::Prove, judged, text)));
     }
     steps.extend(match (judged.verdict, bound) {
-        (Verdict::Fail, Some(bound)) => Some(mend(assessed, judged, bound, budget, &unit)),
+        (Verdict::Fail, Some(bound)) => {
+            Some(with(mend(assessed, judged, bound, budget, &unit), &by_lever()))
+        }
         (Verdict::Fail, None) => {
             Some(about(Step::Mend, judged, format!("mend {}", judged.requirement)))
         }
-        (Verdict::Edge, Some(bound)) => Some(narrow(assessed, judged, bound, budget, &unit)),
-        (Verdict::Thin, Some(bound)) => Some(widen(judged, bound, &unit)),
+        (Verdict::Edge, Some(bound)) => {
+            Some(with(narrow(assessed, judged, bound, budget, &unit), &by_lever()))
+        }
+        (Verdict::Thin, Some(bound)) => Some(with(widen(judged, bound, &unit), &by_lever())),
         (Verdict::Unproven, _) => judged.unproven.as_ref().and_then(|why| prove(judged, why)),
         _ => None,
     });
     steps
+}
+
+/// What would move a computed figure most towards a pass.
+fn lever(assessed: &Assessed, judged: &Judged) -> Option<String> {
+    let is_too_much = judged.bounds.first()?.side == Side::AtMost;
+    let (computed, end) = assessed.computed(judged)?;
+    let design = &assessed.design;
+    match &computed.by {
+        By::HeatPaths if is_too_much => computed::best_levers(design, &end.value, 1),
+        By::Loads(_) => {
+            let (part, share) = computed::carriers(computed, end).into_iter().next()?;
+            Some(format!("{} is {} of the peak", design.id(part), percent(share)))
+        }
+        By::HeatPaths | By::Formula => None,
+    }
+}
+
+fn with(step: NextStep, more: &str) -> NextStep {
+    NextStep { text: step.text + more, ..step }
 }
 
 fn about(step: Step, judged: &Judged, text: String) -> NextStep {
@@ -226,6 +251,7 @@ fn prove(judged: &Judged, why: &Unproven) -> Option<NextStep> {
             let quantity = judged.subject.as_ref().map(|subject| subject.quantity.as_str());
             format!("state {} for {id}", quantity.unwrap_or("a figure"))
         }
+        Unproven::NoValue(why) => format!("make {id} computable: {why}"),
         Unproven::NotComputed(_) => format!("show {id} in another way: nothing computes it yet"),
         Unproven::Unpinned => format!("give the evidence for {id} its revision, or repeat it"),
         Unproven::Undecidable => format!("judge {id} where its revisions and files are at hand"),

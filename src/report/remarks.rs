@@ -1,5 +1,6 @@
 //! What should be known beside a verdict: why it is no pass, and what the value rests on.
 
+use super::computed;
 use super::evidence;
 use super::judged_on::missing;
 use super::shown::{Shown, count, percent, some_of};
@@ -20,12 +21,16 @@ pub(super) fn remarks(
     unit: &Unit,
 ) -> Vec<String> {
     let missing = budget.map_or_else(Vec::new, |budget| missing(judged, budget));
-    let before = [
+    let mut remarks: Vec<String> = [
         let_through(assessed, judged),
         probability(judged),
         judged.unproven.as_ref().and_then(unproven),
-    ];
-    let after = [
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    remarks.extend(computed::remarks(assessed, judged, unit));
+    let others = [
         parts_without_figure(assessed, &missing),
         budget.and_then(|budget| options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
@@ -33,8 +38,9 @@ pub(super) fn remarks(
         confidence(&assessed.design.requirements[judged.index]),
         (judged.priority == Priority::Should).then(|| "should-have".into()),
     ];
-    let evidence = evidence::remarks(assessed, judged, unit);
-    before.into_iter().flatten().chain(evidence).chain(after.into_iter().flatten()).collect()
+    remarks.extend(evidence::remarks(assessed, judged, unit));
+    remarks.extend(others.into_iter().flatten());
+    remarks
 }
 
 /// By what a requirement that is no pass does not hold up the release, and how it stands beneath.
@@ -77,6 +83,7 @@ fn unproven(why: &Unproven) -> Option<String> {
         | Unproven::Contradiction
         | Unproven::NotCounting(_)
         | Unproven::SoFar { .. } => None,
+        Unproven::NoValue(why) => Some(why.clone()),
         Unproven::NotComputed(what) => Some(format!("not computed: {what}")),
     }
 }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use semver::Version;
 
+use super::computed::{self, ComputedRow};
 use super::evidence::{self, EvidenceRow};
 use super::judged_on::{budget_of, missing, unit_of};
 use super::remarks::remarks;
@@ -37,6 +38,9 @@ pub struct RequirementRow {
     pub limits: Vec<LimitRow>,
     /// What should be known besides, most important first.
     pub remarks: Vec<String>,
+    /// The computed figure that it is about, where it is about one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub computed: Option<ComputedRow>,
     /// Parts without a figure.
     pub missing: Vec<Id>,
     /// How many figures count as exact because they do not say how sure they are.
@@ -114,6 +118,7 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged) -> RequirementRow {
             .map(|bound| limit_row(bound, judged.expanded_u, &unit))
             .collect(),
         remarks: remarks(assessed, judged, budget, &unit),
+        computed: computed::row(assessed, judged, &unit),
         missing: missing.iter().map(|(part, _)| design.id(*part).clone()).collect(),
         without_uncertainty: budget.map_or(0, |budget| budget.without_uncertainty),
         evidence: evidence::rows(assessed, judged),

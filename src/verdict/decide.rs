@@ -97,7 +97,7 @@ fn zone(y: f64, guard: f64, limit: f64, inner: f64) -> Verdict {
 }
 
 /// Φ((limit − y)/u), by the complementary error function; 0 or 1 where nothing is uncertain.
-fn probability_below(limit: f64, y: f64, u: f64) -> f64 {
+pub(super) fn probability_below(limit: f64, y: f64, u: f64) -> f64 {
     if u > 0.0 {
         0.5 * libm::erfc((y - limit) / (u * std::f64::consts::SQRT_2))
     } else if y <= limit {

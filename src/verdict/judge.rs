@@ -21,8 +21,13 @@ pub fn judge(
     let requirements = 0..design.requirements.len();
     let judged = |index| requirement::judge(&design, &figures, &standings, index, &occasion);
     let judged: Vec<Judged> = requirements.map(judged).collect();
-    let context =
-        Context { design: &design, standings: &standings, documents, occasion: &occasion };
+    let context = Context {
+        design: &design,
+        figures: &figures,
+        standings: &standings,
+        documents,
+        occasion: &occasion,
+    };
     let mut findings = checks::run(&context);
     for finding in &mut findings {
         finding.covered = waivers::of_finding(&design, finding, &occasion);

@@ -1,6 +1,7 @@
 //! Figures against what was promised: the decision rule, and the release checks.
 
 mod checks;
+mod computed;
 mod decide;
 mod evidence_based;
 mod judge;
@@ -18,7 +19,7 @@ use serde::Serialize;
 
 use crate::design::{Design, PartIx};
 use crate::diagnostic::{Code, Span};
-use crate::evaluate::{Figures, Subject};
+use crate::evaluate::{Aim, Computed, End, Figures, Subject};
 use crate::evidence::trials::Tally;
 use crate::evidence::{NotCounting, Standings};
 use crate::fileset::RepoPath;
@@ -104,6 +105,8 @@ pub enum Unproven {
     NoFigure,
     /// Parts without a figure: the budget's `missing` names them.
     Incomplete,
+    /// A computation has no value, for this reason in words.
+    NoValue(String),
     /// The quantity is not computed by this version of the program.
     NotComputed(&'static str),
 }
@@ -148,6 +151,17 @@ pub struct Covered {
     pub until_before: Version,
 }
 
+/// The computed figure that a requirement is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Aimed {
+    /// What it is asked of.
+    pub aim: Aim,
+    /// The end of it that decides.
+    pub end: usize,
+    /// Whether the requirement is judged on it; else it only stands beside what is.
+    pub decides: bool,
+}
+
 /// A requirement, judged.
 #[derive(Clone, Debug)]
 pub struct Judged {
@@ -163,6 +177,8 @@ pub struct Judged {
     pub beneath: Verdict,
     /// The budget that it is judged on, where it is judged on one.
     pub subject: Option<Subject>,
+    /// The computed figure that it is about, where it is about one.
+    pub aimed: Option<Aimed>,
     /// Its limits; the decisive one first.
     pub bounds: Vec<Bound>,
     /// Expanded uncertainty of the value, in base units.
@@ -237,5 +253,14 @@ impl Assessed {
     #[must_use]
     pub fn of_requirement(&self, id: &Id) -> Option<&Judged> {
         self.judged.iter().find(|judged| judged.requirement == *id)
+    }
+
+    /// The computed figure that a requirement is about, and the end of it that decides, where it has
+    /// a value.
+    #[must_use]
+    pub fn computed(&self, judged: &Judged) -> Option<(&Computed, &End)> {
+        let aimed = judged.aimed.as_ref()?;
+        let computed = self.figures.computed.get(&aimed.aim)?.as_ref().ok()?;
+        Some((computed, computed.ends.get(aimed.end)?))
     }
 }

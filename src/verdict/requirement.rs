@@ -2,9 +2,9 @@
 
 use super::decide::{Decision, Judgeable, bound};
 use super::evidence_based::{self, ByEvidence, EvidenceUsed};
-use super::{Bound, Judged, Occasion, Side, Unproven, Verdict, limits, waivers};
+use super::{Aimed, Bound, Judged, Occasion, Side, Unproven, Verdict, computed, limits, waivers};
 use crate::design::{Design, Source};
-use crate::evaluate::{Budget, Figures, Subject, Total, coverage_factor};
+use crate::evaluate::{Aim, Budget, Figures, Subject, Total, coverage_factor};
 use crate::evidence::Standings;
 use crate::record::{Decide, Method, Requirement, RollUp};
 
@@ -18,13 +18,19 @@ pub(super) fn judge(
 ) -> Judged {
     let requirement = &*design.requirements[index];
     let subject = Subject::of(design, requirement);
+    let aim = Aim::of(design, requirement);
     let by_evidence = evidence_based::judge(design, standings, requirement);
-    let standing = by_evidence.map(Standing::from).unwrap_or_else(|| {
-        match judged_on(design, figures, requirement, subject.as_ref()) {
+    let found = aim.as_ref().filter(|_| by_evidence.is_none());
+    let found = found.and_then(|aim| figures.computed.get(aim));
+    let decides = found.is_some();
+    let standing = match (by_evidence, found) {
+        (Some(by_evidence), _) => Standing::from(by_evidence),
+        (None, Some(found)) => computed::standing(design, requirement, found),
+        (None, None) => match judged_on(design, figures, subject.as_ref()) {
             Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
             Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
-        }
-    });
+        },
+    };
     let beneath = standing.verdict();
     let bounds = standing.decision.bounds;
     // A sum that lacks terms is no value that a concession could be measured by.
@@ -43,7 +49,8 @@ pub(super) fn judge(
         priority: requirement.priority(),
         verdict,
         beneath,
-        subject: subject.filter(|subject| figures.budgets.contains_key(subject)),
+        subject: subject.filter(|subject| !decides && figures.budgets.contains_key(subject)),
+        aimed: aim.map(|aim| Aimed { aim, end: standing.end, decides }),
         bounds,
         expanded_u: standing.expanded_u,
         by_options: standing.by_options,
@@ -62,15 +69,17 @@ pub(super) fn is_due(requirement: &Requirement, occasion: &Occasion) -> bool {
 
 /// How a requirement stands by itself.
 #[derive(Default)]
-struct Standing {
-    decision: Decision,
-    unproven: Option<Unproven>,
-    guard: f64,
-    expanded_u: f64,
-    by_options: bool,
+pub(super) struct Standing {
+    pub(super) decision: Decision,
+    pub(super) unproven: Option<Unproven>,
+    pub(super) guard: f64,
+    pub(super) expanded_u: f64,
+    pub(super) by_options: bool,
+    /// The end of a computed figure that decides.
+    pub(super) end: usize,
     /// The verdict where it does not follow from limits.
-    shown: Option<Verdict>,
-    evidence: Option<EvidenceUsed>,
+    pub(super) shown: Option<Verdict>,
+    pub(super) evidence: Option<EvidenceUsed>,
 }
 
 impl Standing {
@@ -87,7 +96,7 @@ impl From<ByEvidence> for Standing {
     fn from(by: ByEvidence) -> Self {
         let ByEvidence { decision, shown, unproven, guard, expanded_u, used } = by;
         let evidence = Some(used);
-        Self { decision, unproven, guard, expanded_u, by_options: false, shown, evidence }
+        Self { decision, unproven, guard, expanded_u, shown, evidence, ..Self::default() }
     }
 }
 
@@ -95,20 +104,13 @@ impl From<ByEvidence> for Standing {
 fn judged_on<'f>(
     design: &Design,
     figures: &'f Figures,
-    requirement: &Requirement,
     subject: Option<&Subject>,
 ) -> Result<&'f Budget, Unproven> {
-    if requirement.rail.is_some() {
-        return Err(Unproven::NotComputed("the peak current of a rail against its rating"));
-    }
     let subject = subject.ok_or(Unproven::NoEvidence(Method::Analysis))?;
     let budget = figures.budgets.get(subject).ok_or(not_computed(design, subject))?;
     match budget {
         budget if !budget.empty => Ok(budget),
         budget if !budget.missing.is_empty() => Err(Unproven::Incomplete),
-        _ if has_heat_paths(design, subject) => {
-            Err(Unproven::NotComputed("a temperature by its heat paths"))
-        }
         _ => Err(Unproven::NoFigure),
     }
 }
@@ -117,13 +119,8 @@ fn not_computed(design: &Design, subject: &Subject) -> Unproven {
     let known = design.quantities.get(&subject.quantity);
     Unproven::NotComputed(match known.map(|quantity| quantity.source) {
         Some(Source::OrderCost) => "the cost of a whole order",
-        _ => "a formula, a dimension or a setting",
+        _ => "a setting that is no quantity",
     })
-}
-
-fn has_heat_paths(design: &Design, subject: &Subject) -> bool {
-    subject.quantity.as_str() == "temperature"
-        && (!design.nodes.is_empty() || design.parts.iter().any(|part| !part.heat_paths.is_empty()))
 }
 
 fn by_budget(
@@ -159,6 +156,7 @@ fn by_budget(
         expanded_u: coverage_factor(design) * judged.u,
         by_options: judged != without,
         decision,
+        end: 0,
         shown: None,
         evidence: None,
     }

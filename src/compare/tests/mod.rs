@@ -2,6 +2,7 @@
 
 mod causes;
 mod changes;
+mod computed;
 mod laws;
 mod promises;
 mod variants;

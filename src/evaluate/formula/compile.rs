@@ -33,9 +33,22 @@ pub fn recipe(
     name: &Id,
 ) -> Result<Recipe, Unresolved> {
     let none = StandIns::default();
-    let context = Context::of(design, &none);
+    recipe_in(&Context::of(design, &none), temperatures, part, name)
+}
+
+/// The same, of many formulas of one design; of a dimension or a setting too, by itself.
+pub(in crate::evaluate) fn recipe_in(
+    context: &Context<'_>,
+    temperatures: &BTreeMap<PartIx, Traced>,
+    part: PartIx,
+    name: &Id,
+) -> Result<Recipe, Unresolved> {
+    let names = Names { context, temperatures };
+    if let Some(Meaning::Figure(input)) = names.of_part(part, name.as_str()) {
+        return Ok(Recipe::from_steps(vec![input], vec![Step::Linear(0.0, vec![(1.0, 0)])]));
+    }
     let mut work = Work {
-        names: Names { context: &context, temperatures },
+        names,
         table: Table { inputs: Vec::new(), by_source: BTreeMap::new() },
         steps: Vec::new(),
         done: BTreeMap::new(),
@@ -252,6 +265,7 @@ impl Names<'_> {
             Ok(self.summed(quantity, &budget, table))
         }
     }
+
     fn rolled_up(&self, quantity: &Id, how: RollUp, budget: &Budget, table: &mut Table) -> Step {
         let coverage_factor = coverage_factor(self.context.design);
         let terms = budget.contributions.iter().map(|term| {

@@ -24,6 +24,7 @@ use crate::quantity::Distribution;
 use crate::record::Id;
 
 pub use compile::recipe;
+pub(super) use compile::recipe_in;
 pub(super) use interval::Interval;
 pub use recipe::{Operand, Recipe, Step};
 

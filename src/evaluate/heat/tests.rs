@@ -1,3 +1,5 @@
+//! Temperatures of networks, against textbooks and a second solver.
+
 use proptest::prelude::*;
 use serde::Deserialize;
 

@@ -14,7 +14,7 @@ use crate::design::PartIx;
 use crate::quantity::Basis;
 use crate::record::Id;
 
-use super::trace::Traced;
+use super::trace::{Traced, rounded};
 
 pub use cell::{Cell, Feed, NoEnergy, feeds};
 pub use rating::{Rated, rated};
@@ -155,6 +155,9 @@ pub fn currents(tree: &Tree) -> Result<Vec<Currents>, Fault> {
         currents[feeder].add(Drawer::Rail(rail.id.clone()), &mean, &peak, basis);
     }
     for rail in &mut currents {
+        // A peak that is as large as the rating is no overload.
+        rail.mean.value = rounded(rail.mean.value);
+        rail.peak.value = rounded(rail.peak.value);
         rail.drawn.sort_by(|a, b| b.peak.total_cmp(&a.peak).then_with(|| a.by.cmp(&b.by)));
     }
     Ok(currents)

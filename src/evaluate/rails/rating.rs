@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::super::trace::Traced;
+use super::super::trace::{Traced, rounded};
 use super::Currents;
 use crate::design::{Design, PartIx};
 use crate::record::{Derate, Rail};
@@ -55,10 +55,11 @@ pub fn rated(
 fn against(
     currents: &Currents,
     rating: f64,
-    derated: Traced,
+    mut derated: Traced,
     temperature: Option<Traced>,
     at: Option<PartIx>,
 ) -> Rated {
+    derated.value = rounded(derated.value);
     let reserve = derated.clone().minus(&currents.peak);
     Rated { rating, derated, temperature, at, reserve }
 }

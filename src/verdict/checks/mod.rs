@@ -2,10 +2,16 @@
 
 mod documents_present;
 mod evidence_current;
+mod figure_age;
 mod files_present;
+mod heat_paths;
 mod items_due;
 mod licence;
+mod own_figures;
 mod price_age;
+mod rails_hold;
+mod softening;
+mod unpinned;
 mod versions_fit;
 
 use std::collections::BTreeMap;
@@ -13,6 +19,7 @@ use std::collections::BTreeMap;
 use super::{Documents, Finding, Occasion};
 use crate::design::{Design, NamedFile};
 use crate::diagnostic::{At, Code, Span};
+use crate::evaluate::Figures;
 use crate::evidence::Standings;
 use crate::fileset::{Entry, Mode, RepoPath};
 
@@ -23,6 +30,8 @@ pub use licence::demands;
 pub struct Context<'a> {
     /// The design.
     pub design: &'a Design,
+    /// Its figures.
+    pub figures: &'a Figures,
     /// What its evidence still says.
     pub standings: &'a Standings,
     /// Bytes of the documents that [`demands`] asks for.
@@ -55,8 +64,14 @@ pub const CHECKS: &[Check] = &[
     versions_fit::CHECK,
     price_age::CHECK,
     files_present::CHECK,
+    heat_paths::CHECK,
+    rails_hold::CHECK,
+    softening::CHECK,
     licence::CHECK,
     documents_present::CHECK,
+    own_figures::CHECK,
+    figure_age::CHECK,
+    unpinned::CHECK,
 ];
 
 const RECORDS_READABLE: Check = Check {

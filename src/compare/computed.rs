@@ -1,0 +1,163 @@
+//! Computed figures before and after: whose inputs moved them, and whether those were designed.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use rust_decimal::Decimal;
+
+use super::BudgetChange;
+use super::sides::Sides;
+use crate::design::Design;
+use crate::evaluate::{Aim, End, Place, Source, Total, multiplicities};
+use crate::quantity::Unit;
+use crate::record::{Id, Requirement};
+use crate::verdict::{Assessed, Judged};
+
+/// What a computed figure is called, which holds for both designs: part or rail, and quantity.
+type Name = (Id, Id);
+
+/// A slope, and the figure that is followed with it.
+type Followed = (f64, f64);
+
+/// A figure, the design that it is of, and the unit that it is shown in.
+struct Told<'a> {
+    design: &'a Design,
+    end: &'a End,
+    unit: Unit,
+}
+
+/// Every computed figure that a requirement is judged on, before and after.
+pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<BudgetChange> {
+    let (from, to) = (before.map(told).unwrap_or_default(), told(after));
+    let names: BTreeSet<&Name> = from.keys().chain(to.keys()).collect();
+    names.into_iter().map(|name| change(name, from.get(name), to.get(name))).collect()
+}
+
+fn told(assessed: &Assessed) -> BTreeMap<Name, Told<'_>> {
+    let design = &*assessed.design;
+    let mut told = BTreeMap::new();
+    for judged in &assessed.judged {
+        let Some(aimed) = judged.aimed.as_ref().filter(|aimed| aimed.decides) else { continue };
+        let Some((_, end)) = assessed.computed(judged) else { continue };
+        let unit = unit(design, &design.requirements[judged.index]);
+        told.entry(name(design, &aimed.aim)).or_insert(Told { design, end, unit });
+    }
+    told
+}
+
+fn name(design: &Design, aim: &Aim) -> Name {
+    match aim {
+        Aim::Part(part, quantity) => (design.id(*part).clone(), quantity.clone()),
+        Aim::Rail(rail) => (rail.clone(), Id::from("peak-current")),
+    }
+}
+
+/// The unit that the requirement is written in.
+fn unit(design: &Design, requirement: &Requirement) -> Unit {
+    let limits = &requirement.limits;
+    let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
+    let rail = requirement.rail.as_ref().and_then(|rail| design.rail(rail.as_str()));
+    let rating = rail.and_then(|rail| rail.rating.as_ref());
+    written.or(rating).map_or_else(Unit::none, |limit| limit.unit.clone())
+}
+
+fn change(name: &Name, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> BudgetChange {
+    let total = |told: &Told<'_>| {
+        let value = told.end.value.value;
+        Total { basic: value, predicted: value, u: told.end.value.u(), money: None }
+    };
+    let unit = after.or(before).map_or_else(Unit::none, |told| told.unit.clone());
+    let shares =
+        before.zip(after).map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
+    BudgetChange {
+        part: name.0.clone(),
+        quantity: name.1.clone(),
+        builds: 1,
+        unit,
+        before: before.map(total),
+        after: after.map(total),
+        shares: shares.unwrap_or_default(),
+    }
+}
+
+/// The share of the difference of each part whose figures or number moved, by the mean of both
+/// slopes; the largest first. To first order they come to the difference.
+pub(super) fn shares(was: (&Design, &End), is: (&Design, &End)) -> Vec<(Id, f64)> {
+    let counts = [counts(was.0), counts(is.0)];
+    let mut by_input: BTreeMap<(Id, String), [Option<Followed>; 2]> = BTreeMap::new();
+    for (side, (design, end)) in [was, is].into_iter().enumerate() {
+        for (source, slope) in &end.value.slopes {
+            let input = by_input.entry((stated_by(design, source), source.name(design)));
+            input.or_default()[side] = Some((slope.by, slope.figure));
+        }
+    }
+    let mut shares: BTreeMap<Id, f64> = BTreeMap::new();
+    for ((by, _), sides) in by_input {
+        let moved = match sides {
+            [Some((slope, was)), Some((other, is))] if counts[0].get(&by) == counts[1].get(&by) => {
+                f64::midpoint(slope, other) * (is - was)
+            }
+            [was, is] => {
+                let whole = |side: Option<Followed>| side.map_or(0.0, |(by, figure)| by * figure);
+                whole(is) - whole(was)
+            }
+        };
+        *shares.entry(by).or_default() += moved;
+    }
+    let mut shares: Vec<(Id, f64)> = shares.into_iter().collect();
+    // What is smaller is left over from the solution of a network.
+    let largest = shares.iter().map(|(_, share)| share.abs()).fold(0.0, f64::max);
+    shares.retain(|(_, share)| share.is_finite() && share.abs() > 1e-9 * largest);
+    shares.sort_by(|(a, one), (b, other)| other.abs().total_cmp(&one.abs()).then(a.cmp(b)));
+    shares
+}
+
+/// How often the product holds each part that it holds.
+fn counts(design: &Design) -> BTreeMap<Id, Decimal> {
+    let held = multiplicities(design, design.top, false);
+    let parts = design.part_indices().filter(|part| held.holds(*part));
+    parts.filter_map(|part| Some((design.id(part).clone(), held.of(part)?))).collect()
+}
+
+/// The part, node or constant whose record states a figure.
+fn stated_by(design: &Design, source: &Source) -> Id {
+    match source {
+        Source::Given(_) => Id::from("given"),
+        Source::Part { part, .. } | Source::Draw { part, .. } => design.id(*part).clone(),
+        Source::HeatPath { from, .. } => from.id(design),
+    }
+}
+
+/// The figures that two verdicts on one requirement were found by, where both were found so.
+pub(super) fn ends<'a>(
+    sides: &Sides<'a>,
+    before: &Judged,
+    after: &Judged,
+) -> Option<[(&'a Design, &'a End); 2]> {
+    let of = |assessed: &'a Assessed, judged: &Judged| {
+        judged.aimed.as_ref().filter(|aimed| aimed.decides)?;
+        Some((&*assessed.design, assessed.computed(judged)?.1))
+    };
+    Some([of(sides.before.assessed, before)?, of(sides.after.assessed, after)?])
+}
+
+/// Whether any part that the figures read is another thing now, or there are more or fewer of it.
+pub(super) fn reads_another_thing(sides: &Sides<'_>, ends: [(&Design, &End); 2]) -> bool {
+    let [was, is] = ends.map(|(design, _)| counts(design));
+    let mut read = ends.into_iter().flat_map(|(design, end)| {
+        end.value.slopes.keys().flat_map(move |source| parts_of(design, source))
+    });
+    read.any(|part| sides.is_other(&part) || was.get(&part) != is.get(&part))
+}
+
+/// The parts that a figure is of.
+fn parts_of(design: &Design, source: &Source) -> Vec<Id> {
+    let parts = match source {
+        Source::HeatPath { from, to } => vec![from, to],
+        Source::Part { part, .. } | Source::Draw { part, .. } => {
+            return vec![design.id(*part).clone()];
+        }
+        Source::Given(_) => Vec::new(),
+    };
+    let is_part = |place: &&Place| matches!(place, Place::Part(_));
+    parts.into_iter().filter(is_part).map(|place| place.id(design)).collect()
+}

@@ -1,0 +1,76 @@
+//! Why verdicts on computed figures turn, and by whose figures.
+
+use super::{between, shown, verdicts};
+
+/// A lamp that warms the air about it, by a rail, with a gap beside it.
+const LAMP: &str = r#"
+[ambient]
+high = "35 °C"
+[part.scanner]
+origin = "assembled"
+contains = { lamp = 1, gate = 1 }
+[part.lamp]
+origin = "bought"
+mpn = "L-1"
+heat = "5 W"
+heat-path = [{ to = "ambient", resistance = "3 K/W" }]
+draws = { five-volt = { mean = "1 A" } }
+[part.gate]
+origin = "printed"
+dimension = { slot = "5 mm ± 0.1 mm" }
+formula = { gap = "slot - 4 mm" }
+[rail.five-volt]
+voltage = "5 V"
+rating = "1.5 A"
+[requirement.cool]
+part = "lamp"
+quantity = "temperature"
+at-most = "55 °C"
+[requirement.gap]
+part = "gate"
+quantity = "gap"
+at-most = "1.2 mm"
+decide = "worst-case"
+[requirement.reserve]
+rail = "five-volt"
+margin = "10 %"
+"#;
+
+fn check(replacements: &[(&str, &str)], expected: &str) {
+    let replace = |text: String, (from, to): &(&str, &str)| text.replace(from, to);
+    let after = replacements.iter().fold(LAMP.to_owned(), replace);
+    assert_eq!(verdicts(&between(LAMP, &after)).trim_end(), expected);
+}
+
+#[test]
+fn a_better_figure_is_knowledge_and_another_part_the_design() {
+    check(&[("\"5 W\"", "\"8 W\"")], "cool pass → fail by Knowledge, newly failing");
+    check(&[("\"5 W\"", "\"8 W\""), ("L-1", "L-2")], "cool pass → fail by Design, newly failing");
+    check(&[("\"5 mm", "\"5.5 mm")], "gap pass → fail by Design, newly failing");
+}
+
+#[test]
+fn more_loads_are_the_design() {
+    let overloaded = "reserve pass → fail by Design, newly failing";
+    // Two lamps side by side, n·Q through R/n, are as warm as one.
+    check(&[("lamp = 1", "lamp = 2")], overloaded);
+    check(&[("rating = \"1.5 A\"", "rating = \"0.9 A\"")], overloaded);
+}
+
+#[test]
+fn another_limit_or_ambient_is_the_requirement() {
+    check(&[("\"55 °C\"", "\"45 °C\"")], "cool pass → fail by Requirement, newly failing");
+    check(
+        &[("high = \"35 °C\"", "high = \"45 °C\"")],
+        "cool pass → fail by Requirement, newly failing",
+    );
+}
+
+/// 3 K/W: 3 W more are 9 K more.
+#[test]
+fn the_difference_is_shared_out_among_the_parts_that_moved_it() {
+    let impact = between(LAMP, &LAMP.replace("\"5 W\"", "\"8 W\""));
+    let lines = shown(&impact);
+    let moved = lines.lines().find(|line| line.starts_with("lamp temperature"));
+    assert_eq!(moved, Some("lamp temperature 50 °C → 59 °C: lamp 9 K"));
+}
