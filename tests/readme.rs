@@ -5,7 +5,6 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't go on has failed")]
 
-#[allow(dead_code, reason = "shared with tests that need more of it")]
 mod common;
 
 use std::fs;

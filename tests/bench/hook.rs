@@ -6,7 +6,6 @@
 #![allow(clippy::print_stdout, reason = "a benchmark says what it measured")]
 #![allow(clippy::unwrap_used, reason = "a measurement that can't go on has failed")]
 
-#[allow(dead_code, reason = "shared with tests that need more of it")]
 #[path = "../common/mod.rs"]
 mod common;
 mod paired;
