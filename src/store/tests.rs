@@ -1,3 +1,5 @@
+//! The store under the worst that a machine does: killing, damage, a full disk, two at once.
+
 #![allow(clippy::unwrap_used, reason = "a test that can't go on has failed")]
 
 use std::fs;
