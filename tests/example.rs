@@ -7,8 +7,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
+use tagworthy::assess::{self, Parses};
+use tagworthy::design::Design;
+use tagworthy::evidence::{covered, seal_text};
 use tagworthy::example::{Revision, history};
+use tagworthy::facet;
+use tagworthy::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
+use tagworthy::record::{Evidence, Id, Seal};
 
 type Point = [u32; 3];
 
@@ -73,7 +80,7 @@ fn release_tags_rise() {
         tags.iter().map(|tag| tag.name.trim_start_matches('v').parse().unwrap()).collect();
     assert!(versions.is_sorted_by(|a, b| a < b), "{versions:?}");
     assert_eq!(tags.first().map(|tag| tag.name.as_str()), Some("v0.1.0"));
-    assert_eq!(tags.last().map(|tag| tag.name.as_str()), Some("v0.9.0"));
+    assert_eq!(tags.last().map(|tag| tag.name.as_str()), Some("v1.0.0-rc.1"));
 }
 
 #[test]
@@ -189,4 +196,54 @@ fn is_closed(ascii_stl: &[u8]) -> bool {
     }
     !edges.is_empty()
         && edges.iter().all(|(&(a, b), &times)| times == 1 && edges.contains_key(&(b, a)))
+}
+
+/// The example's records hold seals, and those are what the program writes for the parts of that
+/// revision: a failed result's for what was on the bench, and a later part's that it is carried to.
+#[test]
+fn seals_are_what_the_program_writes() {
+    let revisions = revisions();
+    let tested = &revisions.iter().find(|revision| revision.name == "even-light").unwrap();
+    let bench = design(tested);
+    let evidence = &result(&bench, "even-light-1");
+    let table = facet::table(&bench);
+    let expected = seal_text(&table, &bench, &covered(&bench, evidence));
+    let held = evidence.seal.iter().map(|(part, seal)| (part.value.clone(), text(&seal.value)));
+    assert_eq!(lines(held), lines(expected));
+
+    let now = design(revisions.last().unwrap());
+    let table = facet::table(&now);
+    let carried = &result(&now, "feed-1").carries_over[0];
+    let expected = facet::seal(table.of(now.part(carried.part.value.as_str()).unwrap()));
+    assert_eq!(text(&carried.seal.value), expected);
+}
+
+fn result(design: &Design, id: &str) -> Evidence {
+    let named = design.evidence.iter().find(|held| held.id.value.as_str() == id);
+    Evidence::clone(&named.unwrap().record)
+}
+
+fn text(seal: &Seal) -> String {
+    let words = seal.0.iter().map(|(letter, digits)| format!("{letter}{digits}"));
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// As they stand in a record.
+fn lines(seals: impl IntoIterator<Item = (Id, String)>) -> String {
+    let line = |(part, seal): (Id, String)| format!("{:<11} = \"{seal}\"\n", part.as_str());
+    seals.into_iter().map(line).collect()
+}
+
+/// The design at a revision, with every content under the key that git gives it.
+fn design(revision: &Revision) -> Arc<Design> {
+    let mut files = FileSet::default();
+    let entries = Arc::make_mut(&mut files.entries);
+    for (path, bytes) in &revision.files {
+        let id = gix::objs::compute_hash(gix::hash::Kind::Sha1, gix::objs::Kind::Blob, bytes);
+        let key = ContentKey::new(id.unwrap().as_bytes());
+        entries.insert(path.clone(), Entry { key, mode: Mode::File });
+        files.contents.insert(key, bytes.clone());
+    }
+    let manifest = RepoPath::from(assess::MANIFEST);
+    assess::read(&files, &manifest, &Parses::default()).design.unwrap()
 }

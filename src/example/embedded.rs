@@ -27,6 +27,7 @@ pub(super) const SCRIPTS: &[(&str, &str)] = embed_text![
 pub(super) const MESHES: &[(&str, &[u8])] = embed![
     "history/meshes/base-tray-1.stl",
     "history/meshes/base-tray-2.stl",
+    "history/meshes/camera-arm-0.stl",
     "history/meshes/camera-arm-1.stl",
     "history/meshes/film-carrier-1.stl",
     "history/meshes/film-carrier-2.stl",

@@ -209,8 +209,10 @@ fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Option<String> 
     let figure = temperature.slopes.get(&lever.source)?.figure;
     let step = [1.0, 0.1, 0.01].into_iter().find(|step| *step <= figure.abs() / 2.0)?;
     let kelvin = Unit::parse("K").ok()?;
-    let place = 0.1_f64.min(step * lever.buys / 10.0).max(0.01);
-    let bought = Shown::difference((step * lever.buys / place).round() * place, &kelvin).text;
+    let bought = step * lever.buys;
+    // Whole places of a decimal: a line through a curve promises no more.
+    let places = if bought.abs() < 1.0 { 100.0 } else { 10.0 };
+    let bought = Shown::difference((bought * places).round() / places, &kelvin).text;
     let name = lever.source.name(design);
     let unit = match &lever.source {
         Source::HeatPath { .. } => "K/W",
