@@ -77,6 +77,12 @@ pub(crate) fn looked_into(design: Arc<Design>, files: &FileSet) -> Arc<Design> {
     design.knowing(known)
 }
 
+/// A mesh of text: a cuboid with a corner at the origin.
+pub(crate) fn cuboid_stl(size: [f32; 3]) -> String {
+    let bytes = facts::tests::ascii_stl(&facts::tests::cuboid(size));
+    String::from_utf8(bytes).expect("it is text")
+}
+
 /// All that is wrong with the design in `text`: `path:line: code: message (hint)` each.
 pub(crate) fn wrong(text: &str) -> String {
     let files = files(text);

@@ -92,7 +92,7 @@ mod tests {
         let design = design(&format!(
             "\n== parts/gate.toml\n[part.scanner]\norigin = \"printed\"\n{keys}\n\
              == parts/gate.stl\na\n== parts/gate.3mf\nb\n== parts/gate.STEP\nc\n\
-             == parts/gate.pdf\nd\n== parts/other/same.stl\na\n"
+             == parts/other/same.stl\na\n== parts/gate.pdf\nd\n"
         ));
         let shown = design.demands().into_iter();
         shown.map(|demand| format!("{}: {}", demand.path, demand.kind)).collect()

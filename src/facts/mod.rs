@@ -12,7 +12,7 @@ mod step;
 mod stl;
 mod table;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod threemf;
 
 use std::fmt;
