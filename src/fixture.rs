@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use crate::assess::{self, Parses};
-use crate::design::{Design, Linked};
+use crate::design::{Demand, Design, Linked};
 use crate::diagnostic::Diagnostic;
+use crate::facts;
 use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
 /// A manifest for tests that do not care about theirs.
@@ -62,7 +63,24 @@ pub(crate) fn design(text: &str) -> Arc<Design> {
         .iter()
         .map(|found| format!("{}: {}", found.path, found.diagnostic.message))
         .collect();
-    linked.design.unwrap_or_else(|| panic!("the fixture is wrong: {wrong:#?}"))
+    let design = linked.design.unwrap_or_else(|| panic!("the fixture is wrong: {wrong:#?}"));
+    looked_into(design, &files(text))
+}
+
+/// The design with what the files that it asks for say.
+pub(crate) fn looked_into(design: Arc<Design>, files: &FileSet) -> Arc<Design> {
+    let facts = |demand: Demand| {
+        let bytes = files.contents.get(&demand.key)?;
+        Some((demand.key, demand.kind, facts::of(demand.kind, bytes)))
+    };
+    let known = design.demands().into_iter().filter_map(facts).collect();
+    design.knowing(known)
+}
+
+/// A mesh of text: a cuboid with a corner at the origin.
+pub(crate) fn cuboid_stl(size: [f32; 3]) -> String {
+    let bytes = facts::tests::ascii_stl(&facts::tests::cuboid(size));
+    String::from_utf8(bytes).expect("it is text")
 }
 
 /// All that is wrong with the design in `text`: `path:line: code: message (hint)` each.

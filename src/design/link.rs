@@ -127,6 +127,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         order: Vec::new(),
         figures: Vec::new(),
         files: Vec::new(),
+        facts: Arc::default(),
         docs: Vec::new(),
         evidence_files: Vec::new(),
         nodes: kind!("node", nodes),

@@ -3,6 +3,7 @@
 //!
 //! petgraph stays in [`graph`]; the rest of the house walks plain vectors in topological order.
 
+mod demands;
 mod files;
 mod findings;
 mod formulas;
@@ -26,6 +27,7 @@ use rust_decimal::Decimal;
 use semver::{Version, VersionReq};
 
 use crate::diagnostic::At;
+use crate::facts;
 use crate::fileset::RepoPath;
 use crate::quantity::{Currency, Dimension};
 use crate::record::{
@@ -33,6 +35,7 @@ use crate::record::{
     Supplier, Variant, Waiver,
 };
 
+pub use demands::Demand;
 pub use files::{Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
@@ -160,6 +163,8 @@ pub struct Design {
     pub figures: Vec<OwnFigures>,
     /// By part: the files that it names.
     pub files: Vec<PartFiles>,
+    /// What is known of files that parts name; nothing until somebody looked into them.
+    pub facts: Arc<facts::Table>,
     /// The documents of the manifest, by role.
     pub docs: Vec<(String, NamedFile)>,
     /// Files of evidence, by the evidence's place in [`Design::evidence`].

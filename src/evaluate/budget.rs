@@ -9,12 +9,15 @@ use super::number::Number;
 use super::stand_ins::StandIn;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own, printed};
 use crate::design::{PartIx, Quantity, Source};
 use crate::record::{Id, RollUp};
 
 /// Work that is done at a part and comes on top of what it contains.
 const ASSEMBLY_TIME: &str = "assembly-time";
+
+/// What a mesh gives of a printed part.
+const MASS: &str = "mass";
 
 /// The budget of `subject`, which `whole` is the part of; `None` for what is not computed.
 pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Option<Budget> {
@@ -107,7 +110,7 @@ impl Asked<'_> {
         let Some(known) = self.known(part, build.with_options) else {
             let is_expected = self.quantity.expected.contains(&design.record(part).origin);
             let is_missing = is_expected && !is_assembly(design, part);
-            return if is_missing { Err(Missing::Figure) } else { Ok(None) };
+            return if is_missing { Err(self.lacking(part)) } else { Ok(None) };
         };
         let multiplicity = build.counts.of(part).ok_or(Missing::Overflow)?;
         let count = self.weight(multiplicity);
@@ -129,6 +132,13 @@ impl Asked<'_> {
         let work = || self.context.plan.work(part, with_options);
         let is_work = self.name.as_str() == ASSEMBLY_TIME;
         is_work.then(work).flatten().or_else(|| self.own(part))
+    }
+
+    /// Why a part has no figure of its own.
+    fn lacking(&self, part: PartIx) -> Missing {
+        let printed = || printed::mass(self.context.design, part)?.err();
+        let is_mass = self.name.as_str() == MASS;
+        is_mass.then(printed).flatten().map_or(Missing::Figure, Missing::Mesh)
     }
 
     fn own(&self, part: PartIx) -> Option<Known> {

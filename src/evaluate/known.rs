@@ -1,6 +1,7 @@
 //! What is known of one part by itself: its figure, how sure it is, how much it may still grow.
 
 use super::number::Number;
+use super::printed;
 use super::term::root_of_squares;
 use crate::design::{Design, PartIx};
 use crate::quantity::{Basis, Dimension, Distribution, Figure};
@@ -39,7 +40,7 @@ pub(super) fn of_part(
     let stated = design.figures[part.index()].get(quantity);
     stated.map(|stated| of_figure(design, &stated.figure)).or_else(|| match quantity.as_str() {
         "power" => drawn_power(design, part),
-        "mass" => mass_of_amount(design, part, amounts),
+        "mass" => derived_mass(design, part, amounts),
         _ => None,
     })
 }
@@ -95,6 +96,20 @@ pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
     Known { value, u: u.unwrap_or(0.0), basis, uncertain: u.is_some() }
 }
 
+/// A value in base units that is calculated from a figure and follows it in proportion, with the ± to
+/// assume of what is calculated.
+pub(super) fn calculated(design: &Design, value: f64, from: &Known) -> Known {
+    let share = unstated(design, Basis::Calculated);
+    let assumed = share.unwrap_or(0.0) * value.abs() / coverage_factor(design);
+    let inherited = value * from.u / from.value.to_f64();
+    Known {
+        value: Number::Float(value),
+        u: root_of_squares([assumed, inherited].into_iter()),
+        basis: Basis::Calculated,
+        uncertain: share.is_some() || from.uncertain,
+    }
+}
+
 /// The ± to assume where a figure has none, as a share of it.
 fn unstated(design: &Design, basis: Basis) -> Option<f64> {
     let rules = &design.manifest.rule.unstated;
@@ -121,8 +136,8 @@ fn power_of(design: &Design, rail: &str, draw: &Draw) -> Option<Known> {
 }
 
 /// The mass of a part that comes by mass is its amount; by volume it follows from the density of
-/// its material.
-fn mass_of_amount(design: &Design, part: PartIx, amounts: Dimension) -> Option<Known> {
+/// its material, and by the piece, where it is printed, from its mesh.
+fn derived_mass(design: &Design, part: PartIx, amounts: Dimension) -> Option<Known> {
     match amounts {
         Dimension::MASS => {
             Some(Known { value: Number::ONE, u: 0.0, basis: Basis::Calculated, uncertain: false })
@@ -131,6 +146,7 @@ fn mass_of_amount(design: &Design, part: PartIx, amounts: Dimension) -> Option<K
             let material = design.material(design.record(part).material.as_ref()?.as_str())?;
             Some(of_figure(design, material.density.as_ref()?))
         }
+        Dimension::NONE => printed::mass(design, part)?.ok(),
         _ => None,
     }
 }

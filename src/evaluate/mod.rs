@@ -18,6 +18,7 @@ mod offers;
 mod order;
 mod own;
 mod plan;
+mod printed;
 pub mod rails;
 mod softening;
 mod stand_ins;
@@ -46,6 +47,7 @@ pub use heat::{Extreme, Lever, levers};
 pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
+pub use printed::Unprinted;
 pub use rails::{Currents, Drawer, Drawn, Rated};
 pub use softening::{Softening, softening};
 pub use stand_ins::StandIns;
@@ -106,6 +108,8 @@ pub struct Contribution {
 pub enum Missing {
     /// It states none.
     Figure,
+    /// It states none, and its mesh does not give it either.
+    Mesh(Unprinted),
     /// It is bought and nobody offers it.
     Offer,
     /// It is made of a material that is not named, or that has no offer.

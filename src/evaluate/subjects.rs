@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Subject;
 use super::known::is_assembly;
+use super::printed;
 use crate::design::{Design, PartIx, Source};
 use crate::record::{Id, Requirement};
 
@@ -37,6 +38,7 @@ pub(super) fn of_requirement(design: &Design, requirement: &Requirement) -> Opti
 fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
     let is_stated = || design.figures.iter().any(|figures| figures.get(name).is_some());
     let follows = || match name.as_str() {
+        "mass" => design.part_indices().any(|part| printed::mass(design, part).is_some()),
         "power" => design.parts.iter().any(|part| !part.draws.is_empty()),
         "assembly-time" => design.steps.iter().any(|step| step.time.is_some()),
         _ => false,

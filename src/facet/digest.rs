@@ -8,6 +8,7 @@ use serde::Serialize;
 use sha2::{Digest as _, Sha256};
 
 use crate::diagnostic::At;
+use crate::facts::GeometryKey;
 use crate::fileset::ContentKey;
 use crate::record::{Date, Id};
 
@@ -209,6 +210,12 @@ impl Content for Decimal {
 }
 
 impl Content for ContentKey {
+    fn write(&self, writer: &mut Writer) {
+        writer.leaf(self.as_bytes());
+    }
+}
+
+impl Content for GeometryKey {
     fn write(&self, writer: &mut Writer) {
         writer.leaf(self.as_bytes());
     }

@@ -23,7 +23,8 @@ pub use table::{is_surely_same, of, table};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Facet {
-    /// Its exports or mesh, and the mesh's unit; its sources only where it has neither.
+    /// The shapes that its exports or mesh hold, whatever files they are in; its sources only where it
+    /// has neither.
     Geometry,
     /// Material, walls, infill.
     Material,

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use semver::Version;
 
-use super::digest::{AnyOrder, Content, Digest};
+use super::digest::{AnyOrder, Content, Digest, Writer};
 use super::{Facets, Table};
-use crate::design::{Design, NamedFile, PartFiles, PartIx};
+use crate::design::{Design, Found, NamedFile, PartIx};
 use crate::diagnostic::At;
+use crate::facts::{Facts, GeometryKey};
 use crate::fileset::{ContentKey, RepoPath};
 use crate::quantity::Measure;
 use crate::record::{Id, Material, Mesh, Part, Use};
@@ -88,7 +89,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     let hazards = AnyOrder(hazards.iter().collect());
 
     Facets([
-        Digest::of(&(geometry(files), unit_m)),
+        Digest::of(&(geometry(design, ix), unit_m.filter(|_| !is_known(design, ix)))),
         Digest::of(&(material.map(|material| &material.id), walls, infill)),
         Digest::of(&(origin.word(), maker, mpn, designation, version_as_identity)),
         Digest::of(&(size.as_ref().map(|size| size.as_slice()), pairs(dimensions))),
@@ -114,19 +115,42 @@ fn printing(mesh: &Mesh) -> Printing<'_> {
     (Some(unit_m), walls.as_ref(), infill.as_ref())
 }
 
-/// Contents of the exports and the mesh, or of the sources where the part names neither; and how
+/// Whether the geometry of the part's mesh is known in metres: its unit then says nothing more.
+fn is_known(design: &Design, part: PartIx) -> bool {
+    design.mesh_facts(part).is_some_and(|facts| facts.geometry().is_some())
+}
+
+/// Geometries of the exports and the mesh, or of the sources where the part names neither; and how
 /// many of the named files are missing. Where the files lie and what they are called is no matter.
-fn geometry(files: &PartFiles) -> (AnyOrder<ContentKey>, Option<u64>) {
+fn geometry(design: &Design, part: PartIx) -> (AnyOrder<Shape>, Option<u64>) {
+    let files = &design.files[part.index()];
     let made: Vec<&NamedFile> = files.exports.iter().chain(&files.mesh).collect();
     let named = if made.is_empty() { files.sources.iter().collect() } else { made };
-    let contents: BTreeMap<&RepoPath, ContentKey> = named
-        .iter()
-        .flat_map(|named| named.found.iter().map(|(path, entry)| (path, entry.key)))
-        .collect();
+    let found = named.iter().flat_map(|named| &named.found);
+    let shape = |(path, entry): &Found| {
+        let geometry = design.facts_of(part, path, entry).and_then(Facts::geometry);
+        geometry.map_or(Shape::Content(entry.key), Shape::Geometry)
+    };
+    let shapes: BTreeMap<&RepoPath, Shape> = found.map(|found| (&found.0, shape(found))).collect();
     let nowhere = named.iter().filter(|named| named.found.is_empty());
     let missing: BTreeSet<&str> = nowhere.map(|named| named.written.as_str()).collect();
     let missing = (!missing.is_empty()).then_some(missing.len() as u64);
-    (contents.into_values().collect(), missing)
+    (shapes.into_values().collect(), missing)
+}
+
+/// What a file is the shape of: by its geometry where the file was looked into, else by its bytes.
+enum Shape {
+    Geometry(GeometryKey),
+    Content(ContentKey),
+}
+
+impl Content for Shape {
+    fn write(&self, writer: &mut Writer) {
+        match self {
+            Self::Geometry(key) => key.write(writer),
+            Self::Content(key) => key.write(writer),
+        }
+    }
 }
 
 /// A version without its patch number: parts of one series are the same thing.

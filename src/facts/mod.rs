@@ -10,8 +10,9 @@ mod nearness;
 mod printed;
 mod step;
 mod stl;
+mod table;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod threemf;
 
 use std::fmt;
@@ -25,6 +26,7 @@ pub use geometry::GeometryKey;
 pub use mesh::{MeshFacts, Solid};
 pub use nearness::Nearness;
 pub use printed::{Print, printed_mass};
+pub use table::Table;
 
 /// What kept facts are marked with: they hold for this version of the program alone.
 pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/1");

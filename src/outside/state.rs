@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use semver::Version;
 
-use super::{Failure, Manner, World};
+use super::{Failure, Manner, World, facts};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
@@ -174,9 +174,10 @@ impl<'r> Loader<'r> {
     fn state_of(
         &mut self,
         gathered: Gathered,
-        linked: Linked,
+        mut linked: Linked,
         snapshot: &mut Snapshot<'_>,
     ) -> Result<State, Failure> {
+        linked.design = linked.design.map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
         let Gathered { manifest: _, files, day, place } = gathered;
@@ -223,7 +224,14 @@ impl<'r> Loader<'r> {
     fn bench(&mut self, manifest: &RepoPath, name: &str) -> Result<Option<Revision>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let files = self.files(&mut snapshot, manifest)?;
-        Ok(assess::read(&files, manifest, &self.parses).design.map(Revision::of))
+        let design = assess::read(&files, manifest, &self.parses).design;
+        Ok(design.map(|design| Revision::of(self.knowing(design, &mut snapshot))))
+    }
+
+    /// The design with what its files say.
+    fn knowing(&self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
+        let known = facts::known(&design, snapshot, self.repository.common_dir());
+        design.knowing(known)
     }
 
     /// Reads the manifest, and lists the record files that it selects.

@@ -150,6 +150,7 @@ fn missing(design: &Design, budget: &Budget) -> Vec<MissingRow> {
 fn words(why: &Missing) -> &'static str {
     match why {
         Missing::Figure => "states none",
+        Missing::Mesh(why) => why.words(),
         Missing::Offer => "nobody offers it",
         Missing::MaterialOffer => "nobody offers its material",
         Missing::Mass => "its mass is not known",

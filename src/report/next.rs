@@ -12,7 +12,7 @@ use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
 use super::shown::{Shown, percent, some_of};
 use super::variants;
 use crate::compare::Impact;
-use crate::evaluate::{Budget, By, Missing};
+use crate::evaluate::{Budget, By, Missing, Unprinted};
 use crate::evidence::NotCounting;
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
@@ -280,15 +280,16 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
         Missing::PackUnit,
         Missing::Overflow,
     ];
+    let kinds = kinds.into_iter().chain(Unprinted::ALL.map(Missing::Mesh));
     let missing = missing(judged, budget);
     kinds
-        .into_iter()
         .filter_map(|kind| {
             let parts = missing.iter().filter(|(_, why)| *why == kind);
             let parts: Vec<&Id> = parts.map(|(part, _)| assessed.design.id(*part)).collect();
             let names = some_of(&parts, NAMED_PARTS);
             let text = match kind {
                 Missing::Figure => format!("state {quantity} for {names}"),
+                Missing::Mesh(why) => format!("{} of {names}, or state mass", mended(why)),
                 Missing::Mass => format!("state mass for {names}"),
                 Missing::Offer => format!("add an offer for {names}"),
                 Missing::MaterialOffer => format!("name a material that has an offer for {names}"),
@@ -299,6 +300,16 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
             (!names.is_empty()).then_some(NextStep { step: Step::Supply, text, about })
         })
         .collect()
+}
+
+/// What to do where a mesh does not give the mass of its part.
+fn mended(why: Unprinted) -> &'static str {
+    match why {
+        Unprinted::NoFile => "commit the mesh",
+        Unprinted::NotFetched => "fetch the mesh",
+        Unprinted::Unreadable | Unprinted::Open => "export a closed mesh",
+        Unprinted::NoDensity => "state the density of the material",
+    }
 }
 
 fn close(item: &ItemRow) -> NextStep {

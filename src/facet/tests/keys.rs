@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::changes;
+use crate::fixture::cuboid_stl;
 
 /// Every key of a part at least once.
 const GATE: &str = r#"
@@ -197,6 +198,39 @@ fn sources_count_only_without_exports_and_mesh() {
     assert_eq!(edit("sources = [\"/a.step\"]\nexports = [\"/a.stl\"]"), "");
     assert_eq!(edit("sources = [\"/a.step\"]\nmesh = { file = \"/a.stl\", unit = \"mm\" }"), "");
     assert_eq!(edit("sources = [\"/a.step\"]\nexports = [\"/gone.stl\"]"), "");
+}
+
+/// The same triangles by another program, in another unit or in other words are no other thing.
+#[test]
+fn a_mesh_is_known_by_its_shape() {
+    let part = |unit: &str, size, name: &str| {
+        let mesh = cuboid_stl(size).replace("facet of the gate", name);
+        format!(
+            "[part.scanner]\norigin = \"printed\"\nmesh = {{ file = \"/a.stl\", unit = \"{unit}\" }}\n\
+             exports = [\"/a.stl\"]\n== a.stl\n{mesh}"
+        )
+    };
+    let gate = part("mm", [80.0, 60.0, 10.0], "gate");
+    assert_eq!(changes(&gate, &part("mm", [80.0, 60.0, 10.0], "the gate again")), "");
+    assert_eq!(changes(&gate, &part("cm", [8.0, 6.0, 1.0], "gate")), "");
+    assert_eq!(changes(&gate, &part("mm", [80.0, 60.0, 10.1], "gate")), "scanner: geometry");
+    assert_eq!(changes(&gate, &part("in", [80.0, 60.0, 10.0], "gate")), "scanner: geometry");
+}
+
+/// ISO 10303-21: what stands between HEADER and ENDSEC tells of the file, not of the shape.
+#[test]
+fn exchange_geometry_is_known_without_its_header() {
+    let part = |written: &str, point: &str| {
+        format!(
+            "[part.scanner]\norigin = \"machined\"\nexports = [\"/a.step\"]\n== a.step\n\
+             ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\n\
+             FILE_NAME('a','{written}',(''),(''),'','','');\nFILE_SCHEMA(('AP214'));\nENDSEC;\n\
+             DATA;\n#1=CARTESIAN_POINT('',({point}));\nENDSEC;\nEND-ISO-10303-21;\n"
+        )
+    };
+    let gate = part("2026-01-01T00:00:00", "0.,0.,0.");
+    assert_eq!(changes(&gate, &part("2026-02-01T00:00:00", "0.,0.,0.")), "");
+    assert_eq!(changes(&gate, &part("2026-01-01T00:00:00", "0.,0.,1.")), "scanner: geometry");
 }
 
 #[test]

@@ -32,7 +32,7 @@ pub(super) fn why(bytes: &[u8]) -> String {
 }
 
 /// A cuboid with a corner at the origin: twelve triangles, facing out.
-pub(super) fn cuboid(size: [f32; 3]) -> Vec<Triangle> {
+pub(crate) fn cuboid(size: [f32; 3]) -> Vec<Triangle> {
     let corner =
         |bits: usize| [0, 1, 2].map(|axis| if bits >> axis & 1 == 1 { size[axis] } else { 0.0 });
     let faces =
@@ -53,7 +53,7 @@ pub(super) fn binary_stl(triangles: &[Triangle]) -> Vec<u8> {
     bytes
 }
 
-pub(super) fn ascii_stl(triangles: &[Triangle]) -> Vec<u8> {
+pub(crate) fn ascii_stl(triangles: &[Triangle]) -> Vec<u8> {
     let mut text = "solid facet of the gate\n".to_owned();
     for triangle in triangles {
         text += "  facet normal 0 0 0\n    outer loop\n";

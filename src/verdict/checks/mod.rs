@@ -7,6 +7,7 @@ mod files_present;
 mod heat_paths;
 mod items_due;
 mod licence;
+mod mesh_sound;
 mod own_figures;
 mod price_age;
 mod rails_hold;
@@ -64,6 +65,7 @@ pub const CHECKS: &[Check] = &[
     versions_fit::CHECK,
     price_age::CHECK,
     files_present::CHECK,
+    mesh_sound::CHECK,
     heat_paths::CHECK,
     rails_hold::CHECK,
     softening::CHECK,
