@@ -1,6 +1,7 @@
 //! What lies around the river: the folder and the day, states of a repository that are read into it,
 //! files that are written, and what a command comes to.
 
+mod draft;
 mod state;
 mod write;
 
@@ -9,6 +10,7 @@ use std::path::PathBuf;
 use crate::cli::Format;
 use crate::record::Date;
 
+pub use draft::{Draft, RecordFile};
 pub use state::{Loader, State, at, manifests};
 pub use write::{write_program, write_whole};
 
