@@ -6,6 +6,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use write::{DecideArgs, ItemAction, MeasureArgs, WaiveArgs};
+
 /// A design-revision ledger and release-readiness checker for open hardware.
 ///
 /// Reads the plain TOML records beside the CAD at any revision of the design's git repository, and
@@ -45,6 +47,18 @@ pub enum Command {
     Ready(ReadyArgs),
     /// What a change does: parts, budgets, verdicts, promises loosened.
     Impact(ImpactArgs),
+    /// Writes down what was measured, with a seal of what was on the bench.
+    Measure(Box<MeasureArgs>),
+    /// Opens, closes and lists what is left to do.
+    Item {
+        /// What to do with them.
+        #[command(subcommand)]
+        action: ItemAction,
+    },
+    /// Lets a requirement or a finding through until a release, with the reason.
+    Waive(Box<WaiveArgs>),
+    /// Writes down what was decided, and why.
+    Decide(Box<DecideArgs>),
     /// Writes a manifest and first parts from what the repository holds.
     Init,
     /// Lays out the example project as a git repository with its history, and shows its checklist.

@@ -92,7 +92,7 @@ pub struct MeasureArgs {
 #[derive(Clone, Debug, Subcommand)]
 pub enum ItemAction {
     /// Writes down something that is open.
-    Open(ItemOpenArgs),
+    Open(Box<ItemOpenArgs>),
     /// Says what came out.
     Close(ItemCloseArgs),
     /// Lists what is open.

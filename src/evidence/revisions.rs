@@ -1,11 +1,13 @@
 //! The designs of the revisions that were on the bench.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::{covered, seal_text};
 use crate::design::Design;
 use crate::facet::{self, Table};
-use crate::record::Evidence;
+use crate::record::{Evidence, Id};
 
 /// What is known of the revisions that results name, by the text that names them. A revision that is
 /// not in it, or that could not be read, cannot be told from.
@@ -24,6 +26,21 @@ impl Revision {
     #[must_use]
     pub fn of(design: Arc<Design>) -> Self {
         Self { facets: facet::table(&design), design }
+    }
+
+    /// The seal of what `evidence` covers here, as a record holds it: part and text, in the order of
+    /// ids.
+    #[must_use]
+    pub fn seal_of(&self, evidence: &Evidence) -> Vec<(Id, String)> {
+        let built = self.built_for(evidence);
+        seal_text(&built.facets, &built.design, &covered(&built.design, evidence))
+    }
+
+    /// The build that was on the bench: the variant of the result, or the design itself.
+    pub(super) fn built_for(&self, evidence: &Evidence) -> Cow<'_, Self> {
+        let asked = evidence.variant.as_ref();
+        let built = asked.and_then(|variant| self.design.as_variant(variant.as_str()));
+        built.map_or(Cow::Borrowed(self), |built| Cow::Owned(Self::of(built)))
     }
 }
 

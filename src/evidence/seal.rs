@@ -54,10 +54,12 @@ fn on_the_bench(evidence: &Evidence, revisions: &RevisionSeals) -> Result<Sealed
         evidence.seal.iter().map(|(part, seal)| (part.value.clone(), seal.value.clone())).collect();
     let revision = evidence.revision.as_ref().map(|revision| &revision.value);
     let at_revision = revision.and_then(|name| revisions.of(name)).map(|revision| {
+        let revision = revision.built_for(evidence);
         let covered = covered(&revision.design, evidence);
         let seal =
             |part: &PartIx| (revision.design.id(*part).clone(), sealed(revision.facets.of(*part)));
-        (revision, covered.iter().map(seal).collect::<Sealed>(), covered)
+        let sealed: Sealed = covered.iter().map(seal).collect();
+        (revision, sealed, covered)
     });
     match (written.is_empty(), at_revision, revision) {
         (true, None, None) => Err(Standing::Unpinned),

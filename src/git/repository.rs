@@ -72,6 +72,14 @@ impl Repository {
         self.inner.common_dir()
     }
 
+    /// The user's name in git's configuration, where it has one.
+    #[must_use]
+    pub fn user_name(&self) -> Option<String> {
+        let name = self.inner.config_snapshot().string("user.name")?;
+        let name = name.to_str_lossy().trim().to_owned();
+        (!name.is_empty()).then_some(name)
+    }
+
     /// Every path at the given state, with the key of its content.
     ///
     /// # Errors

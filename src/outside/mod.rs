@@ -2,6 +2,7 @@
 //! files that are written, and what a command comes to.
 
 mod facts;
+mod draft;
 mod state;
 mod write;
 
@@ -10,6 +11,7 @@ use std::path::PathBuf;
 use crate::cli::Format;
 use crate::record::Date;
 
+pub use draft::{Draft, RecordFile};
 pub use state::{Loader, State, at, manifests};
 pub use write::{write_program, write_whole};
 

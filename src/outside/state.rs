@@ -23,7 +23,7 @@ const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
 /// Reads states of one repository; what two of them share is read and parsed once.
 pub struct Loader<'r> {
     repository: &'r Repository,
-    parses: Parses,
+    pub(super) parses: Parses,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
     benches: BTreeMap<(RepoPath, String), Option<Revision>>,
@@ -221,7 +221,11 @@ impl<'r> Loader<'r> {
     }
 
     /// The design at the revision `name`, where its records can be read.
-    fn bench(&mut self, manifest: &RepoPath, name: &str) -> Result<Option<Revision>, Failure> {
+    pub(super) fn bench(
+        &mut self,
+        manifest: &RepoPath,
+        name: &str,
+    ) -> Result<Option<Revision>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let files = self.files(&mut snapshot, manifest)?;
         let design = assess::read(&files, manifest, &self.parses).design;

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::findings::is_of_item;
 use super::requirements::WaiverRow;
+use super::shown::count;
 use crate::design::Held;
 use crate::record::{Id, Item};
 use crate::verdict::{Assessed, Finding};
@@ -27,6 +28,56 @@ pub struct ItemRow {
     pub in_the_way: bool,
     /// The waiver that covers it.
     pub waiver: Option<WaiverRow>,
+}
+
+/// An item that was closed.
+#[derive(Clone, Debug, Serialize)]
+pub struct ClosedItemRow {
+    /// The item.
+    pub id: Id,
+    /// What people call it.
+    pub title: Option<String>,
+    /// The day.
+    pub closed: Option<String>,
+    /// What came out.
+    pub result: Option<String>,
+}
+
+/// What `item list` tells.
+#[derive(Clone, Debug, Serialize)]
+pub struct ItemList {
+    /// All of it in one line.
+    pub headline: String,
+    /// The design.
+    pub design: Id,
+    /// Open items, in the order of ids.
+    pub open: Vec<ItemRow>,
+    /// Closed ones, where they were asked for.
+    pub closed: Vec<ClosedItemRow>,
+}
+
+/// The items of a design: the open ones, and where `all` the closed ones too.
+#[must_use]
+pub fn items(assessed: &Assessed, all: bool) -> ItemList {
+    let open = open_items(assessed);
+    let closed = if all { closed_items(assessed) } else { Vec::new() };
+    let design = assessed.design.name.clone();
+    let holding = open.iter().filter(|item| item.in_the_way).count();
+    let release = &assessed.occasion.release;
+    let number = count(open.len(), "open item");
+    let headline = format!("{design}: {number}, {holding} in the way of {release}");
+    ItemList { headline, design, open, closed }
+}
+
+fn closed_items(assessed: &Assessed) -> Vec<ClosedItemRow> {
+    let row = |item: &Held<Item>| ClosedItemRow {
+        id: item.id.value.clone(),
+        title: item.title.as_ref().map(|title| title.value.clone()),
+        closed: item.closed.as_ref().map(|day| day.value.to_string()),
+        result: item.result.as_ref().map(|result| result.value.clone()),
+    };
+    let items = assessed.design.items.iter();
+    items.filter(|item| item.closed.is_some()).map(row).collect()
 }
 
 /// Every open item, in the order of ids.

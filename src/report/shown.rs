@@ -132,7 +132,8 @@ pub(super) fn percent(share: f64) -> String {
 }
 
 /// `1 part`, `3 parts`.
-pub(super) fn count(number: usize, noun: &str) -> String {
+#[must_use]
+pub fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
 }

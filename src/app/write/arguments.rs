@@ -2,10 +2,10 @@
 
 use std::str::FromStr;
 
-use crate::app::Failure;
 use crate::cli::write::{DecideArgs, ItemCloseArgs, ItemOpenArgs, MeasureArgs, WaiveArgs};
 use crate::diagnostic::{At, Span};
 use crate::edit::{NewDecision, NewEvidence, NewItem, NewResult, NewWaiver, Typed};
+use crate::outside::Failure;
 use crate::record::{Date, Id, Method, Outcome, Waived};
 
 /// What `measure` is told.

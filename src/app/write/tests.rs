@@ -167,7 +167,7 @@ fn what_cannot_be_meant_names_its_argument() {
 fn items_are_opened_and_closed() {
     let words =
         ["It hums", "--part", "motor", "--blocks", "quiet", "--due", "1.0.0", "--effort", "2 d"];
-    let new = item(&args::<ItemOpenArgs>(&words).unwrap(), today()).unwrap();
+    let new = new_item(&args::<ItemOpenArgs>(&words).unwrap(), today()).unwrap();
     insta::assert_snapshot!(written(&NewRecord::Item(new)), @r#"
     [item.a]
     title  = "It hums"

@@ -60,7 +60,7 @@ fn requirement(row: &RequirementRow) -> Row {
     }
 }
 
-fn items(rows: &[ItemRow]) -> Table {
+pub(super) fn items(rows: &[ItemRow]) -> Table {
     let row = |row: &ItemRow| {
         let standing = match &row.due {
             _ if row.in_the_way => Span::new("open", Tone::Bad),

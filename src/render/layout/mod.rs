@@ -3,12 +3,16 @@
 mod check;
 mod checklist;
 mod impact;
+mod items;
 mod refusal;
+mod written;
 
 pub use check::check;
 pub use checklist::checklist;
 pub use impact::impact;
+pub use items::items;
 pub use refusal::{note, refusal};
+pub use written::written;
 
 use super::page::{Line, Row, Span, Table, Tone};
 use crate::record::Id;

@@ -1,0 +1,133 @@
+//! `measure`: a result, sealed with what was on the bench.
+
+use super::desk::Desk;
+use super::{Measured, measured, told};
+use crate::cli::write::MeasureArgs;
+use crate::design::Design;
+use crate::diagnostic::did_you_mean;
+use crate::edit::{NewEvidence, NewRecord, NewResult, RecordKind, carry_over, id_of_result};
+use crate::evidence::Revision;
+use crate::fileset::RepoPath;
+use crate::git::Repository;
+use crate::outside::{Failure, Manner, Outcome, World};
+use crate::record::{Evidence, Id};
+use crate::report::{Written, count};
+
+/// Writes a result, or that one holds for a later state of a part too.
+///
+/// # Errors
+/// [`Failure`] where nothing was written.
+pub fn run(args: &MeasureArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
+    let measured = measured(args, world.today)?;
+    let repository = Repository::open(&world.folder)?;
+    let mut desk = Desk::open(&repository, manner, world)?;
+    let report = match measured {
+        Measured::Result(new) => result(args, *new, &mut desk)?,
+        Measured::CarriedOver { evidence, part, why } => carried(&desk, &evidence, &part, &why)?,
+    };
+    Ok(told("measure", &report, manner))
+}
+
+fn result(args: &MeasureArgs, new: NewEvidence, desk: &mut Desk<'_>) -> Result<Written, Failure> {
+    let quantity = match &new.result {
+        NewResult::Value { quantity, .. } => Some(quantity),
+        NewResult::Outcome(_) | NewResult::Trials { .. } => None,
+    };
+    let base = id_of_result(&new.part, quantity);
+    let spot = desk.spot(RecordKind::Evidence, &args.place, &base)?;
+    let by = new.by.clone().or_else(|| desk.repository.user_name());
+    let files = files_from(&new.files, desk.repository.prefix(), &spot.path)?;
+    let mut new = NewEvidence { by, files, ..new };
+    // What it covers is known once it stands among the other records.
+    let draft = desk.draft(&spot, &NewRecord::Evidence(Box::new(new.clone())))?;
+    let record = record(&draft.design, &spot.id)?;
+    let bench = match &new.revision {
+        Some(revision) => bench_at(desk, revision, record)?,
+        None => bench_now(desk, record)?,
+    };
+    let place = match &bench.revision {
+        Some(revision) => format!("at {revision}"),
+        None => "as they lie in the working tree".to_owned(),
+    };
+    let follows = format!("sealed over {} {place}", count(bench.seal.len(), "part"));
+    (new.revision, new.seal) = (bench.revision, bench.seal);
+    desk.draft(&spot, &NewRecord::Evidence(Box::new(new)))?.write()?;
+    Ok(Written::new(&spot.id, &spot.path, follows))
+}
+
+/// What was on the bench.
+struct Bench {
+    /// The revision that holds it, in short.
+    revision: Option<String>,
+    seal: Vec<(Id, String)>,
+}
+
+fn bench_at(desk: &mut Desk<'_>, revision: &str, record: &Evidence) -> Result<Bench, Failure> {
+    let commit = desk.repository.describe(revision)?;
+    let there = desk.loader.same_at(&desk.design, &commit.id)?;
+    let there = there.ok_or_else(|| {
+        let hint = format!("`tagworthy check --at {revision}` says why");
+        Failure::new(format!("the records at {revision} cannot be read\n{hint}"))
+    })?;
+    let seal = there.seal_of(record);
+    let named = record.part.iter().chain(&record.with);
+    let named = named.filter(|part| record.except.iter().all(|(id, _)| id.value != part.value));
+    match named.into_iter().find(|part| seal.iter().all(|(id, _)| *id != part.value)) {
+        Some(part) => {
+            Err(Failure::new(format!("`{}` was not on the bench at {revision}", part.as_str())))
+        }
+        None => Ok(Bench { revision: Some(commit.short_id), seal }),
+    }
+}
+
+/// The working tree as it is now, and HEAD's name where the same parts are there.
+fn bench_now(desk: &mut Desk<'_>, record: &Evidence) -> Result<Bench, Failure> {
+    let seal = Revision::of(desk.design.clone()).seal_of(record);
+    let Some(head) = desk.repository.head()? else { return Ok(Bench { revision: None, seal }) };
+    let committed = desk.loader.same_at(&desk.design, &head)?;
+    let is_same = committed.is_some_and(|committed| committed.seal_of(record) == seal);
+    let revision = if is_same { Some(desk.repository.describe(&head)?.short_id) } else { None };
+    Ok(Bench { revision, seal })
+}
+
+fn carried(desk: &Desk<'_>, evidence: &Id, part: &Id, why: &str) -> Result<Written, Failure> {
+    let results = &desk.design.evidence;
+    let held = results.iter().find(|held| held.id.value == *evidence).ok_or_else(|| {
+        unknown("evidence", evidence, results.iter().map(|held| held.id.as_str()))
+    })?;
+    let seal = Revision::of(desk.design.clone()).seal_of(held);
+    let (_, now) = seal.iter().find(|(id, _)| id == part).ok_or_else(|| {
+        unknown("part covered by it named", part, seal.iter().map(|(id, _)| id.as_str()))
+    })?;
+    let edit = |text: &str, role| carry_over(text, role, evidence, (part, now), why);
+    desk.change(&held.path, edit)?.write()?;
+    Ok(Written::new(evidence, &held.path, format!("carried over to {part} as it is now")))
+}
+
+fn record<'d>(design: &'d Design, id: &Id) -> Result<&'d Evidence, Failure> {
+    let held = design.evidence.iter().find(|held| held.id.value == *id);
+    held.map(|held| &*held.record).ok_or_else(|| Failure::new(format!("`{id}` was not read back")))
+}
+
+fn unknown<'a>(kind: &str, id: &Id, known: impl IntoIterator<Item = &'a str> + Clone) -> Failure {
+    let hint = did_you_mean(id.as_str(), known).map(|hint| format!("\n{hint}")).unwrap_or_default();
+    Failure::new(format!("there is no {kind} `{id}`{hint}"))
+}
+
+/// Paths as they were typed in `folder`, as the record at `path` says them: below its own folder
+/// where they lie there, else from the root.
+fn files_from(
+    typed: &[String],
+    folder: &RepoPath,
+    path: &RepoPath,
+) -> Result<Vec<String>, Failure> {
+    let one = |text: &String| {
+        let from = if text.starts_with('/') { RepoPath::default() } else { folder.clone() };
+        let file = from.join(text.as_bytes()).ok_or_else(|| {
+            Failure::new(format!("--file: `{text}` does not lie in the repository"))
+        })?;
+        let below = file.below(&path.folder()).map(ToString::to_string);
+        Ok(below.unwrap_or_else(|| format!("/{file}")))
+    };
+    typed.iter().map(one).collect()
+}

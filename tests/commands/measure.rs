@@ -1,0 +1,85 @@
+//! `measure`: sealed, overtaken by a change, carried over.
+
+use crate::bench::{Bench, RESULTS, lamp, resized};
+
+const WEIGHED: &[&str] = &["measure", "gate.mass", "32 g ± 1 g"];
+
+#[test]
+fn a_result_counts_until_its_part_changes_and_again_when_it_is_carried_over() {
+    let bench = Bench::new();
+    assert_eq!(bench.verdict("gate-light"), "unproven");
+    let told = bench.says(WEIGHED);
+    let head = bench.head();
+    assert_eq!(
+        told.trim_end(),
+        format!("gate-mass in design/evidence.toml, sealed over 1 part at {head}")
+    );
+    assert_eq!(bench.verdict("gate-light"), "pass");
+    bench.0.write("parts/lamp.toml", lamp("L-260"));
+    assert_eq!(bench.verdict("gate-light"), "pass", "the lamp was not on the bench");
+    bench.0.write("parts/scanner.toml", resized());
+    assert_eq!(bench.verdict("gate-light"), "stale");
+    let carried = ["measure", "gate", "--carries-over", "gate-mass", "--why", "weighs the same"];
+    assert_eq!(
+        bench.says(&carried).trim_end(),
+        "gate-mass in design/evidence.toml, carried over to gate as it is now"
+    );
+    assert_eq!(bench.verdict("gate-light"), "pass");
+}
+
+#[test]
+fn remarks_and_line_ends_stay() {
+    let bench = Bench::new();
+    bench.says(&[WEIGHED, &["--on", "2026-10-02"]].concat());
+    let text = bench.read("design/evidence.toml");
+    assert!(text.starts_with(RESULTS));
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+    for line in ["value    = \"32 g ± 1 g\"", "by       = \"Ada Frame\"", "on       = 2026-10-02"]
+    {
+        assert!(text.contains(line), "{text}");
+    }
+}
+
+#[test]
+fn a_revision_on_the_bench_is_sealed_as_it_was_there() {
+    let bench = Bench::new();
+    let head = bench.head();
+    bench.0.write("parts/scanner.toml", resized()).commit("A wider slot");
+    let told = bench.says(&[WEIGHED, &["--revision", "HEAD~1"]].concat());
+    assert!(told.trim_end().ends_with(&format!("sealed over 1 part at {head}")), "{told}");
+    assert_eq!(bench.verdict("gate-light"), "stale", "another slot was on the bench");
+}
+
+#[test]
+fn what_was_never_committed_is_at_no_revision() {
+    let bench = Bench::new();
+    bench.0.write("parts/scanner.toml", resized());
+    let told = bench.says(WEIGHED);
+    assert!(told.trim_end().ends_with("sealed over 1 part as they lie in the working tree"));
+    assert!(!bench.read("design/evidence.toml").contains("revision"));
+    assert_eq!(bench.verdict("gate-light"), "pass");
+}
+
+#[test]
+fn names_are_unique_in_all_files() {
+    let bench = Bench::new();
+    bench.says(&[WEIGHED, &["--into", "parts/lamp.toml"]].concat());
+    let told = bench.says(&[WEIGHED, &["--into", "design/evidence.toml"]].concat());
+    assert!(told.starts_with("gate-mass-2 in design/evidence.toml"), "{told}");
+}
+
+#[test]
+fn what_would_be_wrong_is_not_written() {
+    let bench = Bench::new();
+    let wrong = bench.fails(&["measure", "gate.mass", "32 K"]);
+    assert!(
+        wrong.contains("nothing was written to design/evidence.toml: wrong-dimension"),
+        "{wrong}"
+    );
+    let unknown = bench.fails(&["measure", "gat.mass", "32 g"]);
+    assert!(unknown.contains("did you mean `gate`?"), "{unknown}");
+    let elsewhere = bench.fails(&[WEIGHED, &["--into", "README.md"]].concat());
+    assert!(elsewhere.contains("`README.md` is no record file of lantern"), "{elsewhere}");
+    let nowhere = bench.fails(&[WEIGHED, &["--revision", "v9"]].concat());
+    assert!(nowhere.contains("v9"), "{nowhere}");
+}
