@@ -6,6 +6,7 @@ mod impact;
 mod init;
 mod ready;
 mod reference;
+mod why;
 
 use crate::cli::{Cli, Command, Format, HookName, HooksAction};
 use crate::diagnostic::did_you_mean;
@@ -24,6 +25,7 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Check(args) => check::run(&args, &manner, world),
         Command::Ready(args) => ready::run(&args, &manner, world),
         Command::Impact(args) => impact::run(&args, &manner, world),
+        Command::Why(args) => why::run(&args, &manner, world),
         Command::Init => init::run(world),
         Command::Demo(args) => demo::run(&args, &manner, world),
         Command::Hooks { action: HooksAction::Install { shared } } => {

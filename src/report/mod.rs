@@ -26,6 +26,7 @@ mod requirements;
 pub(crate) mod samples;
 mod shown;
 mod variants;
+mod why;
 
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
@@ -45,3 +46,6 @@ pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shown::Shown;
 pub use variants::VariantRow;
+pub use why::{
+    Branch, InputRow, PartWhy, ResultRow, Stated, TrialsRow, Unknown, Why, Written, why,
+};

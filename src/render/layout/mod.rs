@@ -4,11 +4,13 @@ mod check;
 mod checklist;
 mod impact;
 mod refusal;
+mod why;
 
 pub use check::check;
 pub use checklist::checklist;
 pub use impact::impact;
 pub use refusal::{note, refusal};
+pub use why::why;
 
 use super::page::{Line, Row, Span, Table, Tone};
 use crate::record::Id;
