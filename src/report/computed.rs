@@ -212,8 +212,7 @@ pub(super) fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Opti
     let figure = temperature.slopes.get(&lever.source)?.figure;
     let step = [1.0, 0.1, 0.01].into_iter().find(|step| *step <= figure.abs() / 2.0)?;
     let kelvin = Unit::parse("K").ok()?;
-    let place = 0.1_f64.min(step * lever.buys / 10.0).max(0.01);
-    let bought = Shown::difference((step * lever.buys / place).round() * place, &kelvin).text;
+    let bought = Shown::difference_to(step * lever.buys, step * lever.buys, &kelvin).text;
     let name = lever.source.name(design);
     let unit = match &lever.source {
         Source::HeatPath { .. } => "K/W",

@@ -82,11 +82,7 @@ fn uncertainty(inputs: &[InputRow]) -> Table {
     let more =
         more.map(|line| Row { cells: [vec![Span::default()], line].concat(), remarks: Vec::new() });
     let rows = inputs.iter().take(MOST_INPUTS).map(row).chain(more).collect();
-    Table {
-        columns: vec!["variance", "input", "value", "followed by", "written at"],
-        named: true,
-        rows,
-    }
+    Table { columns: vec!["variance", "input", "value", "followed by", "at"], named: true, rows }
 }
 
 fn trials(found: &TrialsRow) -> Table {
@@ -109,7 +105,7 @@ fn trials(found: &TrialsRow) -> Table {
     let rows = [("mean", mean), ("u", u), ("interval", interval)];
     let rows =
         rows.iter().map(|(what, pair)| row(what, [&pair[0], &pair[1]])).chain([made]).collect();
-    Table { columns: vec!["95 %", "by trials", "to first order"], named: true, rows }
+    Table { columns: vec!["figure", "by trials", "to first order"], named: true, rows }
 }
 
 fn part(page: &mut Page, part: &PartWhy) {

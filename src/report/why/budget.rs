@@ -77,10 +77,8 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
 fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {
     let growth = budget.total.predicted - budget.total.basic;
     let basic = (growth.abs() > 1e-12 * budget.total.predicted.abs()).then(|| {
-        let coverage = coverage_factor(design);
-        let grown = Shown::difference_to(growth, coverage * budget.total.u, unit);
-        let basic = Shown::basic(&budget.total, coverage, unit);
-        format!("{} by the figures, {} growth allowance", basic.text, grown.text)
+        let basic = Shown::basic(&budget.total, coverage_factor(design), unit);
+        format!("{} before growth allowance", basic.text)
     });
     let without = budget.without_uncertainty;
     let exact = (without > 0).then(|| format!("{} without ±", count(without, "figure")));

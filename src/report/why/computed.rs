@@ -134,20 +134,36 @@ impl Scope<'_> {
         told.levers = helping.filter_map(|lever| shared::told(design, &end.value, lever)).collect();
     }
 
+    /// What a rail feeds, the largest peak first; beneath a rail that it feeds, what that one feeds.
     fn loads(&self, currents: &Currents, unit: &Unit) -> Vec<Branch> {
         let whole: f64 = currents.drawn.iter().map(|drawn| drawn.peak.abs()).sum();
+        let told = |shown: Shown| {
+            // A tenth of a current is more than is known of it.
+            let text = Shown::difference_to(shown.base, 0.1 * shown.base, unit).text;
+            Shown { text, ..shown }
+        };
         let branch = |drawn: &Drawn| {
             let LoadRow { load, mean, peak } = shared::load(&self.assessed.design, drawn, unit);
+            let fed = self.fed_by(drawn).map(|currents| self.loads(currents, unit));
             Branch {
                 name: load.to_string(),
-                value: Some(peak),
+                value: Some(told(peak)),
                 share: (whole > 0.0).then(|| drawn.peak.abs() / whole),
                 written: self.drawer(drawn, &currents.peak.slopes),
-                remarks: vec![format!("{} in the mean", mean.text)],
+                remarks: vec![format!("{} in the mean", told(mean).text)],
+                branches: fed.unwrap_or_default(),
                 ..Branch::default()
             }
         };
         currents.drawn.iter().map(branch).collect()
+    }
+
+    /// The currents of the rail that draws, where a rail does; none feeds itself where currents are
+    /// known.
+    fn fed_by(&self, drawn: &Drawn) -> Option<&Currents> {
+        let Drawer::Rail(id) = &drawn.by else { return None };
+        let place = self.assessed.design.rails.iter().position(|rail| rail.id.value == *id)?;
+        self.assessed.figures.steady.as_ref()?.currents.as_ref().ok()?.get(place)
     }
 
     fn drawer(
