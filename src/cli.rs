@@ -47,6 +47,8 @@ pub enum Command {
     Ready(ReadyArgs),
     /// What a change does: parts, budgets, verdicts, promises loosened.
     Impact(ImpactArgs),
+    /// How a figure or a verdict comes about, or what is known of a part.
+    Why(WhyArgs),
     /// Writes down what was measured, with a seal of what was on the bench.
     Measure(Box<MeasureArgs>),
     /// Opens, closes and lists what is left to do.
@@ -125,6 +127,22 @@ pub struct ImpactArgs {
     /// From HEAD to what the next commit would hold.
     #[arg(long)]
     pub staged: bool,
+}
+
+/// Arguments of `why`.
+#[derive(Args, Debug)]
+pub struct WhyArgs {
+    /// A requirement, a part, a rail, or a figure of a part: `film-gate.temperature`.
+    pub name: String,
+    /// Which state.
+    #[command(flatten)]
+    pub state: StateArgs,
+    /// The variant that is looked into; the design itself where not given.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Option<String>,
+    /// So many random trials of a formula beside its value to first order.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1_000..=10_000_000))]
+    pub trials: Option<u32>,
 }
 
 /// Arguments of `demo`.

@@ -6,6 +6,7 @@ mod impact;
 mod init;
 mod ready;
 mod reference;
+mod why;
 mod write;
 
 use crate::cli::{Cli, Command, Format, HookName, HooksAction};
@@ -25,6 +26,7 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Check(args) => check::run(&args, &manner, world),
         Command::Ready(args) => ready::run(&args, &manner, world),
         Command::Impact(args) => impact::run(&args, &manner, world),
+        Command::Why(args) => why::run(&args, &manner, world),
         Command::Measure(args) => write::measure(&args, &manner, world),
         Command::Item { action } => write::item(&action, &manner, world),
         Command::Waive(args) => write::waive(&args, &manner, world),

@@ -10,23 +10,25 @@ use crate::record::Id;
 const MOST_PATHS: usize = 50;
 
 /// Where the parts of one design are used, and what is required of them.
-pub(super) struct Reach<'a> {
+pub struct Reach<'a> {
     design: &'a Design,
     used: WhereUsed,
     required: BTreeMap<&'a str, Vec<&'a Id>>,
 }
 
 /// What a change of one part reaches.
-#[derive(Default)]
-pub(super) struct Reached {
+#[derive(Clone, Debug, Default)]
+pub struct Reached {
     /// Paths down to the part that together lead through every assembly which holds it.
-    pub(super) paths: Vec<Vec<Id>>,
+    pub paths: Vec<Vec<Id>>,
     /// Requirements of the part and of those assemblies, in the order of ids.
-    pub(super) requirements: Vec<Id>,
+    pub requirements: Vec<Id>,
 }
 
 impl<'a> Reach<'a> {
-    pub(super) fn of(design: &'a Design) -> Self {
+    /// What is needed to say it of any part of `design`.
+    #[must_use]
+    pub fn of(design: &'a Design) -> Self {
         let mut required: BTreeMap<&str, Vec<&Id>> = BTreeMap::new();
         for held in &design.requirements {
             if let Some(part) = &held.part {
@@ -37,7 +39,8 @@ impl<'a> Reach<'a> {
     }
 
     /// What a change of the part `id` reaches in this design.
-    pub(super) fn from(&self, id: &Id) -> Reached {
+    #[must_use]
+    pub fn from(&self, id: &Id) -> Reached {
         let Some(part) = self.design.part(id.as_str()) else { return Reached::default() };
         let climb = self.used.climb(part);
         let mut passed: BTreeSet<PartIx> = BTreeSet::new();

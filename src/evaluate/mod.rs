@@ -1,6 +1,7 @@
 //! A linked design → its figures: every budget at the part that it is asked for, with what it is
 //! made of. One file a computation; all of them linear in the edges of the design.
 
+mod asked;
 mod budget;
 pub mod chain;
 mod computed;
@@ -41,6 +42,7 @@ use crate::record::{Id, Requirement};
 use computed::Computer;
 use whole::{Context, Whole};
 
+pub use asked::{budget_of, computed_of, recipe_of};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};

@@ -24,7 +24,8 @@ pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
     for row in &table.rows {
         let line = aligned(&row.cells[..fitting], &widths);
         let rest = rest(&table, row, fitting);
-        if wrap::width(&line) + wrap::width(&rest) <= width {
+        // A line that ends in blanks alone may be wider: it is trimmed.
+        if rest.is_empty() || wrap::width(&line) + wrap::width(&rest) <= width {
             lines.push(wrap::trimmed([line, rest].concat()));
         } else {
             lines.push(wrap::trimmed(line));

@@ -40,7 +40,7 @@ pub enum Body {
 }
 
 /// Rows with the same columns.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Table {
     /// Names of the columns; a screen shows them only where `named` says so.
     pub columns: Vec<&'static str>,

@@ -230,3 +230,114 @@ fn json_keeps_what_it_makes_harmless() {
     assert_eq!(value["items"][0]["title"], "one\ntwo\u{200b}\u{2028}::set-output name=a::b");
     assert_eq!(value["ready"], false);
 }
+
+/// Lantern's lamp: heated through a path, held by a formula, drawing from a rail.
+const LAMP: &str = r#"
+[ambient]
+low = "5 °C"
+high = "35 °C"
+[allowance]
+mass = { estimated = "20 %" }
+[part.scanner]
+origin = "assembled"
+contains = { lamp-house = 1, arm = 1 }
+[part.lamp-house]
+origin = "assembled"
+contains = { led-panel = 1, screw-m3x8 = 14 }
+[part.led-panel]
+title = "Panel behind the film"
+origin = "bought"
+version = "1.2.0"
+mass = "412 g ± 8 g measured"
+heat = "5 W ± 0.2 W stated"
+heat-path = [{ to = "ambient", resistance = "2 K/W ± 0.1 K/W calculated" }]
+draws = { twelve-volt = { mean = "0.4 A", peak = "0.55 A ± 0.05 A" } }
+[part.screw-m3x8]
+origin = "bought"
+designation = "ISO 4762 M3x8"
+mass = "0.8 g stated"
+[part.arm]
+origin = "printed"
+mass = "120 g ± 6 g"
+dimension = { column = "90 mm ± 0.2 mm", seat = "28 mm ± 0.1 mm" }
+formula = { working-distance = "column - seat" }
+[rail.twelve-volt]
+voltage = "12 V"
+rating = "2 A"
+[requirement.carry-mass]
+part = "scanner"
+quantity = "mass"
+at-most = "600 g"
+[requirement.in-focus]
+part = "arm"
+quantity = "working-distance"
+equals = "62 mm"
+within = "0.6 mm"
+[requirement.supply-has-reserve]
+rail = "twelve-volt"
+margin = "20 %"
+[evidence.soak]
+part = "led-panel"
+quantity = "temperature"
+value = "34 °C ± 1 K"
+ambient = "22 °C"
+"#;
+
+/// What is said of `name`, with the lines of the fixture.
+fn said(name: &str, trials: Option<usize>) -> Result<report::Why, report::Unknown> {
+    let files = fixture::files(LAMP);
+    let lines = |path: &RepoPath, span: crate::diagnostic::Span| {
+        let bytes = files.bytes(path).expect("a file of the fixture");
+        bytes[..span.range().start].iter().filter(|byte| **byte == b'\n').count() + 1
+    };
+    report::why(&assessed(LAMP), name, trials, at(), &lines)
+}
+
+#[test]
+fn why_down_to_every_input() {
+    let page = |name: &str| layout::why(&said(name, Some(4_000)).expect("a name"));
+    screen!("why_mass_80", page("carry-mass"), 80);
+    screen!("why_mass_60", page("carry-mass"), 60);
+    screen!("why_formula_80", page("arm.working-distance"), 80);
+    screen!("why_temperature_80", page("led-panel.temperature"), 80);
+    screen!("why_rail_80", page("supply-has-reserve"), 80);
+    screen!("why_part_80", page("led-panel"), 80);
+    insta::assert_snapshot!("why_markdown", markdown::markdown(&page("carry-mass")));
+}
+
+/// The line is the fixture's, counted by hand from its text.
+#[test]
+fn why_as_json_names_the_line_of_an_input() {
+    let report = said("led-panel.mass", None).expect("a name");
+    let value: serde_json::Value = serde_json::from_str(&json::json("why", &report)).expect("JSON");
+    assert_eq!(value["report"], "why");
+    let line = value["tree"]["written"]["line"].as_u64().expect("a line");
+    let files = fixture::files(LAMP);
+    let bytes = files.bytes(&RepoPath::from("tagworthy.toml")).expect("the manifest");
+    let text = String::from_utf8_lossy(bytes).into_owned();
+    let line = text.lines().nth(usize::try_from(line).expect("a line") - 1);
+    assert_eq!(line, Some("mass = \"412 g ± 8 g measured\""));
+}
+
+/// √(0.2² + 0.1²)/√3 = 0.129 mm; the larger tolerance is 4/5 of the variance. A sum of two rectangles
+/// is a trapezium, whose 95 % are narrower than a normal distribution's (JCGM 101:2008, 9.2).
+#[test]
+fn why_shares_the_variance_and_tries_it_at_random() {
+    let report = said("arm.working-distance", Some(100_000)).expect("a name");
+    let shares: Vec<_> =
+        report.uncertainty.iter().map(|input| (input.share * 100.0).round()).collect();
+    assert_eq!(shares, [80.0, 20.0]);
+    let trials = report.trials.expect("trials");
+    assert_eq!(trials.differs, ["interval"]);
+}
+
+#[test]
+fn why_nothing_bears_the_name() {
+    let told = |name: &str| said(name, None).expect_err("no such name").to_string();
+    assert_eq!(told("carry-mas"), "nothing is called `carry-mas`\ndid you mean `carry-mass`?");
+    assert_eq!(
+        told("led-panle.mass"),
+        "nothing is called `led-panle.mass`\ndid you mean `led-panel`?"
+    );
+    assert_eq!(told("arm.masss"), "nothing is called `arm.masss`\ndid you mean `mass`?");
+}

@@ -143,11 +143,13 @@ fn promises(assessed: &Assessed, subject: &Subject) -> Vec<Promise> {
 }
 
 fn missing(design: &Design, budget: &Budget) -> Vec<MissingRow> {
-    let row = |part, why: &Missing| MissingRow { part: design.id(part).clone(), why: words(why) };
+    let row =
+        |part, why: &Missing| MissingRow { part: design.id(part).clone(), why: missing_words(why) };
     budget.missing.iter().map(|(part, why)| row(*part, why)).collect()
 }
 
-fn words(why: &Missing) -> &'static str {
+/// Why a part has no figure.
+pub(super) fn missing_words(why: &Missing) -> &'static str {
     match why {
         Missing::Figure => "states none",
         Missing::Mesh(why) => why.words(),

@@ -84,7 +84,8 @@ pub(super) fn row(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Option<C
     })
 }
 
-fn load(design: &Design, drawn: &Drawn, unit: &Unit) -> LoadRow {
+/// What one load takes.
+pub(super) fn load(design: &Design, drawn: &Drawn, unit: &Unit) -> LoadRow {
     let [mean, peak] = [drawn.mean, drawn.peak].map(|current| Shown::measure(current, unit));
     LoadRow { load: drawer(design, drawn).clone(), mean, peak }
 }
@@ -138,7 +139,7 @@ fn around(design: &Design, end: &End) -> String {
 }
 
 /// The ambient temperature at which the figure holds.
-fn ambient(design: &Design, end: &End) -> Option<Shown> {
+pub(super) fn ambient(design: &Design, end: &End) -> Option<Shown> {
     let ambient = match end.extreme? {
         Extreme::Hot => &design.manifest.ambient.high,
         Extreme::Cold => &design.manifest.ambient.low,
@@ -160,7 +161,8 @@ fn views(design: &Design, judged: &Judged, end: &End, unit: &Unit) -> Option<Str
     })
 }
 
-fn bounds(worst: &Worst, unit: &Unit) -> String {
+/// The least and the most that a chain can come to.
+pub(super) fn bounds(worst: &Worst, unit: &Unit) -> String {
     let shown = |value| Shown::measure(value, unit).text;
     let perhaps = if worst.is_reached { "" } else { "no wider than " };
     format!("{perhaps}{} to {}", shown(worst.low), shown(worst.high))
@@ -173,7 +175,8 @@ fn largest_share(design: &Design, value: &Traced) -> Option<String> {
     Some(format!("{} of the variance from {}", percent(first.share), first.source.name(design)))
 }
 
-fn derating(design: &Design, rated: &Rated) -> Option<String> {
+/// What takes from a rating, where something does.
+pub(super) fn derating(design: &Design, rated: &Rated) -> Option<String> {
     let temperature = rated.temperature.as_ref().filter(|_| rated.derated.value < rated.rating)?;
     let [ampere, celsius] = ["A", "°C"].map(Unit::parse);
     let rating = Shown::measure(rated.rating, &ampere.ok()?).text;
@@ -205,14 +208,11 @@ pub(super) fn best_levers(design: &Design, temperature: &Traced, most: usize) ->
 }
 
 /// A step that is small beside the figure itself: what it buys was found in a straight line.
-fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Option<String> {
+pub(super) fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Option<String> {
     let figure = temperature.slopes.get(&lever.source)?.figure;
     let step = [1.0, 0.1, 0.01].into_iter().find(|step| *step <= figure.abs() / 2.0)?;
     let kelvin = Unit::parse("K").ok()?;
-    let bought = step * lever.buys;
-    // Whole places of a decimal: a line through a curve promises no more.
-    let places = if bought.abs() < 1.0 { 100.0 } else { 10.0 };
-    let bought = Shown::difference((bought * places).round() / places, &kelvin).text;
+    let bought = Shown::difference_to(step * lever.buys, step * lever.buys, &kelvin).text;
     let name = lever.source.name(design);
     let unit = match &lever.source {
         Source::HeatPath { .. } => "K/W",

@@ -74,7 +74,8 @@ fn result(assessed: &Assessed, index: usize) -> (&Evidence, &Stands) {
     (&assessed.design.evidence[index], assessed.standings.of(index))
 }
 
-fn word(standing: &Standing) -> &'static str {
+/// The standing in a word.
+pub(super) fn word(standing: &Standing) -> &'static str {
     match standing {
         Standing::Current => "current",
         Standing::Stale(_) => "stale",
@@ -85,7 +86,8 @@ fn word(standing: &Standing) -> &'static str {
     }
 }
 
-fn changed(standing: &Standing) -> &[Changed] {
+/// The parts that are not what they were on the bench.
+pub(super) fn changed(standing: &Standing) -> &[Changed] {
     match standing {
         Standing::Stale(changed) | Standing::Contradiction(changed) => changed,
         _ => &[],
@@ -190,7 +192,7 @@ fn not_counting(why: NotCounting) -> &'static str {
 }
 
 /// `led-panel geometry, settings; lens gone`.
-fn told(changed: &[Changed]) -> String {
+pub(super) fn told(changed: &[Changed]) -> String {
     let one = |changed: &Changed| {
         let how = match &changed.how {
             How::Facets(facets) => {

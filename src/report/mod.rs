@@ -26,6 +26,7 @@ mod requirements;
 pub(crate) mod samples;
 mod shown;
 mod variants;
+mod why;
 mod written;
 
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
@@ -46,4 +47,7 @@ pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shown::{Shown, count};
 pub use variants::VariantRow;
+pub use why::{
+    Branch, FoundAt, InputRow, PartWhy, ResultRow, Stated, TrialsRow, Unknown, Why, why,
+};
 pub use written::Written;

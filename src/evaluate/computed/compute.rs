@@ -72,6 +72,19 @@ impl<'a> Computer<'a> {
         Ok(Computed { by: By::Formula, ends })
     }
 
+    /// The recipe of a formula, or of a drawn or set value, at one end.
+    pub(in crate::evaluate) fn recipe(
+        &self,
+        (part, name): (PartIx, &Id),
+        extreme: Option<Extreme>,
+    ) -> Option<Recipe> {
+        let none = Temperatures::new();
+        let at =
+            |(known, _): &&(Extreme, Temperatures)| extreme.is_none_or(|asked| asked == *known);
+        let temperatures = self.temperatures.iter().find(at).map_or(&none, |(_, known)| known);
+        formula::recipe_in(self.context, temperatures, part, name).ok()
+    }
+
     /// The temperature of a part on a heat path; of an assembly that is on none, the warmest within.
     fn temperature(&self, part: PartIx) -> Result<Computed, Uncomputed> {
         let steady = self.steady.ok_or(Uncomputed::NoTemperature(part))?;

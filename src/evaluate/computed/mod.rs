@@ -36,7 +36,12 @@ impl Aim {
             return Some(Self::Rail(rail.value.clone()));
         }
         let part = design.part(requirement.part.as_ref()?.as_str())?;
-        let quantity = &requirement.quantity.as_ref()?.value;
+        Self::of_part(design, part, &requirement.quantity.as_ref()?.value)
+    }
+
+    /// The computed figure that the quantity of a part is, where it is one.
+    #[must_use]
+    pub fn of_part(design: &Design, part: PartIx, quantity: &Id) -> Option<Self> {
         let is_computed = is_stated_so(design, part, quantity)
             || (quantity.as_str() == TEMPERATURE && has_network(design, part));
         is_computed.then(|| Self::Part(part, quantity.clone()))

@@ -5,6 +5,7 @@ mod checklist;
 mod impact;
 mod items;
 mod refusal;
+mod why;
 mod written;
 
 pub use check::check;
@@ -12,6 +13,7 @@ pub use checklist::checklist;
 pub use impact::impact;
 pub use items::items;
 pub use refusal::{note, refusal};
+pub use why::why;
 pub use written::written;
 
 use super::page::{Line, Row, Span, Table, Tone};

@@ -1,0 +1,251 @@
+//! A rolled-up figure as a tree: sub-assemblies by path, down to the figure of every part.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::prelude::ToPrimitive;
+
+use super::super::budgets::missing_words;
+use super::super::shown::{Shown, count, some_of};
+use super::{Branch, InputRow, Scope, Told, written};
+use crate::design::{Design, Link, PartIx, Source};
+use crate::evaluate::{Budget, Contribution, Subject, budget_of, coverage_factor};
+use crate::evidence;
+use crate::quantity::{Unit, show_measure};
+use crate::record::{Id, RollUp};
+
+/// Lines of one tree; a product of more is told part by part, not by path.
+const MOST_LINES: usize = 2_000;
+
+/// Parts without a figure that are named.
+const NAMED_PARTS: usize = 6;
+
+/// What a tree is made from.
+struct Grown<'a> {
+    scope: Scope<'a>,
+    subject: &'a Subject,
+    unit: &'a Unit,
+    of: BTreeMap<PartIx, &'a Contribution>,
+    whole: f64,
+}
+
+impl Scope<'_> {
+    /// The budget of a subject with its contributions; `None` where there is no such budget.
+    pub(super) fn budget(&self, subject: &Subject, unit: &Unit) -> Option<Told> {
+        let design = &*self.assessed.design;
+        let kept = self.assessed.figures.budgets.get(subject).cloned();
+        let stand_ins = || evidence::stand_ins(design, &self.assessed.standings);
+        let budget = kept.or_else(|| budget_of(design, &stand_ins(), subject))?;
+        let grown = Grown {
+            scope: *self,
+            subject,
+            unit,
+            of: budget.contributions.iter().map(|found| (found.part, found)).collect(),
+            whole: budget.contributions.iter().map(|found| found.total.predicted.abs()).sum(),
+        };
+        let is_open = !budget.missing.is_empty();
+        let value = Shown::predicted(&budget.total, coverage_factor(design), unit);
+        let mut left = MOST_LINES;
+        let nested = adds_up(design, &subject.quantity)
+            .then(|| grown.within(subject.part, 1.0, &mut left))
+            .filter(|_| left > 0);
+        let branches = nested.unwrap_or_else(|| grown.flat());
+        let name = format!("{} of {}", subject.quantity, design.id(subject.part));
+        Some(Told {
+            branch: Branch {
+                name,
+                value: (!budget.empty).then(|| value.and_more(is_open)),
+                written: grown.own_place(),
+                branches,
+                ..Branch::default()
+            },
+            uncertainty: grown.uncertainty(),
+            remarks: remarks(design, &budget, unit),
+            ..Told::default()
+        })
+    }
+}
+
+/// Whether contributions along different paths add up to the whole.
+fn adds_up(design: &Design, quantity: &Id) -> bool {
+    design.quantities.get(quantity).is_some_and(|known| match known.source {
+        Source::Figures => known.roll_up == RollUp::Sum,
+        Source::Cost => true,
+        Source::OrderCost | Source::Counted => false,
+    })
+}
+
+fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {
+    let growth = budget.total.predicted - budget.total.basic;
+    let basic = (growth.abs() > 1e-12 * budget.total.predicted.abs()).then(|| {
+        let basic = Shown::basic(&budget.total, coverage_factor(design), unit);
+        format!("{} before growth allowance", basic.text)
+    });
+    let without = budget.without_uncertainty;
+    let exact = (without > 0).then(|| format!("{} without ±", count(without, "figure")));
+    let missing = budget.missing.iter();
+    let missing =
+        missing.map(|(part, why)| format!("{} ({})", design.id(*part), missing_words(why)));
+    let missing = some_of(missing, NAMED_PARTS);
+    let missing = (!missing.is_empty()).then(|| format!("without a figure: {missing}"));
+    [basic, missing, exact].into_iter().flatten().collect()
+}
+
+impl Grown<'_> {
+    /// What `part` holds, the largest first; `pieces` of it are in the whole along this path.
+    fn within(&self, part: PartIx, pieces: f64, left: &mut usize) -> Vec<Branch> {
+        let design = &*self.scope.assessed.design;
+        let mut branches: Vec<(f64, Branch)> = Vec::new();
+        for link in design.links[part.index()].iter().filter(|link| !link.optional) {
+            *left = left.saturating_sub(1);
+            if *left == 0 {
+                return Vec::new();
+            }
+            let amount = pieces * link.amount.to_f64().unwrap_or(0.0);
+            branches.extend(self.branch((part, link), amount, left));
+        }
+        sorted(branches)
+    }
+
+    /// One line of an assembly with everything beneath it; nothing where it adds nothing.
+    fn branch(
+        &self,
+        (parent, link): (PartIx, &Link),
+        pieces: f64,
+        left: &mut usize,
+    ) -> Option<(f64, Branch)> {
+        let design = &*self.scope.assessed.design;
+        let own = self.of.get(&link.child).map(|own| {
+            let all = own.multiplicity.to_f64().unwrap_or(1.0);
+            (*own, if all == 0.0 { 0.0 } else { pieces / all })
+        });
+        // What was measured of an assembly stands for everything beneath it; work on it does not.
+        let is_closed = own.is_some() && self.subject.quantity.as_str() != "assembly-time";
+        let branches = if is_closed { Vec::new() } else { self.within(link.child, pieces, left) };
+        let beneath: f64 =
+            branches.iter().filter_map(|inner| Some(inner.value.as_ref()?.base)).sum();
+        let value = beneath + own.map_or(0.0, |(own, share)| own.total.predicted * share);
+        if own.is_none() && branches.is_empty() {
+            return None;
+        }
+        let u = own.filter(|_| branches.is_empty()).map_or(0.0, |(own, share)| own.total.u * share);
+        let branch = Branch {
+            name: amount_of(design, parent, link),
+            value: Some(Shown::uncertain(value, coverage_factor(design) * u, self.unit)),
+            share: self.share(value),
+            basis: own.map(|(own, _)| own.basis),
+            written: own.map(|_| self.place(link.child)),
+            branches,
+            ..Branch::default()
+        };
+        Some((value, branch))
+    }
+
+    /// Every contribution by itself, the largest first.
+    fn flat(&self) -> Vec<Branch> {
+        let design = &*self.scope.assessed.design;
+        let all = self.of.values().filter(|own| own.part != self.subject.part);
+        let branch = |own: &&Contribution| {
+            let branch = Branch {
+                name: design.id(own.part).to_string(),
+                value: Some(Shown::predicted(&own.total, coverage_factor(design), self.unit)),
+                basis: Some(own.basis),
+                written: Some(self.place(own.part)),
+                ..Branch::default()
+            };
+            (own.total.predicted, branch)
+        };
+        sorted(all.map(branch).collect())
+    }
+
+    fn share(&self, value: f64) -> Option<f64> {
+        (self.whole > 0.0).then(|| value.abs() / self.whole)
+    }
+
+    /// Where the whole's own figure is written, where it is made of that.
+    fn own_place(&self) -> Option<super::FoundAt> {
+        let part = self.subject.part;
+        self.of.contains_key(&part).then(|| self.place(part))
+    }
+
+    /// Where the figure of a part is written: in its record, else in the result that was measured of
+    /// it; else where the part begins.
+    fn place(&self, part: PartIx) -> super::FoundAt {
+        let design = &*self.scope.assessed.design;
+        let record = design.record(part);
+        let quantity = &self.subject.quantity;
+        let results = self.scope.assessed.standings.results(design);
+        let measured = results.filter(|(_, result, stands)| {
+            let is_of = |of: &Option<crate::diagnostic::At<Id>>, id: &Id| {
+                of.as_ref().is_some_and(|of| of.value == *id)
+            };
+            stands.is_current()
+                && is_of(&result.part, &record.id)
+                && is_of(&result.quantity, quantity)
+        });
+        if let Some((index, result, _)) = measured.last()
+            && let Some(value) = &result.value
+        {
+            return self.scope.written(&design.evidence[index].path, value.span);
+        }
+        match written::of_part(design, part, quantity) {
+            Some(found) => self.scope.written_at(&found),
+            None => {
+                let offer = record.offers.first().filter(|_| quantity.as_str() == "cost");
+                let span = offer.map_or(record.id.span, |offer| offer.span);
+                self.scope.written(&record.path, span)
+            }
+        }
+    }
+
+    /// What makes the sum uncertain: u² = Σ (n·uᵢ)², pieces of one kind being alike
+    /// (JCGM 100:2008, 5.1.2).
+    fn uncertainty(&self) -> Vec<InputRow> {
+        let design = &*self.scope.assessed.design;
+        if !adds_up(design, &self.subject.quantity) {
+            return Vec::new();
+        }
+        let variance: f64 = self.of.values().map(|own| own.total.u * own.total.u).sum();
+        let uncertain = self.of.values().filter(|own| own.total.u > 0.0 && variance > 0.0);
+        let mut rows: Vec<InputRow> = uncertain.map(|own| self.input(own, variance)).collect();
+        rows.sort_by(|a, b| b.share.total_cmp(&a.share));
+        rows
+    }
+
+    fn input(&self, own: &Contribution, variance: f64) -> InputRow {
+        let design = &*self.scope.assessed.design;
+        let pieces = own.multiplicity.to_f64().unwrap_or(1.0);
+        let each_u = own.total.u / pieces;
+        let found = written::of_part(design, own.part, &self.subject.quantity);
+        let unit = found.and_then(|found| found.unit).unwrap_or_else(|| self.unit.clone());
+        InputRow {
+            figure: format!("{} of {}", self.subject.quantity, design.id(own.part)),
+            value: Shown::uncertain(own.each, coverage_factor(design) * each_u, &unit),
+            sensitivity: pieces,
+            sensitivity_text: format!("× {}", own.multiplicity.normalize()),
+            share: own.total.u * own.total.u / variance,
+            written: Some(self.place(own.part)),
+        }
+    }
+}
+
+fn sorted(mut branches: Vec<(f64, Branch)>) -> Vec<Branch> {
+    branches.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.name.cmp(&b.1.name)));
+    branches.into_iter().map(|(_, branch)| branch).collect()
+}
+
+/// `led-panel`, `14 × screw-m3x8`, `0.35 m of felt`.
+fn amount_of(design: &Design, parent: PartIx, link: &Link) -> String {
+    let child = design.id(link.child);
+    let amount = link.amount.normalize();
+    if link.dimension != crate::quantity::Dimension::NONE {
+        let mut uses = design.record(parent).contains.iter();
+        let used = uses.find(|used| used.part.value == *child);
+        let unit = used.map_or_else(Unit::none, |used| used.amount.unit.clone());
+        return format!("{} of {child}", show_measure(amount.to_f64().unwrap_or(0.0), &unit));
+    }
+    if amount == rust_decimal::Decimal::ONE {
+        child.to_string()
+    } else {
+        format!("{amount} × {child}")
+    }
+}

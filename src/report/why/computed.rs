@@ -1,0 +1,254 @@
+//! A computed figure as a tree: what a formula takes, what heats, what draws.
+
+use super::super::computed::{self as shared, LoadRow};
+use super::super::shown::Shown;
+use super::{Branch, InputRow, Scope, Told, trials, written};
+use crate::evaluate::{
+    Aim, By, Computed, Currents, Drawer, Drawn, End, Share, Slope, Source, Uncomputed, computed_of,
+    coverage_factor, levers,
+};
+use crate::evidence;
+use crate::quantity::Unit;
+use crate::record::Id;
+
+/// Levers that are told.
+const MOST_LEVERS: usize = 8;
+
+impl Scope<'_> {
+    /// A computed figure at one of its ends, the warm one where none is meant.
+    pub(super) fn computed(&self, aim: &Aim, end: Option<usize>, unit: &Unit) -> Told {
+        let name = self.name_of(aim);
+        let found = self.found(aim);
+        let ended = found.as_ref().map(|found| (found, found.ends.get(end.unwrap_or(0))));
+        match ended {
+            Ok((found, Some(end))) => self.told(aim, found, end, unit),
+            Ok((_, None)) => {
+                Told { branch: Branch { name, ..Branch::default() }, ..Told::default() }
+            }
+            Err(why) => Told {
+                branch: Branch { name, ..Branch::default() },
+                remarks: vec![why.words(&self.assessed.design)],
+                ..Told::default()
+            },
+        }
+    }
+
+    fn found(&self, aim: &Aim) -> Result<Computed, Uncomputed> {
+        let figures = &self.assessed.figures;
+        figures.computed.get(aim).cloned().unwrap_or_else(|| {
+            let design = &self.assessed.design;
+            let stand_ins = evidence::stand_ins(design, &self.assessed.standings);
+            computed_of(design, &stand_ins, figures.steady.as_ref(), aim)
+        })
+    }
+
+    fn told(&self, aim: &Aim, found: &Computed, end: &End, unit: &Unit) -> Told {
+        let design = &*self.assessed.design;
+        let uncertainty =
+            end.value.budget().iter().map(|share| self.input(share, end, unit)).collect();
+        let mut told = Told {
+            branch: Branch {
+                name: self.name_of(aim),
+                value: Some(Shown::uncertain(
+                    end.value.value,
+                    coverage_factor(design) * end.value.u(),
+                    unit,
+                )),
+                ..Branch::default()
+            },
+            uncertainty,
+            ..Told::default()
+        };
+        let at = shared::ambient(design, end).map(|at| format!("at {} ambient", at.text));
+        told.branch.remarks.extend(at);
+        match &found.by {
+            By::Formula => self.formula(&mut told, aim, end, unit),
+            By::HeatPaths => self.heat_paths(&mut told, end, unit),
+            By::Loads(loads) => {
+                told.branch.branches = self.loads(&loads.0, unit);
+                let rated = loads.1.as_ref();
+                told.remarks.extend(rated.and_then(|rated| shared::derating(design, rated)));
+                told.loads =
+                    loads.0.drawn.iter().map(|drawn| shared::load(design, drawn, unit)).collect();
+            }
+        }
+        if self.trials.is_some() && told.trials.is_none() {
+            told.remarks.push("no random trials: they are made of formulas".into());
+        }
+        told
+    }
+
+    fn formula(&self, told: &mut Told, aim: &Aim, end: &End, unit: &Unit) {
+        let design = &*self.assessed.design;
+        if let Some(Ok(worst)) = &end.worst
+            && worst.low != worst.high
+        {
+            told.remarks.push(format!("{} at worst", shared::bounds(worst, unit)));
+        }
+        if let Aim::Part(part, name) = aim {
+            let record = design.record(*part);
+            let text = record.formulas.iter().find(|(known, _)| known.value == *name);
+            told.branch.remarks.extend(text.map(|(_, text)| format!("= {}", text.value)));
+            told.branch.written =
+                written::of_part(design, *part, name).map(|found| self.written_at(&found));
+            told.trials =
+                self.trials.and_then(|count| trials::row(self, (*part, name), end, unit, count));
+        }
+        let shares = end.value.budget();
+        let exact = end
+            .value
+            .slopes
+            .keys()
+            .filter(|source| !shares.iter().any(|share| share.source == **source));
+        let sources = shares.iter().map(|share| &share.source).chain(exact);
+        told.branch.branches = sources
+            .filter_map(|source| Some(self.leaf(source, end.value.slopes.get(source)?)))
+            .collect();
+    }
+
+    /// The rise above ambient is a sum over what heats; the paths only say how it is led away.
+    fn heat_paths(&self, told: &mut Told, end: &End, unit: &Unit) {
+        let design = &*self.assessed.design;
+        let is_path = |source: &Source| matches!(source, Source::HeatPath { .. });
+        let slopes = end.value.slopes.iter();
+        let mut heats: Vec<(f64, Branch)> = slopes
+            .filter(|(source, _)| !is_path(source))
+            .map(|(source, slope)| (slope.by * slope.figure, self.leaf(source, slope)))
+            .filter(|(rise, _)| *rise != 0.0)
+            .collect();
+        heats.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.name.cmp(&b.1.name)));
+        let whole: f64 = heats.iter().map(|(rise, _)| rise.abs()).sum();
+        let heated = heats.into_iter().map(|(rise, mut branch)| {
+            branch.share = (whole > 0.0).then(|| rise.abs() / whole);
+            let told = Shown::difference_to(rise, end.value.u(), unit).text;
+            branch.remarks.push(format!("makes {told}"));
+            branch
+        });
+        let found = levers(&end.value);
+        let paths = found.iter().filter(|lever| is_path(&lever.source));
+        let paths = paths.filter_map(|lever| {
+            Some(self.leaf(&lever.source, end.value.slopes.get(&lever.source)?))
+        });
+        told.branch.branches = heated.chain(paths).collect();
+        let helping = found.iter().filter(|lever| lever.by_a_tenth_k > 0.0).take(MOST_LEVERS);
+        told.levers = helping.filter_map(|lever| shared::told(design, &end.value, lever)).collect();
+    }
+
+    /// What a rail feeds, the largest peak first; beneath a rail that it feeds, what that one feeds.
+    fn loads(&self, currents: &Currents, unit: &Unit) -> Vec<Branch> {
+        let whole: f64 = currents.drawn.iter().map(|drawn| drawn.peak.abs()).sum();
+        let told = |shown: Shown| {
+            // A tenth of a current is more than is known of it.
+            let text = Shown::difference_to(shown.base, 0.1 * shown.base, unit).text;
+            Shown { text, ..shown }
+        };
+        let branch = |drawn: &Drawn| {
+            let LoadRow { load, mean, peak } = shared::load(&self.assessed.design, drawn, unit);
+            let fed = self.fed_by(drawn).map(|currents| self.loads(currents, unit));
+            Branch {
+                name: load.to_string(),
+                value: Some(told(peak)),
+                share: (whole > 0.0).then(|| drawn.peak.abs() / whole),
+                written: self.drawer(drawn, &currents.peak.slopes),
+                remarks: vec![format!("{} in the mean", told(mean).text)],
+                branches: fed.unwrap_or_default(),
+                ..Branch::default()
+            }
+        };
+        currents.drawn.iter().map(branch).collect()
+    }
+
+    /// The currents of the rail that draws, where a rail does; none feeds itself where currents are
+    /// known.
+    fn fed_by(&self, drawn: &Drawn) -> Option<&Currents> {
+        let Drawer::Rail(id) = &drawn.by else { return None };
+        let place = self.assessed.design.rails.iter().position(|rail| rail.id.value == *id)?;
+        self.assessed.figures.steady.as_ref()?.currents.as_ref().ok()?.get(place)
+    }
+
+    fn drawer(
+        &self,
+        drawn: &Drawn,
+        slopes: &std::collections::BTreeMap<Source, Slope>,
+    ) -> Option<super::FoundAt> {
+        let design = &*self.assessed.design;
+        match &drawn.by {
+            Drawer::Part(of) => {
+                let mut sources = slopes.keys();
+                let is_of =
+                    |source: &&Source| matches!(source, Source::Draw { part, .. } if part == of);
+                let found = written::of(design, sources.find(is_of)?)?;
+                Some(self.written_at(&found))
+            }
+            Drawer::Rail(rail) => {
+                let held = design.rail(rail.as_str())?;
+                Some(self.written(&held.path, held.id.span))
+            }
+        }
+    }
+
+    /// An input by itself.
+    fn leaf(&self, source: &Source, slope: &Slope) -> Branch {
+        let design = &*self.assessed.design;
+        let found = written::of(design, source);
+        Branch {
+            name: source.name(design),
+            value: Some(self.value(source, slope.figure, slope.u)),
+            basis: found.as_ref().and_then(|found| found.basis),
+            written: found.map(|found| self.written_at(&found)),
+            ..Branch::default()
+        }
+    }
+
+    fn value(&self, source: &Source, value: f64, u: f64) -> Shown {
+        Shown::uncertain(
+            value,
+            coverage_factor(&self.assessed.design) * u,
+            &self.unit_of_source(source),
+        )
+    }
+
+    fn unit_of_source(&self, source: &Source) -> Unit {
+        let design = &*self.assessed.design;
+        let written = written::of(design, source).and_then(|found| found.unit);
+        let of_quantity = |name: &Id| design.quantities.get(name).map(|known| known.unit.clone());
+        let known = match source {
+            Source::Part { name, .. } => of_quantity(name),
+            Source::HeatPath { .. } => Unit::parse("K/W").ok(),
+            Source::Draw { .. } => Unit::parse("A").ok(),
+            Source::Given(_) => None,
+        };
+        written.or(known).unwrap_or_else(Unit::none)
+    }
+
+    fn input(&self, share: &Share, end: &End, unit: &Unit) -> InputRow {
+        let design = &*self.assessed.design;
+        let figure = end.value.slopes.get(&share.source).map_or(0.0, |slope| slope.figure);
+        let of = self.unit_of_source(&share.source);
+        InputRow {
+            figure: share.source.name(design),
+            value: self.value(&share.source, figure, share.u),
+            sensitivity: share.sensitivity,
+            sensitivity_text: sensitivity(share.sensitivity, unit, &of),
+            share: share.share,
+            written: written::of(design, &share.source).map(|found| self.written_at(&found)),
+        }
+    }
+}
+
+/// `0.89 mm/K`: how the result follows an input, in the units that both are shown in.
+fn sensitivity(by: f64, result: &Unit, input: &Unit) -> String {
+    let by = result.difference_from_base(by) / input.difference_from_base(1.0);
+    let digits = (2.0 - libm::floor(libm::log10(by.abs()))).clamp(0.0, 9.0);
+    let place = libm::pow(10.0, digits);
+    let number = libm::rint(by * place) / place;
+    match (result.difference_symbol(), input.difference_symbol()) {
+        (result, input) if result == input => format!("× {number}"),
+        (result, "") => format!("{number} {result}"),
+        (result, input) if input.contains(['/', ' ', '·']) => {
+            format!("{number} {result} per {input}")
+        }
+        ("", input) => format!("{number} per {input}"),
+        (result, input) => format!("{number} {result}/{input}"),
+    }
+}

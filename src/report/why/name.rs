@@ -1,0 +1,112 @@
+//! What a name means, and which names are near one that means nothing.
+
+use std::fmt;
+
+use crate::design::{Design, PartIx};
+use crate::diagnostic::did_you_mean;
+use crate::evaluate::{Aim, Subject};
+use crate::record::Id;
+use crate::verdict::{Assessed, Judged};
+
+/// What can be looked into.
+pub(super) enum Named<'a> {
+    Requirement(&'a Judged),
+    Part(PartIx),
+    Rail(Id),
+    Figure(PartIx, Id),
+}
+
+/// Nothing bears the name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unknown {
+    /// The name.
+    pub name: String,
+    /// The name that was most likely meant, or those that there are, in words.
+    pub nearest: Option<String>,
+}
+
+impl fmt::Display for Unknown {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "nothing is called `{}`", self.name)?;
+        let hint = self.nearest.as_deref().unwrap_or(
+            "name a requirement, a part, a rail, or a figure of a part, as in film-gate.mass",
+        );
+        write!(formatter, "\n{hint}")
+    }
+}
+
+/// What `name` means: a requirement before a part before a rail, where they bear the same one.
+///
+/// # Errors
+/// Where nothing bears it.
+pub(super) fn resolve<'a>(assessed: &'a Assessed, name: &str) -> Result<Named<'a>, Unknown> {
+    let design = &*assessed.design;
+    if let Some((part, quantity)) = name.split_once('.') {
+        return figure(design, name, part, quantity);
+    }
+    let judged = assessed.judged.iter().find(|judged| judged.requirement.as_str() == name);
+    let requirement = judged.map(Named::Requirement);
+    let part = || design.part(name).map(Named::Part);
+    let rail = || design.rail(name).map(|rail| Named::Rail(rail.id.value.clone()));
+    requirement.or_else(part).or_else(rail).ok_or_else(|| {
+        let judged = assessed.judged.iter().map(|judged| judged.requirement.as_str());
+        let parts = design.parts.iter().map(|part| part.id.as_str());
+        let rails = design.rails.iter().map(|rail| rail.id.as_str());
+        unknown(name, did_you_mean(name, judged.chain(parts).chain(rails)))
+    })
+}
+
+fn unknown(name: &str, nearest: Option<String>) -> Unknown {
+    Unknown { name: name.to_owned(), nearest }
+}
+
+fn figure<'a>(
+    design: &Design,
+    name: &str,
+    part_id: &str,
+    quantity: &str,
+) -> Result<Named<'a>, Unknown> {
+    let Some(part) = design.part(part_id) else {
+        let ids = design.parts.iter().map(|part| part.id.as_str());
+        return Err(unknown(name, did_you_mean(part_id, ids)));
+    };
+    let known = figures_of(design, part);
+    match known.iter().find(|known| known.as_str() == quantity) {
+        Some(known) => Ok(Named::Figure(part, known.clone())),
+        None => {
+            let names = known.iter().map(Id::as_str);
+            Err(unknown(name, did_you_mean(quantity, names)))
+        }
+    }
+}
+
+/// Everything that can be asked of a part: quantities of the design, and what its record names.
+fn figures_of(design: &Design, part: PartIx) -> Vec<Id> {
+    let record = design.record(part);
+    let own = record.formulas.iter().map(|(name, _)| name);
+    let own = own.chain(record.dimensions.iter().map(|(name, _)| name));
+    let own = own.chain(record.settings.iter().map(|(name, _)| name));
+    let own = own.chain(record.values.iter().map(|(name, _)| name));
+    let own = own.map(|name| name.value.clone());
+    own.chain(design.quantities.keys().cloned()).collect()
+}
+
+impl super::Scope<'_> {
+    /// The budget of a quantity: the one that is kept, of whatever order, else of one build.
+    pub(super) fn subject(&self, part: PartIx, quantity: &Id) -> Subject {
+        let mut kept = self.assessed.figures.budgets.keys();
+        let kept = kept.find(|known| known.part == part && known.quantity == *quantity);
+        let one = || Subject { part, quantity: quantity.clone(), builds: 1 };
+        kept.cloned().unwrap_or_else(one)
+    }
+
+    /// What a computed figure is called.
+    pub(super) fn name_of(&self, aim: &Aim) -> String {
+        match aim {
+            Aim::Part(part, quantity) => {
+                format!("{quantity} of {}", self.assessed.design.id(*part))
+            }
+            Aim::Rail(rail) => format!("peak current of {rail}"),
+        }
+    }
+}
