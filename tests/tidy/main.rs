@@ -63,7 +63,7 @@ const FLOW: Flow = Flow {
 
 /// Libraries and doors to the outside, and the places that may name them.
 const RESERVED: &[Reserved] = &[
-    ("clap", &["cli.rs", "main.rs", "reference"]),
+    ("clap", &["cli", "main.rs", "reference"]),
     ("gix", &["git/"]),
     ("gix_glob", &["fileset.rs"]),
     ("owo_colors", &["render/"]),
@@ -77,6 +77,7 @@ const RESERVED: &[Reserved] = &[
     ("tagworthy::app", &["main.rs"]),
     ("tagworthy::cli", &["main.rs"]),
     ("toml", &["parse/", "edit", "example"]),
+    ("toml_edit", &["edit/"]),
 ];
 
 /// What does not belong into a file that is kept: marks of unfinished work, places on one machine,
