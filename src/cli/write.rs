@@ -38,7 +38,7 @@ pub struct MeasureArgs {
     /// How many of how many trials succeeded: 59/60.
     #[arg(long, value_name = "PASSED/ALL")]
     pub trials: Option<String>,
-    /// The revision that was on the bench; HEAD where not given.
+    /// The revision that was on the bench; the working tree where not given.
     #[arg(long, value_name = "REV")]
     pub revision: Option<String>,
     /// The variant that was on the bench.
@@ -65,10 +65,10 @@ pub struct MeasureArgs {
     /// The day; today where not given.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
-    /// By whom.
+    /// By whom; git's user.name where not given.
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
-    /// A log, picture or sheet.
+    /// A log, picture or sheet, seen from the current folder.
     #[arg(long = "file", value_name = "PATH")]
     pub files: Vec<String>,
     /// What it takes to repeat it: "4 h".
@@ -172,7 +172,7 @@ pub struct WaiveArgs {
     /// Why.
     #[arg(long, value_name = "TEXT")]
     pub why: String,
-    /// By whom.
+    /// By whom; git's user.name where not given.
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
     /// The day; today where not given.
@@ -191,7 +191,7 @@ pub struct DecideArgs {
     /// Why.
     #[arg(long, value_name = "TEXT")]
     pub why: String,
-    /// By whom.
+    /// By whom; git's user.name where not given.
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
     /// Parts that it is about.

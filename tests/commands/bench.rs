@@ -97,6 +97,11 @@ impl Bench {
 
     fn run(&self, arguments: &[&str]) -> std::process::Output {
         let program = env!("CARGO_BIN_EXE_tagworthy");
-        self.0.command(program, &self.0.path()).args(arguments).output().unwrap()
+        self.0
+            .command(program, &self.0.path())
+            .env("COLUMNS", "120")
+            .args(arguments)
+            .output()
+            .unwrap()
     }
 }

@@ -78,6 +78,7 @@ const RESERVED: &[Reserved] = &[
     ("tagworthy::app", &["main.rs"]),
     ("tagworthy::cli", &["main.rs"]),
     ("toml", &["parse/", "edit", "example"]),
+    ("toml_edit", &["edit/"]),
 ];
 
 /// What does not belong into a file that is kept: marks of unfinished work, places on one machine,
