@@ -196,7 +196,7 @@ fn on_a_full_disk_what_was_kept_stays() {
     let folder = tempfile::tempdir().unwrap();
     keep(folder.path(), 1_000_000);
     let blocks = fs::metadata(folder.path().join(FILE_NAME)).unwrap().len() / 512;
-    let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec timeout 2 \"$0\" \"$@\"");
+    let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec timeout 60 \"$0\" \"$@\"");
     let status = Command::new("sh")
         .args(["-c", &script])
         .arg(std::env::current_exe().unwrap())
