@@ -150,8 +150,6 @@ pub struct FileSet {
     pub entries: Arc<BTreeMap<RepoPath, Entry>>,
     /// Bytes by content key: those of manifests and record files.
     pub contents: BTreeMap<ContentKey, Arc<[u8]>>,
-    /// Sizes in bytes by content key: of files that were asked for and are too large to be read.
-    pub too_large: BTreeMap<ContentKey, u64>,
 }
 
 impl FileSet {

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::events;
-use crate::assess::{Parses, side_by_side};
+use crate::assess::Parses;
 use crate::compare::{self, VerdictChange};
 use crate::design::Design;
 use crate::fileset::RepoPath;
@@ -18,6 +18,7 @@ use crate::render::layout;
 use crate::render::page::Page;
 use crate::render::text::text;
 use crate::report::{self, Between};
+use crate::threads::side_by_side;
 
 /// What is refused at a commit where the manifest does not say.
 const REFUSED: [Event; 2] = [Event::NewlyUnreadable, Event::NewlyFailing];

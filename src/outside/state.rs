@@ -12,9 +12,10 @@ use crate::design::{self, Design, Linked};
 use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
-use crate::parse::{MOST_BYTES, Role};
+use crate::parse::{self, MOST_BYTES, Parsed, Role};
 use crate::record::Date;
 use crate::report::{self, DiagnosticRow, Place};
+use crate::threads::side_by_side;
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
 /// The largest document that is looked into, in bytes.
@@ -153,7 +154,7 @@ impl<'r> Loader<'r> {
         let earlier = self.gathered(was, manifest, was_at, world)?;
         let later = self.gathered(after.0, manifest, after.1, world)?;
         let parses = &self.parses;
-        let linking = assess::side_by_side(|| earlier.linked(parses), || later.linked(parses));
+        let linking = side_by_side(|| earlier.linked(parses), || later.linked(parses));
         let earlier = self.state_of(earlier, linking.0, was)?;
         Ok((Some(earlier), self.state_of(later, linking.1, after.0)?))
     }
@@ -191,15 +192,20 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
     ) -> Result<FileSet, Failure> {
         let records = self.record_files(snapshot, manifest)?;
-        let entries = snapshot.shared_entries();
-        let unread = |path: &&RepoPath| {
-            entries.get(*path).is_some_and(|entry| !self.contents.contains_key(&entry.key))
-        };
-        let mut files = snapshot.load(records.iter().filter(unread), MOST_BYTES as u64)?;
-        self.contents.append(&mut files.contents);
-        files.contents = self.contents.clone();
-        self.parses.read_ahead(&files, &records, Role::Records);
-        Ok(files)
+        let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
+        let parse = |content: &Content| parsed(content, Role::Records);
+        for read in snapshot.load(&records, unread, MOST_BYTES as u64, parse)? {
+            self.keep(read.key, Role::Records, read.made, read.content);
+        }
+        let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
+        Ok(FileSet { entries, contents, ..FileSet::default() })
+    }
+
+    fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {
+        self.parses.keep(key, role, parsed);
+        if let Content::Bytes(bytes) = content {
+            self.contents.insert(key, bytes);
+        }
     }
 
     /// The designs that were on the bench, of the revisions that evidence asks for. What cannot be
@@ -244,21 +250,14 @@ impl<'r> Loader<'r> {
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Vec<RepoPath>, Failure> {
-        let mut file = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
-        if let Some(entry) = snapshot.entries().get(manifest).copied() {
-            match snapshot.read(manifest, MOST_BYTES as u64)? {
-                Some(Content::Bytes(bytes)) => {
-                    self.contents.insert(entry.key, Arc::clone(&bytes));
-                    file.contents.insert(entry.key, bytes);
-                }
-                Some(Content::TooLarge { bytes }) => {
-                    file.too_large.insert(entry.key, bytes);
-                }
-                None => {}
+        let unread = |key: &ContentKey| !self.parses.have(key, Role::Manifest);
+        if let Some(entry) = snapshot.entries().get(manifest).copied().filter(|e| unread(&e.key)) {
+            if let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)? {
+                self.keep(entry.key, Role::Manifest, parsed(&content, Role::Manifest), content);
             }
         }
-        self.parses.read_ahead(&file, std::slice::from_ref(manifest), Role::Manifest);
-        let parsed = self.parses.of(&file, manifest, Role::Manifest);
+        let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
+        let parsed = self.parses.of(&files, manifest, Role::Manifest);
         Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
     }
 
@@ -283,6 +282,13 @@ impl<'r> Loader<'r> {
             At::Index => (world.today, Place::Index),
             At::WorkTree => (world.today, Place::WorkingTree),
         })
+    }
+}
+
+fn parsed(content: &Content, role: Role) -> Parsed {
+    match content {
+        Content::Bytes(bytes) => parse::file(bytes, role),
+        Content::TooLarge { bytes } => parse::too_large(*bytes),
     }
 }
 

@@ -82,7 +82,7 @@ fn what_formula() -> String {
 
 /// The text of a formula that can be read; what its names mean is told when the design is linked.
 fn formula(value: Value<'_>, sink: &Sink<'_>) -> Option<At<String>> {
-    let written = text(value, &what_formula(), sink)?;
+    let written = text(value, what_formula, sink)?;
     if let Err(error) = expression::parse(written) {
         let diagnostic = in_text(value, written, error, sink);
         sink.push(Diagnostic { code: BAD_FORMULA, ..diagnostic });

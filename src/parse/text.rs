@@ -22,7 +22,7 @@ macro_rules! texts {
         }
 
         fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
-            let text = text(value, $what, sink)?;
+            let text = text(value, Self::what, sink)?;
             let result: Result<$type, TextError> = $parse(text);
             result.map_err(|error| sink.push(in_text(value, text, error, sink))).ok()
         }

@@ -47,6 +47,7 @@ const FLOW: Flow = Flow {
         "diagnostic",  // what is wrong, and where
         "pointer",     // what stands for a large file
         "fileset",     // the files of one revision
+        "threads",     // two things at once
     ],
     doors: &[
         ("cli", &["app", "hook", "outside", "reference"]),
@@ -57,7 +58,7 @@ const FLOW: Flow = Flow {
     ],
     narrow: &[
         ("cli", &[]),
-        ("git", &["diagnostic", "pointer", "fileset"]),
+        ("git", &["diagnostic", "pointer", "fileset", "threads"]),
         ("store", &["diagnostic", "fileset"]),
     ],
 };
