@@ -28,7 +28,8 @@ impl Parses {
     pub fn of(&self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
         let Some(entry) = files.entries.get(path) else { return Arc::default() };
         let known = self.0.get(&(entry.key, role == Role::Manifest)).map(Arc::clone);
-        let anew = || files.contents.get(&entry.key).map(|bytes| Arc::new(parse::file(bytes, role)));
+        let anew =
+            || files.contents.get(&entry.key).map(|bytes| Arc::new(parse::file(bytes, role)));
         known.or_else(anew).unwrap_or_default()
     }
 

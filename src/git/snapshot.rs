@@ -122,7 +122,8 @@ impl<'r> Snapshot<'r> {
         let mut seen = HashSet::new();
         let (mut loaded, mut stored) = (Vec::with_capacity(paths.len()), Vec::new());
         for path in paths {
-            let Some(entry) = self.entries.get(path).filter(|entry| entry.mode == Mode::File) else {
+            let Some(entry) = self.entries.get(path).filter(|entry| entry.mode == Mode::File)
+            else {
                 continue;
             };
             let key = entry.key;

@@ -99,7 +99,11 @@ impl Unit {
     /// A value in base units, as the number in front of this unit.
     #[must_use]
     pub fn from_base(&self, base: f64) -> f64 {
-        if self.kind().point { base - CELSIUS_ZERO.to_f64() } else { self.difference_from_base(base) }
+        if self.kind().point {
+            base - CELSIUS_ZERO.to_f64()
+        } else {
+            self.difference_from_base(base)
+        }
     }
 
     /// A difference in base units, as the number in front of this unit (of `K` for `°C`).
