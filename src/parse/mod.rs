@@ -9,6 +9,7 @@ mod field;
 mod figure;
 mod literal;
 mod manifest;
+mod marks;
 mod part;
 mod plan;
 mod power;

@@ -8,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::field::Field;
 use super::figure::{figure_of, measure_of};
+use super::marks::Marks;
 use super::sink::Sink;
 use super::wanted::Wanted;
 use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, check_id, wrong_type};
@@ -33,26 +34,6 @@ pub(super) struct Reader<'p> {
     sink: &'p Sink<'p>,
     path: String,
     everything_taken: Cell<bool>,
-}
-
-/// Which keys a table may have. Most of those that are asked for are not there, and this tells so
-/// without comparing texts.
-#[derive(Clone, Copy)]
-struct Marks(u64);
-
-impl Marks {
-    fn of(table: &DeTable<'_>) -> Self {
-        Self(table.keys().fold(0, |marks, key| marks | Self::mark(key.get_ref())))
-    }
-
-    fn may_have(self, key: &str) -> bool {
-        self.0 & Self::mark(key) != 0
-    }
-
-    fn mark(key: &str) -> u64 {
-        let first = key.bytes().next().unwrap_or_default();
-        1 << ((usize::from(first) * 7 + key.len()) % 64)
-    }
 }
 
 impl<'p> Reader<'p> {
