@@ -59,7 +59,11 @@ fn change(
         before: before.map(|(_, budget)| budget.total),
         after: after.map(|(_, budget)| budget.total),
         // Most budgets stay as they are, and what makes them up is many parts.
-        shares: if has_moved { terms::shares(roll_up, &terms(before), &terms(after)) } else { Vec::new() },
+        shares: if has_moved {
+            terms::shares(roll_up, &terms(before), &terms(after))
+        } else {
+            Vec::new()
+        },
     }
 }
 

@@ -48,7 +48,10 @@ fn spoken_to(assessed: &Assessed, index: usize) -> Vec<Id> {
 
 /// Whether results that came, went or say something else turned a verdict, and no change of the parts
 /// that those results were won on which counted before.
-pub(super) fn turned((before, was): (&Assessed, &Judged), (after, is): (&Assessed, &Judged)) -> bool {
+pub(super) fn turned(
+    (before, was): (&Assessed, &Judged),
+    (after, is): (&Assessed, &Judged),
+) -> bool {
     let (were, are) = (Spoken::of(before, was), Spoken::of(after, is));
     let counted = || were.results.iter().filter(|(_, result)| result.counts);
     let is_overtaken = |id: &Id| {

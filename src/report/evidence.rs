@@ -62,7 +62,7 @@ pub(super) fn rows(assessed: &Assessed, judged: &Judged) -> Vec<EvidenceRow> {
         .collect()
 }
 
-fn changed_row(changed: &Changed) -> ChangedRow {
+pub(super) fn changed_row(changed: &Changed) -> ChangedRow {
     let facets = match &changed.how {
         How::Facets(facets) => facets.clone(),
         How::Gone | How::New => Vec::new(),
@@ -99,13 +99,20 @@ pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<
     let Some(used) = &judged.evidence else { return Vec::new() };
     let decisive = used.decisive.map(|index| decides(assessed, used, index, unit));
     let trials = used.trials.as_ref().filter(|_| !used.counting.is_empty()).map(told_trials);
-    let others = used
-        .results
-        .iter()
-        .filter(|index| !used.counting.contains(index))
-        .filter_map(|index| why_not(assessed, used, *index));
+    let others = used.results.iter().filter(|index| !used.counting.contains(index));
+    // Where a result counts, nothing has to be done about those that were overtaken.
+    let is_superseded = |index: &&usize| {
+        !used.counting.is_empty()
+            && matches!(result(assessed, **index).1.standing, Standing::Stale(_))
+    };
+    let (superseded, others): (Vec<&usize>, Vec<&usize>) = others.partition(is_superseded);
+    let others = others.into_iter().filter_map(|index| why_not(assessed, used, *index));
+    let superseded = superseded.into_iter().map(|index| &result(assessed, *index).0.id.value);
+    let superseded = some_of(superseded, NAMED_PARTS);
+    let superseded = (!superseded.is_empty()).then(|| format!("in place of {superseded}"));
     let carried = used.counting.iter().filter_map(|index| carried_over(assessed, *index));
-    decisive.into_iter().flatten().chain(trials).chain(carried).chain(others).collect()
+    let told = decisive.into_iter().flatten().chain(superseded).chain(trials).chain(carried);
+    told.chain(others).collect()
 }
 
 /// `gate-soak-2: 38.4 ± 1.2 °C on the bench at 22 °C, carried to 35 °C`.
