@@ -9,7 +9,7 @@ use super::state::{PartPair, State, pairs};
 use super::{Cause, How, Impact, PartChange, VerdictChange};
 use super::{budgets, cause, computed, loosened, results, touched};
 use crate::design::Design;
-use crate::record::{Date, Id};
+use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
 
 /// What leads from `before` to `after`; everything is new where there is no state before.
@@ -165,23 +165,13 @@ fn beyond(these: &Assessed, others: Option<&Assessed>) -> Vec<Finding> {
 }
 
 /// What makes a finding the same in another state: the check, the part, and what it says.
-type Key<'a> = (&'static str, Option<&'a Id>, Said<'a>);
-
-/// What a finding says. An age grows by the day: what has one is told by what it counts from.
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-enum Said<'a> {
-    Message(&'a str),
-    Since(Date, Option<&'a str>),
-}
+type Key<'a> = (&'static str, Option<&'a Id>, &'a str);
 
 fn keys<'a>(of: &'a Assessed, found: &'a [Finding]) -> BTreeSet<Key<'a>> {
     found.iter().map(|found| key(of, found)).collect()
 }
 
 fn key<'a>(of: &'a Assessed, found: &'a Finding) -> Key<'a> {
-    let said = match found.since {
-        Some(day) => Said::Since(day, found.remedy.as_deref()),
-        None => Said::Message(&found.message),
-    };
+    let said = found.identity.as_ref().unwrap_or(&found.message);
     (found.check.0, found.part.map(|part| of.design.id(part)), said)
 }

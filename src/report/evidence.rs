@@ -7,7 +7,9 @@ use serde::Serialize;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::{Design, PartIx};
 use crate::evaluate::coverage_factor;
-use crate::evidence::{Carried, Changed, How, NotCounting, Standing, Stands, Undecidable};
+use crate::evidence::{
+    Carried, Changed, How, NotCounting, Standing, Stands, Undecidable, is_later,
+};
 use crate::facet::Facet;
 use crate::quantity::{Figure, Unit, show_measure};
 use crate::record::{Evidence, Id};
@@ -100,19 +102,18 @@ pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<
     let decisive = used.decisive.map(|index| decides(assessed, used, index, unit));
     let trials = used.trials.as_ref().filter(|_| !used.counting.is_empty()).map(told_trials);
     let others = used.results.iter().filter(|index| !used.counting.contains(index));
-    // Where a result counts, nothing has to be done about those that were overtaken.
-    let is_superseded = |index: &&usize| {
-        !used.counting.is_empty()
-            && matches!(result(assessed, **index).1.standing, Standing::Stale(_))
-    };
+    // Nothing has to be done about what was overtaken before another result was won.
+    let latest = latest_stale(assessed, used).filter(|_| used.counting.is_empty());
+    let is_superseded =
+        |index: &&usize| is_stale(result(assessed, **index).1) && latest != Some(**index);
     let (superseded, others): (Vec<&usize>, Vec<&usize>) = others.partition(is_superseded);
     let others = others.into_iter().filter_map(|index| why_not(assessed, used, *index));
     let superseded = superseded.into_iter().map(|index| &result(assessed, *index).0.id.value);
     let superseded = some_of(superseded, NAMED_PARTS);
-    let superseded = (!superseded.is_empty()).then(|| format!("in place of {superseded}"));
+    let superseded = (!superseded.is_empty()).then(|| format!("earlier: {superseded}"));
     let carried = used.counting.iter().filter_map(|index| carried_over(assessed, *index));
-    let told = decisive.into_iter().flatten().chain(superseded).chain(trials).chain(carried);
-    told.chain(others).collect()
+    let told = decisive.into_iter().flatten().chain(trials).chain(carried);
+    told.chain(others).chain(superseded).collect()
 }
 
 /// `gate-soak-2: 38.4 ± 1.2 °C on the bench at 22 °C, carried to 35 °C`.
@@ -216,15 +217,25 @@ pub(super) fn told(changed: &[Changed]) -> String {
     format!("{}{more}", told.join("; "))
 }
 
-/// What to do for evidence that was overtaken, a line a result: `repeat gate-soak-2 with led-panel
-/// 1.3.0 (4 h)`.
-pub(super) fn to_repeat(assessed: &Assessed, judged: &Judged) -> Vec<String> {
-    let results = judged.evidence.iter().flat_map(|used| &used.results);
-    let stale = results.filter_map(|index| {
-        let (evidence, stands) = result(assessed, *index);
-        matches!(stands.standing, Standing::Stale(_)).then_some((evidence, stands))
-    });
-    stale.map(|(evidence, stands)| repeat(&assessed.design, evidence, stands)).collect()
+/// What to do for evidence that was overtaken, by the latest result: `repeat gate-soak-2 with
+/// led-panel 1.3.0 (4 h)`.
+pub(super) fn to_repeat(assessed: &Assessed, judged: &Judged) -> Option<String> {
+    let index = latest_stale(assessed, judged.evidence.as_ref()?)?;
+    let (evidence, stands) = result(assessed, index);
+    Some(repeat(&assessed.design, evidence, stands))
+}
+
+fn is_stale(stands: &Stands) -> bool {
+    matches!(stands.standing, Standing::Stale(_))
+}
+
+/// The last result that was overtaken.
+fn latest_stale(assessed: &Assessed, used: &EvidenceUsed) -> Option<usize> {
+    let stale = used.results.iter().copied().filter(|index| is_stale(result(assessed, *index).1));
+    stale.reduce(|one, other| {
+        let (first, second) = (result(assessed, one).0, result(assessed, other).0);
+        if is_later(second, first) { other } else { one }
+    })
 }
 
 fn repeat(design: &Design, evidence: &Evidence, stands: &Stands) -> String {

@@ -65,18 +65,23 @@ pub(super) fn is_misfit(finding: &Finding) -> bool {
     finding.check == VERSIONS_FIT
 }
 
+/// The result that is not current, which a finding says.
+pub(super) fn result_of<'a>(assessed: &'a Assessed, finding: &Finding) -> Option<&'a Id> {
+    Some(&assessed.design.evidence[index_of_result(assessed, finding)?].id.value)
+}
+
 /// Whether a finding says that a result does not count, and the row of a requirement says so too:
 /// one that is stale or unproven without that result.
 pub(super) fn is_of_requirement(assessed: &Assessed, finding: &Finding) -> bool {
-    let Some(index) = result_of(assessed, finding) else { return false };
+    let Some(index) = index_of_result(assessed, finding) else { return false };
     assessed.judged.iter().any(|judged| {
         let speaks = judged.evidence.as_ref().is_some_and(|used| used.results.contains(&index));
         speaks && matches!(judged.beneath, Verdict::Stale | Verdict::Unproven)
     })
 }
 
-/// The result that is not current, which a finding says: it is the one at the same place.
-fn result_of(assessed: &Assessed, finding: &Finding) -> Option<usize> {
+/// It is the one at the same place.
+fn index_of_result(assessed: &Assessed, finding: &Finding) -> Option<usize> {
     let (path, span) = finding.place.as_ref().filter(|_| finding.check == EVIDENCE_CURRENT)?;
     let mut results = assessed.standings.results(&assessed.design);
     let is_meant = |index: usize| {

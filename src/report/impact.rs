@@ -134,13 +134,13 @@ pub fn impact(
         loosened: change.loosened.iter().map(loosened_row).collect(),
         budgets: moves(change, between),
         parts: change.parts.iter().map(part_row).collect(),
-        misfits: found(&misfits, after, &is),
+        misfits: found(&misfits, change, after, &is),
         results: reached::results(change, after),
         touched: reached::touched(change, between),
         variants: reached::variants(change, between, (was.as_ref(), &is)),
-        new_findings: found(&others, after, &is),
+        new_findings: found(&others, change, after, &is),
         gone_findings: gone
-            .map(|(before, was)| found(&change.gone_findings, before, was))
+            .map(|(before, was)| found(&change.gone_findings, change, before, was))
             .unwrap_or_default(),
         cautions: cautions::of_parts(&after.design, changed),
         next: after_change(change, after),

@@ -155,7 +155,7 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
     let by_lever = || lever(assessed, judged).map(|lever| format!(": {lever}")).unwrap_or_default();
     let bound = judged.bounds.first();
     if judged.verdict == Verdict::Stale {
-        let repeat = to_repeat(assessed, judged).into_iter();
+        let repeat = to_repeat(assessed, judged);
         steps.extend(repeat.map(|text| about(Step::Prove, judged, text)));
     }
     steps.extend(match (judged.verdict, bound) {

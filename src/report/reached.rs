@@ -11,7 +11,7 @@ use crate::compare::{How, Impact, Planned, ResultChange, ResultTurn, Touch, Touc
 use crate::design::{Design, Held};
 use crate::diagnostic::At;
 use crate::record::{Decision, Id, Item, Step};
-use crate::verdict::Assessed;
+use crate::verdict::{Assessed, Finding};
 
 /// A result that came, or whose standing is another.
 #[derive(Clone, Debug, Serialize)]
@@ -133,12 +133,12 @@ pub(super) fn variants(
     let row = |id: &Id, how, change: &Impact| {
         let states = between.of_variant(Some(id));
         let was = states.before.zip(before);
-        let gone = was.map(|(was, source)| found(&change.gone_findings, was, source));
+        let gone = was.map(|(was, source)| found(&change.gone_findings, change, was, source));
         VariantTurnRow {
             id: id.clone(),
             how,
             parts: change.parts.iter().map(part_row).collect(),
-            new_findings: found(&change.new_findings, states.after, after),
+            new_findings: found(&change.new_findings, change, states.after, after),
             gone_findings: gone.unwrap_or_default(),
         }
     };
@@ -160,12 +160,20 @@ impl VariantTurnRow {
     }
 }
 
-/// The findings of one build that are told nowhere else.
+/// The findings of one build that neither the verdict on a requirement nor what became of a result
+/// tells.
 pub(super) fn found(
-    findings: &[crate::verdict::Finding],
+    findings: &[Finding],
+    change: &Impact,
     of: &Assessed,
     source: &Source<'_>,
 ) -> Vec<FindingRow> {
-    let findings = findings.iter().filter(|found| !findings::is_of_requirement(of, found));
+    let is_told = |found: &&Finding| {
+        let result = findings::result_of(of, found);
+        let turned = change.results.iter().map(|turned| &turned.evidence);
+        result.is_some_and(|result| turned.into_iter().any(|known| known == result))
+            || findings::is_of_requirement(of, found)
+    };
+    let findings = findings.iter().filter(|found| !is_told(found));
     findings.map(|finding| findings::row(&of.design, finding, source.lines)).collect()
 }

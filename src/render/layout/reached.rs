@@ -28,7 +28,11 @@ pub(super) fn results(rows: &[ResultTurnRow]) -> Table {
         };
         let effort = row.effort.as_ref().filter(|_| row.turn == ResultTurn::Overtaken);
         let effort = effort.map(|effort| effort.text.as_str()).unwrap_or_default();
-        let remarks = [named("for", &row.requirements), row.because.clone()];
+        let because = row.because.as_ref().map(|because| match row.turn {
+            ResultTurn::Added => format!("stale: {because}"),
+            _ => because.clone(),
+        });
+        let remarks = [named("for", &row.requirements), because];
         Row {
             cells: vec![now, name.into(), effort.into()],
             remarks: remarks.into_iter().flatten().collect(),

@@ -122,7 +122,7 @@ fn finding(check: Code, message: String) -> Finding {
         message,
         remedy: None,
         place: None,
-        since: None,
+        identity: None,
         covered: None,
     }
 }
