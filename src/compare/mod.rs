@@ -43,7 +43,7 @@ pub struct Impact {
     pub new_findings: Vec<Finding>,
     /// Findings that are gone.
     pub gone_findings: Vec<Finding>,
-    /// Results that came, were overtaken, hold again or were set aside, in the order of ids.
+    /// Results that came, went, were overtaken, hold again or were set aside, in the order of ids.
     pub results: Vec<ResultChange>,
     /// Open items, decisions in force and steps that it touches.
     pub touched: Vec<Touched>,
@@ -181,6 +181,8 @@ pub struct Loosened {
 pub enum ResultTurn {
     /// It is new.
     Added,
+    /// Its record is gone.
+    Removed,
     /// A part that it covers is another thing now: it is to be repeated.
     Overtaken,
     /// What it covers is again as it was on the bench, or its change is carried over.
@@ -189,7 +191,7 @@ pub enum ResultTurn {
     SetAside,
 }
 
-/// A result that came, or whose standing is another.
+/// A result that came or went, or whose standing is another.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ResultChange {
     /// The result.

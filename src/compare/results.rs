@@ -8,25 +8,46 @@ use crate::evidence::{Standing, Stands};
 use crate::record::{Evidence, Id};
 use crate::verdict::{Assessed, Judged};
 
-/// Results that came, were overtaken, hold again or were set aside, in the order of ids.
+/// Results that came, went, were overtaken, hold again or were set aside, in the order of ids.
 pub(super) fn changes(before: &Assessed, after: &Assessed) -> Vec<ResultChange> {
-    let were = before.standings.results(&before.design);
-    let were: BTreeMap<&Id, &Stands> =
-        were.map(|(_, evidence, stands)| (&evidence.id.value, stands)).collect();
-    let are = after.standings.results(&after.design);
-    let changes = are.filter_map(|(index, evidence, stands)| {
-        let id = &evidence.id.value;
-        let was = were.get(id).map(|stands| &stands.standing);
+    let mut pairs: BTreeMap<&Id, [Option<Place<'_>>; 2]> = BTreeMap::new();
+    for (side, assessed) in [before, after].into_iter().enumerate() {
+        for (index, evidence, stands) in assessed.standings.results(&assessed.design) {
+            let place = Place { assessed, index, standing: &stands.standing };
+            pairs.entry(&evidence.id.value).or_default()[side] = Some(place);
+        }
+    }
+    let change = |(id, [was, is]): (&Id, [Option<Place<'_>>; 2])| {
         Some(ResultChange {
             evidence: id.clone(),
-            turn: turn(was, &stands.standing)?,
-            requirements: spoken_to(after, index),
+            turn: turn(was.map(|was| was.standing), is.map(|is| is.standing))?,
+            requirements: is.or(was)?.spoken_to(),
         })
-    });
-    changes.collect()
+    };
+    pairs.into_iter().filter_map(change).collect()
 }
 
-fn turn(was: Option<&Standing>, is: &Standing) -> Option<ResultTurn> {
+/// A result in one state.
+#[derive(Clone, Copy)]
+struct Place<'a> {
+    assessed: &'a Assessed,
+    index: usize,
+    standing: &'a Standing,
+}
+
+impl Place<'_> {
+    /// The requirements that it speaks to.
+    fn spoken_to(&self) -> Vec<Id> {
+        let speaks = |judged: &&Judged| {
+            judged.evidence.as_ref().is_some_and(|used| used.results.contains(&self.index))
+        };
+        let judged = self.assessed.judged.iter().filter(speaks);
+        judged.map(|judged| judged.requirement.clone()).collect()
+    }
+}
+
+fn turn(was: Option<&Standing>, is: Option<&Standing>) -> Option<ResultTurn> {
+    let Some(is) = is else { return Some(ResultTurn::Removed) };
     match (was, is) {
         (Some(Standing::Current), Standing::Stale(_)) => Some(ResultTurn::Overtaken),
         (Some(Standing::Stale(_)), Standing::Current) => Some(ResultTurn::HoldsAgain),
@@ -35,15 +56,6 @@ fn turn(was: Option<&Standing>, is: &Standing) -> Option<ResultTurn> {
         (None, _) => Some(ResultTurn::Added),
         _ => None,
     }
-}
-
-/// The requirements that the result at `index` speaks to.
-fn spoken_to(assessed: &Assessed, index: usize) -> Vec<Id> {
-    let speaks = |judged: &&Judged| {
-        judged.evidence.as_ref().is_some_and(|used| used.results.contains(&index))
-    };
-    let judged = assessed.judged.iter().filter(speaks);
-    judged.map(|judged| judged.requirement.clone()).collect()
 }
 
 /// Whether results that came, went or say something else turned a verdict, and no change of the parts

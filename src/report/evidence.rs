@@ -265,7 +265,7 @@ pub(super) fn overtaken_by(assessed: &Assessed, judged: &Judged) -> BTreeSet<Par
 
 #[cfg(test)]
 mod tests {
-    use super::super::{next, requirements, samples};
+    use super::super::{Place, checklist, next, requirements, samples};
     use crate::evidence::{covered, seal_text};
     use crate::{facet, fixture};
 
@@ -350,6 +350,39 @@ mod tests {
         "#);
     }
 
+    /// The licence is what is left for the release checks to tell.
+    #[test]
+    fn what_a_requirement_tells_of_a_result_is_counted_once() {
+        let now = samples::assessed(&sealed().replace("350 mA", "0.4 A"));
+        let report = checklist(&now, Place::Index, &|_, _| 1);
+        let held = report.held_up_by;
+        assert_eq!((held.requirements, held.findings, report.findings.len()), (2, 1, 1));
+        assert!(now.findings.len() > 1, "the check finds the results");
+    }
+
+    /// A second soak stands in for the first, whether it is current or was overtaken as well.
+    #[test]
+    fn what_was_overtaken_before_the_last_result_is_told_in_a_word() {
+        let first =
+            "part = \"film-gate\"\n        quantity = \"temperature\"\n        value = \"30 °C\"";
+        let older = sealed().replace(
+            first,
+            &format!(
+                "{first}\n        on = 2026-01-01\n        seal = {{ film-gate = \"g0000000\" }}"
+            ),
+        );
+        let remarks = |text: &str| {
+            let rows = requirements::rows(&samples::assessed(text));
+            let soak = rows.into_iter().find(|row| row.id == *"gate-stays-cool");
+            soak.map(|row| row.remarks.join("; ")).unwrap_or_default()
+        };
+        assert!(remarks(&older).ends_with("; earlier: soak-before"), "{}", remarks(&older));
+        let now = older
+            .replace("350 mA", "0.4 A")
+            .replace("effort =", "on = 2026-02-01\n        effort =");
+        assert_eq!(remarks(&now), "soak is stale: led-panel settings; earlier: soak-before");
+    }
+
     #[test]
     fn stale_results_name_the_parts_and_what_to_repeat() {
         let now = sealed().replace("350 mA", "0.4 A").replace("1.2.0", "1.3.0");
@@ -362,8 +395,6 @@ mod tests {
           soak-before is unpinned: no revision says what was on the bench
         next: make the 17 trials that feeds still lacks
         next: repeat soak with led-panel 1.3.0 (4 h)
-        next: repeat soak, carry it over, or set it aside
-        next: give soak-before its revision, or set it aside
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);

@@ -140,7 +140,7 @@ pub fn impact(
         variants: reached::variants(change, between, (was.as_ref(), &is)),
         new_findings: found(&others, change, after, &is),
         gone_findings: gone
-            .map(|(before, was)| found(&change.gone_findings, change, before, was))
+            .map(|(before, was)| reached::gone(change, before, was))
             .unwrap_or_default(),
         cautions: cautions::of_parts(&after.design, changed),
         next: after_change(change, after),

@@ -157,3 +157,35 @@ fn difference(change: &BudgetChange, expanded_u: f64) -> Option<Shown> {
     let exact = after.money.zip(before.money).and_then(|(a, b)| a.1.checked_sub(b.1));
     Some(Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::samples::{LANTERN, assessed};
+    use super::{Between, moves};
+    use crate::compare;
+
+    /// The rows of Lantern with another mass of its base, with their shares.
+    fn moved(mass: &str) -> Vec<String> {
+        let before = assessed(LANTERN);
+        let after = assessed(&LANTERN.replace("520 g ± 6 g calculated", mass));
+        let between = Between { before: Some(&before), after: &after };
+        let rows = moves(&compare::impact(Some(&before), &after), between).into_iter();
+        let told = rows.map(|row| {
+            let by = row.difference.map_or_else(|| "as before".into(), |by| by.text);
+            let shares = row.shares.into_iter().map(|share| format!(" {}", share.part));
+            format!("{} {by}{}", row.name, shares.collect::<String>())
+        });
+        told.collect()
+    }
+
+    #[test]
+    fn a_difference_beyond_the_last_digit_is_no_row() {
+        assert_eq!(moved("520.001 g ± 6 g calculated"), [""; 0]);
+        assert_eq!(moved("523 g ± 6 g calculated"), ["mass +3 g base", "mass of base +3 g base"]);
+    }
+
+    #[test]
+    fn another_uncertainty_is_a_row_without_a_difference() {
+        assert_eq!(moved("520 g ± 9 g calculated"), ["mass as before", "mass of base as before"]);
+    }
+}

@@ -13,7 +13,7 @@ use crate::diagnostic::At;
 use crate::record::{Decision, Id, Item, Step};
 use crate::verdict::{Assessed, Finding};
 
-/// A result that came, or whose standing is another.
+/// A result that came or went, or whose standing is another.
 #[derive(Clone, Debug, Serialize)]
 pub struct ResultTurnRow {
     /// The variant that it was won on, where it was one.
@@ -133,7 +133,7 @@ pub(super) fn variants(
     let row = |id: &Id, how, change: &Impact| {
         let states = between.of_variant(Some(id));
         let was = states.before.zip(before);
-        let gone = was.map(|(was, source)| found(&change.gone_findings, change, was, source));
+        let gone = was.map(|(was, source)| self::gone(change, was, source));
         VariantTurnRow {
             id: id.clone(),
             how,
@@ -170,10 +170,17 @@ pub(super) fn found(
 ) -> Vec<FindingRow> {
     let is_told = |found: &&Finding| {
         let result = findings::result_of(of, found);
-        let turned = change.results.iter().map(|turned| &turned.evidence);
-        result.is_some_and(|result| turned.into_iter().any(|known| known == result))
+        let mut turned = change.results.iter();
+        result.is_some_and(|result| turned.any(|turned| turned.evidence == *result))
             || findings::is_of_requirement(of, found)
     };
     let findings = findings.iter().filter(|found| !is_told(found));
+    findings.map(|finding| findings::row(&of.design, finding, source.lines)).collect()
+}
+
+/// The findings of one build that are gone; of results it is told what took their place.
+pub(super) fn gone(change: &Impact, of: &Assessed, source: &Source<'_>) -> Vec<FindingRow> {
+    let findings = change.gone_findings.iter();
+    let findings = findings.filter(|found| findings::result_of(of, found).is_none());
     findings.map(|finding| findings::row(&of.design, finding, source.lines)).collect()
 }

@@ -196,7 +196,7 @@ swap = { lid = "oak-lid" }
 
         | check | parts | remarks |
         | --- | --- | --- |
-        | **versions-fit** | oak-lid, scanner, base | scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2 |
+        | **versions-fit** | oak-lid, scanner, base | scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; tagworthy.toml:1 |
         | **licence** |  | the manifest names no licence |
 
         ### in the way, by part

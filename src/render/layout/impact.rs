@@ -20,10 +20,17 @@ pub fn impact(report: &ImpactReport) -> Page {
     page.table("items, decisions and steps", reached::touched(&report.touched));
     page.table("variants", reached::variants(&report.variants));
     page.table("newly found", findings(&report.new_findings));
-    page.table("no longer found", findings(&report.gone_findings));
+    page.table("no longer found", no_longer(findings(&report.gone_findings)));
     page.list("cautions for what changed", cautions(report.cautions.as_ref()));
     page.list("next", steps(&report.next));
     page
+}
+
+/// What is gone is in nobody's way.
+fn no_longer(mut found: Table) -> Table {
+    let cells = found.rows.iter_mut().flat_map(|row| &mut row.cells);
+    cells.for_each(|cell| cell.tone = Tone::Plain);
+    found
 }
 
 fn verdicts(rows: &[VerdictRow]) -> Table {

@@ -20,6 +20,7 @@ pub(super) fn results(rows: &[ResultTurnRow]) -> Table {
             ResultTurn::Overtaken => Span::new("to repeat", Tone::Bad),
             ResultTurn::HoldsAgain => Span::new("holds again", Tone::Good),
             ResultTurn::Added => "new".into(),
+            ResultTurn::Removed => Span::new("gone", Tone::Doubtful),
             ResultTurn::SetAside => Span::new("set aside", Tone::Doubtful),
         };
         let name = match &row.variant {
