@@ -45,7 +45,7 @@ pub enum Command {
     Check(CheckArgs),
     /// The release checklist: what passes, what is in the way, and through which part.
     Ready(ReadyArgs),
-    /// What a change does: parts, budgets, verdicts, promises loosened.
+    /// What a change does, or would do: parts, budgets, verdicts, results to repeat.
     Impact(ImpactArgs),
     /// How a figure or a verdict comes about, or what is known of a part.
     Why(WhyArgs),
@@ -122,11 +122,41 @@ pub struct ReadyArgs {
 pub struct ImpactArgs {
     /// `A..B`: from A to B; `A...B`: from where both parted to B. Without it, from HEAD to the
     /// working tree.
-    #[arg(value_name = "A..B", conflicts_with = "staged")]
+    #[arg(value_name = "A..B", conflicts_with_all = ["staged", "at", "what-if"])]
     pub range: Option<String>,
     /// From HEAD to what the next commit would hold.
     #[arg(long)]
     pub staged: bool,
+    /// From the first parent of a revision to it.
+    #[arg(long, value_name = "REV", conflicts_with = "staged")]
+    pub at: Option<String>,
+    /// What is tried out: from the state that is named, the working tree where none is, to the same
+    /// with these changes.
+    #[command(flatten)]
+    pub what_if: WhatIfArgs,
+}
+
+/// Changes that are tried out without touching a file.
+#[derive(Args, Clone, Debug, Default)]
+#[group(id = "what-if", multiple = true)]
+pub struct WhatIfArgs {
+    /// What if a value were another: `led-panel.mass=500 g`, `lens.offer.L-35.price=29 EUR`.
+    #[arg(long, value_name = "PART.KEY=VALUE")]
+    pub set: Vec<String>,
+    /// What if a part stood in another's place: `lid=oak-lid`.
+    #[arg(long, value_name = "OLD=NEW")]
+    pub swap: Vec<String>,
+    /// What if the product went without a part.
+    #[arg(long, value_name = "PART")]
+    pub drop: Vec<String>,
+}
+
+impl WhatIfArgs {
+    /// Whether nothing is tried out.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        self.set.is_empty() && self.swap.is_empty() && self.drop.is_empty()
+    }
 }
 
 /// Arguments of `why`.

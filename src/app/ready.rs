@@ -19,7 +19,8 @@ pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, 
         return check::run(&args, manner, world);
     };
     let built = variant_of(&assessed, args.variant.as_deref())?;
-    let report = report::checklist(built, state.place);
+    let report =
+        report::checklist(built, state.place.clone(), &|path, span| state.line(path, span));
     let output = shown("ready", &report, &layout::checklist(&report), manner);
     Ok(Outcome { output, refused: !report.ready, ..Outcome::default() })
 }

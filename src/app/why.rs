@@ -5,7 +5,7 @@ use crate::cli::{CheckArgs, WhyArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
 use crate::render::layout;
 use crate::report;
 
@@ -21,16 +21,9 @@ pub fn run(args: &WhyArgs, manner: &Manner, world: &World) -> Result<Outcome, Fa
         return check::run(&args, manner, world);
     };
     let built = variant_of(&assessed, args.variant.as_deref())?;
-    let lines = |path: &RepoPath, span: Span| line(&state, path, span);
+    let lines = |path: &RepoPath, span: Span| state.line(path, span);
     let trials = args.trials.and_then(|trials| usize::try_from(trials).ok());
     let report = report::why(built, &args.name, trials, state.place.clone(), &lines)
         .map_err(|unknown| Failure::new(unknown.to_string()))?;
     Ok(Outcome::of(shown("why", &report, &layout::why(&report), manner)))
-}
-
-/// The line of a file, from 1, on which a span begins.
-fn line(state: &State, path: &RepoPath, span: Span) -> usize {
-    let bytes = state.files.bytes(path).map_or(&[][..], |bytes| bytes);
-    let before = &bytes[..span.range().start.min(bytes.len())];
-    before.iter().filter(|byte| **byte == b'\n').count() + 1
 }

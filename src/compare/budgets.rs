@@ -48,6 +48,8 @@ fn change(
         told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
     };
     let design = after.or(before).map(|(design, _)| *design);
+    let total = |told: &Told<'_>| told.1.total;
+    let has_moved = before.map(total) != after.map(total);
     let roll_up = design.map_or(RollUp::None, |design| terms::kind(design, quantity).0);
     BudgetChange {
         part: part.clone(),
@@ -56,7 +58,12 @@ fn change(
         unit: design.map_or_else(Unit::none, |design| unit(design, part, quantity)),
         before: before.map(|(_, budget)| budget.total),
         after: after.map(|(_, budget)| budget.total),
-        shares: terms::shares(roll_up, &terms(before), &terms(after)),
+        // Most budgets stay as they are, and what makes them up is many parts.
+        shares: if has_moved {
+            terms::shares(roll_up, &terms(before), &terms(after))
+        } else {
+            Vec::new()
+        },
     }
 }
 

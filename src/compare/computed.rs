@@ -66,15 +66,16 @@ fn change(name: &Name, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> B
         Total { basic: value, predicted: value, u: told.end.value.u(), money: None }
     };
     let unit = after.or(before).map_or_else(Unit::none, |told| told.unit.clone());
-    let shares =
-        before.zip(after).map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
+    let [was, is] = [before, after].map(|told| told.map(total));
+    let both = before.zip(after).filter(|_| was != is);
+    let shares = both.map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
     BudgetChange {
         part: name.0.clone(),
         quantity: name.1.clone(),
         builds: 1,
         unit,
-        before: before.map(total),
-        after: after.map(total),
+        before: was,
+        after: is,
         shares: shares.unwrap_or_default(),
     }
 }

@@ -1,11 +1,13 @@
 //! Brings everything together that a change does.
 
+use std::cell::LazyCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::reach::Reach;
 use super::sides::Sides;
 use super::state::{PartPair, State, pairs};
-use super::{Cause, How, Impact, PartChange, VerdictChange, budgets, cause, computed, loosened};
+use super::{Cause, How, Impact, PartChange, VerdictChange};
+use super::{budgets, cause, computed, loosened, results, touched};
 use crate::design::Design;
 use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
@@ -13,50 +15,77 @@ use crate::verdict::{Assessed, Finding, Judged};
 /// What leads from `before` to `after`; everything is new where there is no state before.
 #[must_use]
 pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    let mut change = of_build(before, after);
+    let Some(before) = before else { return change };
+    change.loosened = loosened::all(&before.design, &after.design);
+    change.touched = touched::all(&before.design, &after.design, &change.parts);
+    change.variants = variants(before, after, &change);
+    change.new_variants = only_of(after, before);
+    change.gone_variants = only_of(before, after);
+    change
+}
+
+/// What happens to the design itself, or to one variant of it.
+fn of_build(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let (from, to) = (before.map(State::of), State::of(after));
-    let verdicts = verdicts(from.as_ref(), &to);
     let mut budgets = budgets::changes(before, after);
     budgets.extend(computed::changes(before, after));
     Impact {
-        variants: before.map(|before| variants(before, after, &verdicts)).unwrap_or_default(),
         parts: parts(from.as_ref(), &to),
         budgets,
-        verdicts,
-        loosened: from.map(|from| loosened::all(from.design, to.design)).unwrap_or_default(),
+        verdicts: verdicts(from.as_ref(), &to),
         new_findings: beyond(after, before),
         gone_findings: before.map(|before| beyond(before, Some(after))).unwrap_or_default(),
+        results: before.map(|before| results::changes(before, after)).unwrap_or_default(),
+        ..Impact::default()
     }
 }
 
-/// What happens to each variant, but for verdicts that turn everywhere. Of a new variant those are
-/// told that are others than in the design itself.
-fn variants(
-    before: &Assessed,
-    after: &Assessed,
-    everywhere: &[VerdictChange],
-) -> Vec<(Id, Impact)> {
-    let is_everywhere = |turned: &VerdictChange| {
-        everywhere.iter().any(|known| {
-            known.requirement == turned.requirement
-                && (known.before, known.after) == (turned.before, turned.after)
-        })
-    };
+/// What happens to each variant and does not happen to the design itself. Of a new variant that is
+/// told in which it stands otherwise.
+fn variants(before: &Assessed, after: &Assessed, itself: &Impact) -> Vec<(Id, Impact)> {
     let changes = after.variants.iter().filter_map(|is| {
         let id = is.design.variant.as_ref()?;
         let was = before.variant(id.as_str());
-        let mut change = impact(was, is);
+        // Beside nothing all is new: a new variant is held against the design itself.
+        let beside = was.unwrap_or(after);
+        let mut change = of_build(was, is);
+        if was.is_none() {
+            change.parts = Vec::new();
+            change.new_findings = beyond(is, Some(beside));
+        }
+        change.parts.retain(|part| !itself.parts.iter().any(|known| is_alike(known, part)));
         change.verdicts.retain(|turned| match was {
-            Some(_) => !is_everywhere(turned),
+            Some(_) => !itself.verdicts.iter().any(|known| turns_alike(known, turned)),
             None => turned.after != after.of_requirement(&turned.requirement).map(|it| it.verdict),
         });
+        let new = keys(after, &itself.new_findings);
+        change.new_findings.retain(|found| !new.contains(&key(is, found)));
+        let gone = keys(before, &itself.gone_findings);
+        change.gone_findings.retain(|found| !gone.contains(&key(beside, found)));
         Some((id.clone(), change))
     });
     changes.collect()
 }
 
+fn is_alike(one: &PartChange, other: &PartChange) -> bool {
+    (&one.part, one.how, &one.facets) == (&other.part, other.how, &other.facets)
+}
+
+fn turns_alike(one: &VerdictChange, other: &VerdictChange) -> bool {
+    let turn = |turned: &VerdictChange| (turned.before, turned.after);
+    one.requirement == other.requirement && turn(one) == turn(other)
+}
+
+/// The variants that `one` has and `other` has not.
+fn only_of(one: &Assessed, other: &Assessed) -> Vec<Id> {
+    let variants = one.variants.iter().filter_map(|variant| variant.design.variant.as_ref());
+    variants.filter(|id| other.variant(id.as_str()).is_none()).cloned().collect()
+}
+
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
-    let reach = Reach::of(after.design);
-    let reach_before = before.map(|before| Reach::of(before.design));
+    let reach = LazyCell::new(|| Reach::of(after.design));
+    let reach_before = LazyCell::new(|| before.map(|before| Reach::of(before.design)));
     let change = |pair: PartPair<'_>| {
         let (how, facets) = match (pair.before, pair.after) {
             (Some(was), Some(is)) => (How::Changed, was.changed(is)),
@@ -67,8 +96,8 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         if how == How::Changed && facets.is_empty() {
             return None;
         }
-        let is_gone = how == How::Removed;
-        let reached = reach_before.as_ref().filter(|_| is_gone).unwrap_or(&reach).from(pair.id);
+        let reach_of_gone = (how == How::Removed).then(|| reach_before.as_ref()).flatten();
+        let reached = reach_of_gone.unwrap_or_else(|| &reach).from(pair.id);
         Some(PartChange {
             part: pair.id.clone(),
             how,
@@ -90,7 +119,8 @@ fn version(design: &Design, part: &Id) -> Option<semver::Version> {
 }
 
 fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange> {
-    let sides = before.map(|before| Sides::of(before, after));
+    // Only a verdict that turned asks for it.
+    let sides = LazyCell::new(|| before.map(|before| Sides::of(before, after)));
     let mut pairs: BTreeMap<&Id, (Option<&Judged>, Option<&Judged>)> = BTreeMap::new();
     for judged in before.into_iter().flat_map(|before| &before.assessed.judged) {
         pairs.entry(&judged.requirement).or_default().0 = Some(judged);
@@ -98,20 +128,24 @@ fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange>
     for judged in &after.assessed.judged {
         pairs.entry(&judged.requirement).or_default().1 = Some(judged);
     }
-    let change = |(before, after)| verdict(sides.as_ref(), before, after);
+    let change = |(before, after)| verdict(&|| sides.as_ref(), before, after);
     pairs.into_values().filter_map(change).collect()
 }
 
-fn verdict(
-    sides: Option<&Sides<'_>>,
+fn verdict<'s>(
+    sides: &dyn Fn() -> Option<&'s Sides<'s>>,
     before: Option<&Judged>,
     after: Option<&Judged>,
 ) -> Option<VerdictChange> {
     let judged = after.or(before)?;
-    let (cause, shares) = match (sides, before, after) {
-        (_, Some(before), Some(after)) if before.verdict == after.verdict => return None,
-        (Some(sides), Some(before), Some(after)) => cause::turned(sides, before, after),
-        _ => (Cause::Requirement, Vec::new()),
+    let both = before.zip(after);
+    if both.is_some_and(|(before, after)| before.verdict == after.verdict) {
+        return None;
+    }
+    let turned = both.and_then(|both| Some((sides()?, both)));
+    let (cause, shares) = match turned {
+        Some((sides, (before, after))) => cause::turned(sides, before, after),
+        None => (Cause::Requirement, Vec::new()),
     };
     Some(VerdictChange {
         requirement: judged.requirement.clone(),
@@ -125,12 +159,19 @@ fn verdict(
 
 /// Findings of `these` that are not among those of `others`: another place of the same is no news.
 fn beyond(these: &Assessed, others: Option<&Assessed>) -> Vec<Finding> {
-    let known = others.into_iter().flat_map(|of| of.findings.iter().map(|found| key(of, found)));
-    let known: BTreeSet<_> = known.collect();
+    let known = others.map(|others| keys(others, &others.findings)).unwrap_or_default();
     let is_new = |found: &&Finding| !known.contains(&key(these, found));
     these.findings.iter().filter(is_new).cloned().collect()
 }
 
-fn key<'a>(of: &'a Assessed, found: &'a Finding) -> (&'static str, Option<&'a Id>, &'a str) {
-    (found.check.0, found.part.map(|part| of.design.id(part)), &found.message)
+/// What makes a finding the same in another state: the check, the part, and what it says.
+type Key<'a> = (&'static str, Option<&'a Id>, &'a str);
+
+fn keys<'a>(of: &'a Assessed, found: &'a [Finding]) -> BTreeSet<Key<'a>> {
+    found.iter().map(|found| key(of, found)).collect()
+}
+
+fn key<'a>(of: &'a Assessed, found: &'a Finding) -> Key<'a> {
+    let said = found.identity.as_ref().unwrap_or(&found.message);
+    (found.check.0, found.part.map(|part| of.design.id(part)), said)
 }

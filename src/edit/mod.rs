@@ -90,6 +90,22 @@ pub fn set_keys(
     checked(text, role, splices)
 }
 
+/// Sets keys of one element of a list of tables: of that in `list` of the table at `path` whose
+/// `key` is the text `word`. The element has all of them.
+///
+/// # Errors
+/// As [`set_keys`], and where no element is meant.
+pub fn set_in_list(
+    text: &str,
+    role: Role,
+    path: &[&str],
+    (list, key, word): (&str, &str, &str),
+    pairs: &[(&str, Value)],
+) -> Result<String, EditError> {
+    let splices = table::set_in_element(&Layout::of(text)?, path, (list, key, word), pairs)?;
+    checked(text, role, splices)
+}
+
 /// Closes an item: the day, and what came out.
 ///
 /// # Errors

@@ -147,3 +147,10 @@ pub fn standings(
 pub fn method(evidence: &Evidence) -> Method {
     evidence.method.as_ref().map_or(Method::Test, |method| method.value)
 }
+
+/// Whether `one` was won after `other`: by their days, and on one day by their names.
+#[must_use]
+pub fn is_later(one: &Evidence, other: &Evidence) -> bool {
+    let order = |of: &'_ Evidence| (of.on.as_ref().map(|on| on.value), of.id.value.clone());
+    order(one) > order(other)
+}

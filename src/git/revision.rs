@@ -108,6 +108,17 @@ impl Repository {
         Ok(base.map(|id| id.to_string()))
     }
 
+    /// The id of the first parent of the commit that `revision` names; `None` of one that has none.
+    ///
+    /// # Errors
+    /// As [`Repository::describe`].
+    pub fn first_parent(&self, revision: &str) -> Result<Option<String>, Error> {
+        let id = self.commit(revision)?;
+        let commit = self.inner.find_commit(id);
+        let commit = commit.map_err(|error| unreadable(&format!("commit {id}"), &error))?;
+        Ok(commit.parent_ids().next().map(|parent| parent.to_string()))
+    }
+
     /// Whether the history of `descendant` holds `ancestor`. A commit holds itself.
     ///
     /// # Errors

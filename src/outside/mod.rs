@@ -4,6 +4,7 @@
 mod facts;
 mod draft;
 mod state;
+mod what_if;
 mod write;
 
 use std::path::PathBuf;

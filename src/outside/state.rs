@@ -9,6 +9,7 @@ use super::{Failure, Manner, World, facts};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
+use crate::diagnostic::Span;
 use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
@@ -23,7 +24,7 @@ const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
 
 /// Reads states of one repository; what two of them share is read and parsed once.
 pub struct Loader<'r> {
-    repository: &'r Repository,
+    pub(super) repository: &'r Repository,
     pub(super) parses: Parses,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
@@ -71,11 +72,26 @@ impl State {
         Some(self.judged(design, release.unwrap_or(&design.next)))
     }
 
+    /// Why nothing is told of a state whose records cannot be read.
+    #[must_use]
+    pub fn unreadable(&self) -> Failure {
+        let place = self.place.phrase();
+        Failure::new(format!("the records {place} cannot be read; `tagworthy check` says why"))
+    }
+
     /// A design judged for `release` on this state's day, with its documents.
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
         let occasion = Occasion { release: release.clone(), today: self.day };
         assess::judge(design, &self.revisions, &self.documents, occasion)
+    }
+
+    /// The line of a file, from 1, on which a span begins.
+    #[must_use]
+    pub fn line(&self, path: &RepoPath, span: Span) -> usize {
+        let bytes = self.files.bytes(path).map_or(&[][..], |bytes| bytes);
+        let before = &bytes[..span.range().start.min(bytes.len())];
+        before.iter().filter(|byte| **byte == b'\n').count() + 1
     }
 
     /// What is wrong with the records, with the lines that it is about.
@@ -124,7 +140,7 @@ impl<'r> Loader<'r> {
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
-    fn design(
+    pub(super) fn design(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
@@ -134,6 +150,25 @@ impl<'r> Loader<'r> {
         let gathered = self.gathered(snapshot, manifest, at, world)?;
         let linked = gathered.linked(&self.parses);
         self.state_of(gathered, linked, snapshot)
+    }
+
+    /// The design that `manner` means at two states; it is new where the earlier one has none.
+    ///
+    /// # Errors
+    /// As [`Loader::state`], of the later state.
+    pub fn both(
+        &mut self,
+        (from, to): (Option<&At>, &At),
+        manner: &Manner,
+        world: &World,
+    ) -> Result<(Option<State>, State), Failure> {
+        let is = self.state(to, manner, world)?;
+        let Some(from) = from else { return Ok((None, is)) };
+        let mut snapshot = self.repository.snapshot(from)?;
+        let wanted = manner.design.as_deref();
+        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted);
+        let was = manifest.ok().map(|path| self.design(&mut snapshot, &path, from, world));
+        Ok((was.transpose()?, is))
     }
 
     /// One design at two states; `before` may be missing. What does not need git is done for both at
@@ -157,6 +192,21 @@ impl<'r> Loader<'r> {
         let linking = side_by_side(|| earlier.linked(parses), || later.linked(parses));
         let earlier = self.state_of(earlier, linking.0, was)?;
         Ok((Some(earlier), self.state_of(later, linking.1, after.0)?))
+    }
+
+    /// The state `was` with other records, which are linked to `design`.
+    pub(super) fn state_with(
+        &mut self,
+        was: &State,
+        files: FileSet,
+        design: Arc<Design>,
+        place: Place,
+        snapshot: &mut Snapshot<'_>,
+    ) -> Result<State, Failure> {
+        let linked = Linked { design: Some(design), ..was.linked.clone() };
+        let manifest = linked.design.as_ref().map(|design| design.manifest_path.clone());
+        let manifest = manifest.unwrap_or_default();
+        self.state_of(Gathered { manifest, files, day: was.day, place }, linked, snapshot)
     }
 
     /// The files of a design, read and parsed.
@@ -299,7 +349,7 @@ fn day_of(seconds: i64, otherwise: Date) -> Date {
 }
 
 /// The manifest in `folder` where one is named, else the nearest one above `prefix`.
-fn find_manifest(
+pub(super) fn find_manifest(
     entries: &BTreeMap<RepoPath, Entry>,
     prefix: &RepoPath,
     folder: Option<&str>,

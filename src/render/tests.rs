@@ -6,13 +6,13 @@ use std::sync::Arc;
 use super::page::Page;
 use super::{json, layout, markdown, text};
 use crate::compare;
-use crate::diagnostic::Located;
+use crate::diagnostic::{Located, Span};
 use crate::fileset::RepoPath;
 use crate::fixture;
 use crate::report::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp, misfit};
 use crate::report::{
-    self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, check, checklist,
-    diagnostics,
+    self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, Source, check,
+    checklist, diagnostics,
 };
 use crate::verdict::Assessed;
 
@@ -36,10 +36,19 @@ fn at() -> Place {
     Place::Revision("3f2c9ab".into())
 }
 
+/// Everything stands on line 7 here: the lines of files are another room's matter.
+fn on_line_7(_: &RepoPath, _: Span) -> usize {
+    7
+}
+
+fn source(place: Place) -> Source<'static> {
+    Source { place, lines: &on_line_7 }
+}
+
 fn lantern() -> Checklist {
     let mut assessed = assessed(LANTERN);
     assessed.findings.push(misfit(&assessed));
-    checklist(&assessed, at())
+    checklist(&assessed, at(), &on_line_7)
 }
 
 #[test]
@@ -69,7 +78,11 @@ fn a_checklist_with_nothing_in_the_way() {
         by = "Ada"
         why = "the co-author is at sea"
         "#;
-    screen!("ready_80", layout::checklist(&checklist(&assessed(design), Place::WorkingTree)), 80);
+    screen!(
+        "ready_80",
+        layout::checklist(&checklist(&assessed(design), Place::WorkingTree, &on_line_7)),
+        80
+    );
 }
 
 #[test]
@@ -83,7 +96,7 @@ fn a_verdict_has_a_colour_beside_its_word() {
 }
 
 fn checked(text: &str) -> CheckReport {
-    check(Vec::new(), Some(&assessed(text)), Place::Index)
+    check(Vec::new(), Some(&assessed(text)), Place::Index, &on_line_7)
 }
 
 #[test]
@@ -112,7 +125,7 @@ fn rows_of(text: &str) -> Vec<DiagnosticRow> {
 
 #[test]
 fn records_that_cannot_be_read() {
-    let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree);
+    let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree, &on_line_7);
     screen!("unreadable_80", layout::check(&report), 80);
     screen!("unreadable_60", layout::check(&report), 60);
     insta::assert_snapshot!("unreadable_markdown", markdown::markdown(&layout::check(&report)));
@@ -126,13 +139,17 @@ fn a_long_line_is_trimmed_around_what_is_wrong() {
         "x".repeat(300),
         " ".repeat(200)
     );
-    screen!("long_line_80", layout::check(&check(rows_of(&text), None, Place::Index)), 80);
+    screen!(
+        "long_line_80",
+        layout::check(&check(rows_of(&text), None, Place::Index, &on_line_7)),
+        80
+    );
 }
 
 #[test]
 fn very_many_diagnostics_are_counted() {
     let rows = vec![rows_of(MISWRITTEN).remove(0); 60];
-    let page = layout::check(&check(rows, None, Place::WorkingTree));
+    let page = layout::check(&check(rows, None, Place::WorkingTree, &on_line_7));
     assert!(plain(&page, 80).contains("\nand 10 more; mend these first\n"));
     assert!(markdown::markdown(&page).contains("\n- and 10 more; mend these first\n"));
 }
@@ -143,9 +160,10 @@ fn change() -> (Assessed, Assessed) {
 
 fn heavier() -> ImpactReport {
     let (before, after) = change();
-    let places = (Some(Place::Revision("main".into())), Place::Revision("brighter-lamp".into()));
+    let source = |name: &str| source(Place::Revision(name.into()));
+    let sources = (Some(source("main")), source("brighter-lamp"));
     let change = compare::impact(Some(&before), &after);
-    report::impact(&change, Between { before: Some(&before), after: &after }, places)
+    report::impact(&change, Between { before: Some(&before), after: &after }, sources)
 }
 
 #[test]
@@ -161,8 +179,8 @@ fn the_impact_of_a_change() {
 fn a_design_is_new() {
     let after = assessed(LANTERN);
     let change = compare::impact(None, &after);
-    let report =
-        report::impact(&change, Between { before: None, after: &after }, (None, Place::Index));
+    let between = Between { before: None, after: &after };
+    let report = report::impact(&change, between, (None, source(Place::Index)));
     screen!("impact_new_80", layout::impact(&report), 80);
 }
 
@@ -202,7 +220,7 @@ fn hostile() -> Checklist {
         "::warning::\u{9b}31m www.evil.example user@evil.example 0123abcd GH-7".into();
     finding.remedy = Some("1. ##[error] x".into());
     assessed.findings.push(finding);
-    checklist(&assessed, at())
+    checklist(&assessed, at(), &on_line_7)
 }
 
 #[test]

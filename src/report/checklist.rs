@@ -6,18 +6,18 @@ use serde::Serialize;
 use semver::Version;
 
 use super::cautions::{self, Cautions};
-use super::findings::{self, FindingRow, holds_up, is_of_item};
+use super::findings::{self, FindingRow, holds_up, is_of_item, is_of_requirement};
 use super::in_the_way::{PartInTheWay, by_part};
 use super::items::{ItemRow, open_items};
 use super::moves;
 use super::next::{NextStep, next};
-use super::place::Place;
+use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
 use super::shown::{Shown, as_text, count};
 use super::variants::{self, VariantRow};
 use crate::evaluate::coverage_factor;
 use crate::record::Id;
-use crate::verdict::Assessed;
+use crate::verdict::{Assessed, Finding};
 
 /// The checklist for one release.
 #[derive(Clone, Debug, Serialize)]
@@ -89,20 +89,21 @@ pub struct OptionalRow {
     pub parts: Vec<Id>,
 }
 
-/// The checklist of a design, as it stands at `place`.
+/// The checklist of a design, as it stands at `place`; `lines` says where findings are written.
 #[must_use]
-pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
+pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checklist {
     let design = &assessed.design;
     let items = open_items(assessed);
-    let variants = variants::rows(assessed);
+    let variants = variants::rows(assessed, lines);
     let held_up_by = HeldUp {
         requirements: assessed.judged.iter().filter(|judged| judged.is_in_the_way()).count(),
         of_requirements: assessed.judged.len(),
         items: items.iter().filter(|item| item.in_the_way).count(),
-        findings: assessed.findings.iter().filter(|finding| holds_up(finding)).count(),
+        findings: assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).count(),
         variants: variants.iter().filter(|row| row.has_its_own()).count(),
     };
-    let findings = assessed.findings.iter().filter(|finding| !is_of_item(finding));
+    let is_told = |finding: &&Finding| is_of_item(finding) || is_of_requirement(assessed, finding);
+    let findings = assessed.findings.iter().filter(|finding| !is_told(finding));
     Checklist {
         headline: headline(assessed, &place, held_up_by),
         design: design.name.clone(),
@@ -112,7 +113,7 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
         ready: held_up_by.is_nothing(),
         held_up_by,
         requirements: requirements::rows(assessed),
-        findings: findings.map(|finding| findings::row(design, finding)).collect(),
+        findings: findings.map(|finding| findings::row(design, finding, lines)).collect(),
         optional: optional(assessed),
         variants,
         by_part: by_part(assessed, &items),

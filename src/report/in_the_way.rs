@@ -61,7 +61,7 @@ pub(super) fn by_part(assessed: &Assessed, items: &[ItemRow]) -> Vec<PartInTheWa
             entry.items.push(item.id.clone());
         }
     }
-    for finding in assessed.findings.iter().filter(|finding| holds_up(finding)) {
+    for finding in assessed.findings.iter().filter(|finding| holds_up(assessed, finding)) {
         for part in finding.part.iter().chain(&finding.through) {
             let entry = entry(&mut by_part, design.id(*part));
             entry.weight += 1.0;

@@ -126,6 +126,7 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
         message: "led-panel is 1.3.0, lamp-house holds ^1.2.0".into(),
         remedy: Some("let lamp-house hold led-panel ^1.3".into()),
         place: None,
+        identity: None,
         covered: None,
     }
 }

@@ -217,6 +217,9 @@ pub struct Finding {
     pub remedy: Option<String>,
     /// Where it is written.
     pub place: Option<(RepoPath, Span)>,
+    /// What makes it the same finding in another state, where its message says more than that: an
+    /// age, the parts that overtook a result, the loads of a rail.
+    pub identity: Option<String>,
     /// The waiver that covers it, where one does.
     pub covered: Option<Covered>,
 }

@@ -5,5 +5,6 @@
 mod common;
 
 mod bench;
+mod impact;
 mod measure;
 mod plan;

@@ -4,6 +4,8 @@ mod check;
 mod checklist;
 mod impact;
 mod items;
+mod parts;
+mod reached;
 mod refusal;
 mod why;
 mod written;
@@ -30,6 +32,15 @@ fn joined(ids: &[Id], by: &str) -> String {
     ids.iter().map(Id::as_str).collect::<Vec<_>>().join(by)
 }
 
+/// The first `most` of `ids`, and how many there are besides: `lid, base and 4 more`.
+fn first(ids: &[Id], most: usize, by: &str) -> String {
+    let shown = joined(&ids[..ids.len().min(most)], by);
+    match ids.len().saturating_sub(most) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
 /// Things to do that are named on a page.
 const MOST_STEPS: usize = 12;
 
@@ -42,14 +53,20 @@ fn steps(steps: &[NextStep]) -> Vec<Line> {
     shown.chain(cut(before, MOST_STEPS)).chain([line(last)]).collect()
 }
 
+/// Parts that stand beside a finding: more would take the column from all others.
+const MOST_PARTS_OF_FINDING: usize = 3;
+
 fn findings(rows: &[FindingRow]) -> Table {
     let row = |row: &FindingRow| {
         let waived = row.waiver.as_ref();
         let waived = waived
             .map(|waiver| format!("waived by {} until before {}", waiver.id, waiver.until_before));
         let tone = if waived.is_some() { Tone::Doubtful } else { Tone::Bad };
-        let remarks = [Some(row.message.clone()), waived].into_iter().flatten().collect();
-        Row { cells: vec![Span::new(row.check.0, tone), joined(&row.parts, ", ").into()], remarks }
+        let written = row.path.as_ref().zip(row.line).map(|(path, line)| format!("{path}:{line}"));
+        let remarks = [Some(row.message.clone()), waived, written].into_iter().flatten().collect();
+        // The message names them all.
+        let parts = first(&row.parts, MOST_PARTS_OF_FINDING, ", ");
+        Row { cells: vec![Span::new(row.check.0, tone), parts.into()], remarks }
     };
     Table { columns: vec!["check", "parts"], named: false, rows: rows.iter().map(row).collect() }
 }

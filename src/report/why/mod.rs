@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::computed::LoadRow;
 use super::judged_on::unit_of;
-use super::place::Place;
+use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
 use super::shown::Shown;
 use crate::design::PartIx;
@@ -28,7 +28,6 @@ pub use trials::TrialsRow;
 pub use written::FoundAt;
 
 use name::Named;
-use written::Lines;
 
 /// How something comes about.
 #[derive(Clone, Debug, Serialize)]

@@ -10,9 +10,6 @@ use crate::fileset::RepoPath;
 use crate::quantity::{Basis, Figure, Unit};
 use crate::record::{HeatPath, Id, Setting};
 
-/// Says on which line of a file a span begins.
-pub(super) type Lines<'a> = &'a dyn Fn(&RepoPath, Span) -> usize;
-
 /// A line of a record file.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct FoundAt {

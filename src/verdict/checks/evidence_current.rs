@@ -56,15 +56,21 @@ impl Result<'_> {
         self.context.design.part(self.held.part.as_ref()?.as_str())
     }
 
-    /// Whether it says something that is asked for, and that no current result says in its place.
+    /// Whether it says something that is asked for, and that no current or later result says in its
+    /// place.
     fn is_wanted(&self) -> bool {
         let (design, evidence) = (self.context.design, &*self.held.record);
         let is_asked = |requirement: &Requirement| {
             is_value_of(evidence, requirement) || speaks_to(evidence, requirement)
         };
+        let stands_in = |other: &Evidence, stands: &Stands| {
+            let is_later = matches!(stands.standing, Standing::Stale(_))
+                && evidence::is_later(other, evidence);
+            (stands.is_current() || is_later) && is_alike(other, evidence)
+        };
         let mut results = self.context.standings.results(design);
         design.requirements.iter().any(|held| is_asked(held))
-            && !results.any(|(_, other, stands)| stands.is_current() && is_alike(other, evidence))
+            && !results.any(|(_, other, stands)| stands_in(other, stands))
     }
 
     /// What is wrong with its standing.
@@ -79,7 +85,8 @@ impl Result<'_> {
                     .iter()
                     .filter_map(|changed| self.context.design.part(changed.part.as_str()));
                 let through = through.filter(|part| Some(*part) != self.part()).collect();
-                Some(Finding { through, ..self.finding(message, remedy) })
+                let identity = Some(format!("{id} is stale"));
+                Some(Finding { through, identity, ..self.finding(message, remedy) })
             }
             Standing::Unpinned => Some(self.finding(
                 format!("`{id}` does not say which revision was on the bench"),

@@ -122,6 +122,7 @@ fn finding(check: Code, message: String) -> Finding {
         message,
         remedy: None,
         place: None,
+        identity: None,
         covered: None,
     }
 }

@@ -64,6 +64,7 @@ fn judged(
         through: loads.collect(),
         place: Some(place(&rail.path, rating)),
         remedy: Some(remedy),
+        identity: Some(rail.id.as_str().to_owned()),
         ..finding(CHECK.code, message)
     })
 }
