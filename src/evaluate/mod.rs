@@ -20,6 +20,7 @@ mod order;
 mod own;
 mod plan;
 mod printed;
+pub mod purchase;
 pub mod rails;
 mod softening;
 mod stand_ins;
