@@ -24,7 +24,8 @@ use crate::verdict::Assessed;
 /// [`Failure`] where the command could not decide.
 pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
     if cli.format == Format::Csv && !is_list(&cli.command) {
-        let message = "this is no list for a spreadsheet\n`bom` and `steps` are; --format json has the rest";
+        let message =
+            "this is no list for a spreadsheet\n`bom` and `steps` are; --format json has the rest";
         return Err(Failure::new(message.to_owned()));
     }
     let manner = Manner { format: cli.format, width: world.width, design: cli.design };
@@ -67,9 +68,9 @@ fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assess
 /// A report in the format that was asked for.
 fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
     match manner.format {
-        Format::Text => render::text::text(page, manner.width),
+        // What is a list writes its rows itself; why there are none is for whoever asked.
+        Format::Text | Format::Csv => render::text::text(page, manner.width),
         Format::Markdown => render::markdown::markdown(page),
-        // What is a list writes its rows itself; of unreadable records there are none.
-        Format::Json | Format::Csv => render::json::json(name, report),
+        Format::Json => render::json::json(name, report),
     }
 }

@@ -9,7 +9,8 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, turn, variant,
+    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, turn,
+    variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};

@@ -1,4 +1,4 @@
-//! An order that waits for nothing longer than it must, and otherwise stays as written.
+//! An order in which everything waits for what comes first, and for nothing else.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,7 +35,7 @@ pub fn in_turn<K: Ord>(
 }
 
 /// The steps in the order in which they are done: after those that come first, and after what they
-/// use is made, as far as the two agree; otherwise as they are written. Unchanged where they wait for
+/// use is made, as far as the two agree; otherwise in the order of ids. Unchanged where they wait for
 /// each other.
 pub(super) fn steps(design: &Design) -> Vec<Held<Step>> {
     let steps = &design.steps;
@@ -44,10 +44,8 @@ pub(super) fn steps(design: &Design) -> Vec<Held<Step>> {
         step.after.iter().filter_map(move |first| Some((place(first.as_str())?, at)))
     });
     let after: Vec<(usize, usize)> = after.collect();
-    let rank = |at: usize| {
-        let step: &Held<Step> = &steps[at];
-        (step.path.clone(), step.id.span.start)
-    };
+    // Where records lie says nothing: they may be moved and split.
+    let rank = |at: usize| at;
     let all = [after.as_slice(), &made_before(steps)].concat();
     let order = in_turn(steps.len(), &all, rank).or_else(|| in_turn(steps.len(), &after, rank));
     let order = order.unwrap_or_else(|| (0..steps.len()).collect());
@@ -82,23 +80,23 @@ mod tests {
     }
 
     #[test]
-    fn steps_stay_as_written_where_nothing_comes_first() {
-        assert_eq!(order("[step.z]\n[step.a]\n[step.m]\n"), ["z", "a", "m"]);
+    fn steps_are_in_the_order_of_ids_where_nothing_comes_first() {
+        assert_eq!(order("[step.z]\n[step.a]\n[step.m]\n"), ["a", "m", "z"]);
     }
 
     #[test]
     fn what_comes_first_comes_first_and_the_rest_stays() {
-        let text = "[step.z]\nafter = [\"m\"]\n[step.a]\n[step.m]\n[step.b]\n";
-        assert_eq!(order(text), ["a", "m", "z", "b"]);
+        let text = "[step.a]\nafter = [\"m\"]\n[step.b]\n[step.m]\n[step.n]\n";
+        assert_eq!(order(text), ["b", "m", "a", "n"]);
     }
 
     #[test]
     fn what_is_used_was_made_before() {
         let parts = "contains = { unit = 1 }\n[part.unit]\norigin = \"assembled\"\n";
-        let text = format!("{parts}[step.use]\nuses.unit = 1\n[step.make]\nmakes.unit = 1\n");
-        assert_eq!(order(&text), ["make", "use"]);
-        let contrary = text.replace("makes", "after = [\"use\"]\nmakes");
-        assert_eq!(order(&contrary), ["use", "make"], "what is said comes before what follows");
+        let text = format!("{parts}[step.fit]\nuses.unit = 1\n[step.make]\nmakes.unit = 1\n");
+        assert_eq!(order(&text), ["make", "fit"]);
+        let contrary = text.replace("makes", "after = [\"fit\"]\nmakes");
+        assert_eq!(order(&contrary), ["fit", "make"], "what is said counts before what follows");
     }
 
     proptest! {

@@ -64,7 +64,9 @@ pub fn open_work(design: &Design, is_meant: impl Fn(usize) -> bool) -> OpenWork 
     let edges: Vec<(usize, usize)> = places
         .iter()
         .enumerate()
-        .flat_map(|(at, item)| first[*item].iter().filter_map(move |first| Some((place(*first)?, at))))
+        .flat_map(|(at, item)| {
+            first[*item].iter().filter_map(move |first| Some((place(*first)?, at)))
+        })
         .collect();
     let rank = |at: usize| {
         let item = &design.items[places[at]];
@@ -93,9 +95,8 @@ fn open_before(design: &Design) -> Vec<Vec<usize>> {
 fn longest_chain(design: &Design, order: &[usize], first: &[Vec<usize>]) -> (Vec<usize>, Work) {
     let mut until: BTreeMap<usize, (Work, Option<usize>)> = BTreeMap::new();
     let mut longest: Option<(usize, Work)> = None;
-    let is_longer = |one: Work, other: Work| {
-        (one.effort_s, one.without) > (other.effort_s, other.without)
-    };
+    let is_longer =
+        |one: Work, other: Work| (one.effort_s, one.without) > (other.effort_s, other.without);
     for item in order {
         let mut before: Option<(usize, Work)> = None;
         for at in &first[*item] {

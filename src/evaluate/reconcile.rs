@@ -163,9 +163,8 @@ impl Done {
     fn of(design: &Design, counts: &Multiplicities) -> Self {
         let mut parts: BTreeMap<PartIx, Did> = BTreeMap::new();
         for step in design.steps.iter().filter(|step| is_done(design, step, counts)) {
-            let all = |amount: &Amount| {
-                number::times(amount.exact, times(step)).unwrap_or(Decimal::MAX)
-            };
+            let all =
+                |amount: &Amount| number::times(amount.exact, times(step)).unwrap_or(Decimal::MAX);
             for (id, amount) in &step.uses {
                 let Some(part) = design.part(id.as_str()) else { continue };
                 let did = parts.entry(part).or_default();
@@ -280,8 +279,13 @@ mod tests {
 
     #[test]
     fn steps_that_use_what_is_listed_agree_part_by_part() {
-        let expected =
-            ["cover 1/1 optional", "felt 0.5/0.5", "gate 2/2", "gate-unit 2/2 made 2", "m3x8 14/14"];
+        let expected = [
+            "cover 1/1 optional",
+            "felt 0.5/0.5",
+            "gate 2/2",
+            "gate-unit 2/2 made 2",
+            "m3x8 14/14",
+        ];
         assert_eq!(lines(&format!("{PARTS}{STEPS}")), expected);
         assert_eq!(lines(PARTS), [""; 0], "there are no steps to compare");
     }
@@ -300,7 +304,10 @@ mod tests {
     fn an_assembly_that_nobody_makes_comes_with_its_parts() {
         let steps = STEPS.replace("makes = { gate-unit = 1 }", "");
         let found = lines(&format!("{PARTS}{steps}"));
-        assert_eq!(found[1..4], ["felt 0/0.5 differs", "gate 0/2 differs", "gate-unit 2/2 made 0 differs"]);
+        assert_eq!(
+            found[1..4],
+            ["felt 0/0.5 differs", "gate 0/2 differs", "gate-unit 2/2 made 0 differs"]
+        );
     }
 
     #[test]

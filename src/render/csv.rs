@@ -34,7 +34,8 @@ fn cell(cell: &Cell) -> String {
         Cell::Number(digits) => digits.clone(),
         Cell::Text(text) => {
             let text = visible(text);
-            let may_act = text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+            let may_act =
+                text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
             quoted(&if may_act { format!("'{text}") } else { text })
         }
     }
@@ -67,7 +68,10 @@ mod tests {
     #[test]
     fn cells_are_quoted_where_they_must_be() {
         let rows = vec![vec![Cell::text(Some("a \"b\", c")), Cell::Number("-1.5".to_owned())]];
-        assert_eq!(csv(&["what", "how much"], &rows), "what,how much\r\n\"a \"\"b\"\", c\",-1.5\r\n");
+        assert_eq!(
+            csv(&["what", "how much"], &rows),
+            "what,how much\r\n\"a \"\"b\"\", c\",-1.5\r\n"
+        );
         assert_eq!(text("two\nlines"), "two lines");
     }
 

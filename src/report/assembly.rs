@@ -81,8 +81,10 @@ pub struct StepRow {
     pub time: Option<Shown>,
     /// What to be careful about.
     pub cautions: Vec<String>,
-    /// The optional part that it is kept to.
+    /// The part that it is kept to.
     pub option: Option<Id>,
+    /// Whether that is an optional part: the step is then not counted in.
+    pub is_optional: bool,
 }
 
 /// How much of a part.
@@ -119,6 +121,7 @@ pub struct ReconciledRow {
 #[must_use]
 pub fn assembly(assessed: &Assessed, place: Place) -> AssemblyReport {
     let design = &*assessed.design;
+    let base = multiplicities(design, design.top, false);
     let with_options = multiplicities(design, design.top, true);
     let done = design.steps.iter().filter(|step| is_done(design, step, &with_options));
     let done: Vec<&Held<Step>> = done.collect();
@@ -132,7 +135,14 @@ pub fn assembly(assessed: &Assessed, place: Place) -> AssemblyReport {
         place,
         time,
         tools: tools(design, &done),
-        steps: done.iter().zip(1..).map(|(step, number)| row(design, step, number)).collect(),
+        steps: done
+            .iter()
+            .zip(1..)
+            .map(|(step, number)| StepRow {
+                is_optional: !is_done(design, step, &base),
+                ..row(design, step, number)
+            })
+            .collect(),
         reconciliation: reconciled(design, &found),
         findings: of_check.map(|finding| findings::row(design, finding)).collect(),
         cautions: cautions::of_assembly(design, &done),
@@ -212,6 +222,7 @@ fn row(design: &Design, step: &Step, number: usize) -> StepRow {
         time: figure(&step.time),
         cautions: step.cautions.iter().map(|hazard| hazard.word().to_owned()).collect(),
         option: step.option.as_ref().map(|option| option.value.clone()),
+        is_optional: false,
     }
 }
 
@@ -235,9 +246,8 @@ fn shown(amount: rust_decimal::Decimal, dimension: Dimension, unit: &Unit) -> St
 
 fn reconciled(design: &Design, found: &Reconciliation) -> Vec<ReconciledRow> {
     let units = design.units_of_amounts();
-    let amount = |part: PartIx, amount| {
-        shown(amount, design.amounts[part.index()], &units[part.index()])
-    };
+    let amount =
+        |part: PartIx, amount| shown(amount, design.amounts[part.index()], &units[part.index()]);
     let row = |row: &Reconciled| ReconciledRow {
         part: design.id(row.part).clone(),
         optional: row.optional,

@@ -104,10 +104,7 @@ impl From<ByEvidence> for Standing {
 const NO_QUANTITY: &str = "a setting that is no quantity";
 
 /// The budget that the requirement is judged on, or why there is none.
-fn judged_on<'f>(
-    figures: &'f Figures,
-    subject: Option<&Subject>,
-) -> Result<&'f Budget, Unproven> {
+fn judged_on<'f>(figures: &'f Figures, subject: Option<&Subject>) -> Result<&'f Budget, Unproven> {
     let subject = subject.ok_or(Unproven::NoEvidence(Method::Analysis))?;
     let budget = figures.budgets.get(subject).ok_or(Unproven::NotComputed(NO_QUANTITY))?;
     match budget {

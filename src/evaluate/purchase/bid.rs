@@ -132,7 +132,8 @@ fn ways_to_buy(
         if needed.is_zero() {
             return Err(None);
         }
-        let found = place(offer).and_then(|supplier| of_offer(design, (at, offer), needed, supplier));
+        let found =
+            place(offer).and_then(|supplier| of_offer(design, (at, offer), needed, supplier));
         match found {
             Some(found) => ways.extend(found),
             None => reason = Missing::Overflow,

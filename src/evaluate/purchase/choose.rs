@@ -365,7 +365,9 @@ mod tests {
     fn a_large_order_ends_with_a_bound() {
         let mut seed = 1_u64;
         let mut next = |below: u64| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            seed = seed
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             (seed >> 33) % below
         };
         let suppliers = (0..12).map(|_| Terms {

@@ -1,5 +1,10 @@
 //! Whole orders of small designs.
 
+use std::fmt::Write;
+
+use proptest::prelude::*;
+use rust_decimal::Decimal;
+
 use super::{Purchase, Ware, purchase};
 use crate::design::Design;
 use crate::evaluate::{Missing, StandIns, Subject, figures};
@@ -15,7 +20,8 @@ fn told(design: &Design, order: &Purchase) -> String {
     let mut told = String::new();
     for parcel in &order.parcels {
         let line = |line: &super::Line| {
-            let (units, cost, left) = (line.units, line.cost.normalize(), line.left_over.normalize());
+            let (units, cost, left) =
+                (line.units, line.cost.normalize(), line.left_over.normalize());
             format!("{units} x {} = {cost}, {left} left", ware(&line.ware))
         };
         let lines: Vec<String> = parcel.lines.iter().map(line).collect();
@@ -177,7 +183,8 @@ fn one_parcel_less_is_worth_a_dearer_part() {
 /// The dearer belt brings the parcel over its limit: 34 against 2 + 36.
 #[test]
 fn a_dearer_part_may_make_a_parcel_free() {
-    let text = TWO_SHOPS.replace("shipping = \"6 EUR\"", "shipping = \"6 EUR\"\nfree-over = \"34 EUR\"");
+    let text =
+        TWO_SHOPS.replace("shipping = \"6 EUR\"", "shipping = \"6 EUR\"\nfree-over = \"34 EUR\"");
     assert_eq!(
         ordered(&format!("{text}[supplier.cheap-shop]\n"), 1),
         "glass-shop: 1 x belt = 4, 0 left; 1 x lens = 30, 0 left + 0 = 34\n34"
@@ -265,11 +272,7 @@ fn what_cannot_be_bought_is_named_and_the_rest_is_a_lower_bound() {
     let missing = order.missing.iter().map(|(part, why)| (design.id(*part).as_str(), why));
     assert_eq!(
         missing.collect::<Vec<_>>(),
-        [
-            ("felt", &Missing::PackUnit),
-            ("lens", &Missing::Offer),
-            ("lid", &Missing::MaterialOffer)
-        ]
+        [("felt", &Missing::PackUnit), ("lens", &Missing::Offer), ("lid", &Missing::MaterialOffer)]
     );
     assert_eq!(told(&design, &order), "shop: 1 x belt = 4, 0 left + 0 = 4\n4");
 }
@@ -289,4 +292,110 @@ fn amounts_beyond_all_measure_are_no_panic() {
     let design = fixture::design(text);
     let order = purchase(&design, 1_000_000_000, false);
     assert_eq!(order.missing, [(design.top, Missing::Overflow)]);
+}
+
+/// An offer in whole cents.
+#[derive(Clone, Debug)]
+struct Quote {
+    shop: usize,
+    pack: u64,
+    cents: u64,
+    from: u64,
+    cents_from: u64,
+    fewest: u64,
+}
+
+/// A shop: cents of shipping, cents of goods from which on there is none, percent of tax on both.
+type Shop = (u64, u64, u64);
+
+fn quote() -> impl Strategy<Value = Quote> {
+    (0_usize..3, 1_u64..20, 1_u64..500, 2_u64..7, 1_u64..500, 1_u64..4).prop_map(
+        |(shop, pack, cents, from, cents_from, fewest)| Quote {
+            shop,
+            pack,
+            cents,
+            from,
+            cents_from,
+            fewest,
+        },
+    )
+}
+
+fn written(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> String {
+    let mut text = String::from("[part.scanner]\norigin = \"assembled\"\n");
+    let money = |cents: u64| format!("\"{}.{:02} EUR\"", cents / 100, cents % 100);
+    for (at, (count, quotes)) in parts.iter().enumerate() {
+        let _ = writeln!(text, "[part.scanner.contains.p{at}]\ncount = {count}");
+        let _ = writeln!(text, "[part.p{at}]\norigin = \"bought\"");
+        for Quote { shop, pack, cents, from, cents_from, fewest } in quotes {
+            let (price, later) = (money(*cents), money(*cents_from));
+            let _ = writeln!(
+                text,
+                "[[part.p{at}.offer]]\nsupplier = \"s{shop}\"\npack = {pack}\nprice = {price}\n\
+                 breaks = {{ {from} = {later} }}\nminimum-order = {fewest}"
+            );
+        }
+    }
+    for (at, (shipping, free, tax)) in shops.iter().enumerate() {
+        let (shipping, free) = (money(*shipping), money(*free));
+        let _ = writeln!(
+            text,
+            "[supplier.s{at}]\nprices = \"net\"\nshipping = {shipping}\nfree-over = {free}\n\
+             tax = \"{tax} %\""
+        );
+    }
+    text
+}
+
+/// The least that any order costs, in ten thousandths: all ways to buy all parts, in whole numbers.
+fn least_of_all(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> u64 {
+    let mut orders: Vec<Vec<u64>> = vec![vec![0; shops.len()]];
+    for (count, quotes) in parts {
+        let mut ways = Vec::new();
+        for quote in quotes {
+            let price =
+                |units: u64| if units >= quote.from { quote.cents_from } else { quote.cents };
+            let enough = |units: u64| units * quote.pack >= *count && units >= quote.fewest;
+            let wanted = |units: &u64| {
+                enough(*units) && (!enough(units - 1) || price(*units) != price(units - 1))
+            };
+            let units = (1..=count + quote.from + quote.fewest).filter(wanted);
+            ways.extend(units.map(|units| (quote.shop, units * price(units))));
+        }
+        let with = |order: &Vec<u64>| {
+            let add = |(shop, cents): &(usize, u64)| {
+                let mut order = order.clone();
+                order[*shop] += cents;
+                order
+            };
+            ways.iter().map(add).collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(with).collect();
+    }
+    let cost = |order: &Vec<u64>| -> u64 {
+        let shops = order.iter().zip(shops).filter(|(goods, _)| **goods > 0);
+        let parcel = |(goods, (shipping, free, tax)): (&u64, &Shop)| {
+            let shipping = if goods >= free { 0 } else { *shipping };
+            (goods + shipping) * (100 + tax)
+        };
+        shops.map(parcel).sum()
+    };
+    orders.iter().map(cost).min().unwrap_or_default()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// From records to total, against whole numbers that share no code with it.
+    #[test]
+    fn no_other_order_of_the_records_is_cheaper(
+        parts in prop::collection::vec((1_u64..60, prop::collection::vec(quote(), 1..4)), 1..4),
+        shops in prop::collection::vec((0_u64..900, 1_u64..4_000, 0_u64..25), 3)
+    ) {
+        let design = fixture::design(&written(&parts, &shops));
+        let order = purchase(&design, 1, false);
+        let least = Decimal::new(i64::try_from(least_of_all(&parts, &shops)).expect("small"), 4);
+        prop_assert_eq!(order.total, least);
+        prop_assert_eq!(order.at_least, least);
+    }
 }

@@ -80,7 +80,7 @@ fn told(row: &StepRow) -> Vec<String> {
     let remarks = [
         row.title.clone(),
         (row.times != "1").then(|| format!("{} times", row.times)),
-        row.option.as_ref().map(|option| format!("only with {option}")),
+        row.option.as_ref().filter(|_| row.is_optional).map(|option| format!("only with {option}")),
         some("takes", amounts(&row.uses)),
         some("makes", amounts(&row.makes)),
         some("with", row.tools.join(", ")),

@@ -22,9 +22,24 @@ pub fn bom(report: &BomReport) -> Page {
 #[must_use]
 pub fn bom_sheet(report: &BomReport) -> String {
     const COLUMNS: [&str; 18] = [
-        "level", "part", "title", "version", "origin", "designation", "maker", "part number",
-        "material", "one build", "all builds", "unit", "each", "supplier", "code", "units ordered",
-        "ordered for", "optional",
+        "level",
+        "part",
+        "title",
+        "version",
+        "origin",
+        "designation",
+        "maker",
+        "part number",
+        "material",
+        "one build",
+        "all builds",
+        "unit",
+        "each",
+        "supplier",
+        "code",
+        "units ordered",
+        "ordered for",
+        "optional",
     ];
     let rows = report.parts.iter().chain(&report.materials).chain(&report.optional);
     let rows: Vec<Vec<Cell>> = rows.map(sheet_row).collect();
@@ -65,29 +80,40 @@ fn sheet_row(row: &BomRow) -> Vec<Cell> {
 
 fn parts(report: &BomReport, rows: &[BomRow]) -> Table {
     let by_level = report.structure == Structure::Level;
-    let columns = match by_level {
-        true => vec!["level", "part", "in each", "all builds", "each", "order"],
-        false => vec!["", "part", "one build", "all builds", "each", "order"],
-    };
+    let one = if by_level { "in each" } else { "one build" };
+    // What would stand in every row the same, or in none, is left out.
+    let columns = [
+        ("level", by_level),
+        ("part", true),
+        (one, true),
+        ("all builds", report.builds > 1),
+        ("each", true),
+        ("order", !by_level || rows.iter().any(|row| row.order.is_some())),
+    ];
+    let kept = || columns.iter().map(|(_, is_kept)| *is_kept);
     let row = |row: &BomRow| {
-        let level = if row.level > 0 { row.level.to_string() } else { String::new() };
-        let part = format!("{}{}", "  ".repeat(row.level.saturating_sub(1)), row.part);
-        // One build needs no column of its own.
-        let all = if report.builds > 1 { row.all_builds.text.as_str() } else { "" };
-        let text = |shown: &Option<Shown>| {
-            shown.as_ref().map(|shown| shown.text.clone()).unwrap_or_default()
-        };
-        let cells = vec![
-            level.into(),
-            Span::new(part, Tone::Strong),
-            row.quantity.text.as_str().into(),
-            all.into(),
-            text(&row.each).into(),
-            text(&row.order).into(),
-        ];
-        Row { cells, remarks: said_of(row) }
+        let cells = part_cells(row).into_iter().zip(kept());
+        let cells = cells.filter_map(|(cell, is_kept)| is_kept.then_some(cell));
+        Row { cells: cells.collect(), remarks: said_of(row) }
     };
-    Table { columns, named: true, rows: rows.iter().map(row).collect() }
+    let names = columns.iter().filter(|(_, is_kept)| *is_kept).map(|(name, _)| *name);
+    Table { columns: names.collect(), named: true, rows: rows.iter().map(row).collect() }
+}
+
+fn part_cells(row: &BomRow) -> [Span; 6] {
+    let level = if row.level > 0 { row.level.to_string() } else { String::new() };
+    let part = format!("{}{}", "  ".repeat(row.level.saturating_sub(1)), row.part);
+    let text = |shown: &Option<Shown>| {
+        Span::from(shown.as_ref().map(|shown| shown.text.clone()).unwrap_or_default())
+    };
+    [
+        level.into(),
+        Span::new(part, Tone::Strong),
+        row.quantity.text.as_str().into(),
+        row.all_builds.text.as_str().into(),
+        text(&row.each),
+        text(&row.order),
+    ]
 }
 
 /// `Socket screw, stainless; ISO 4762 M3x8; bolt-shop 912-3-8-A2`.
@@ -104,7 +130,7 @@ fn said_of(row: &BomRow) -> Vec<String> {
 
 /// A supplier's row and, below it, what is ordered there.
 fn order(parcels: &[ParcelRow]) -> Table {
-    let columns = vec!["supplier", "code", "part", "units", "cost"];
+    let columns = vec!["supplier, code", "part", "units", "of", "at", "cost"];
     let rows = parcels.iter().flat_map(|parcel| {
         let lines = parcel.lines.iter().map(line);
         std::iter::once(supplier(parcel)).chain(lines)
@@ -113,9 +139,8 @@ fn order(parcels: &[ParcelRow]) -> Table {
 }
 
 fn supplier(parcel: &ParcelRow) -> Row {
-    let besides = |shown: &Shown, what: &str| {
-        (shown.base != 0.0).then(|| format!("{} {what}", shown.text))
-    };
+    let besides =
+        |shown: &Shown, what: &str| (shown.base != 0.0).then(|| format!("{} {what}", shown.text));
     let remarks = [
         parcel.title.clone(),
         parcel.url.clone(),
@@ -123,31 +148,26 @@ fn supplier(parcel: &ParcelRow) -> Row {
         besides(&parcel.tax_and_duty, "duty and tax"),
         parcel.lead_time.as_ref().map(|time| format!("all there in {}", time.text)),
     ];
-    let cells = vec![
-        Span::new(parcel.supplier.as_str(), Tone::Strong),
-        Span::default(),
-        Span::default(),
-        Span::default(),
-        Span::new(parcel.total.text.as_str(), Tone::Strong),
-    ];
+    let mut cells = vec![Span::default(); 6];
+    cells[0] = Span::new(parcel.supplier.as_str(), Tone::Strong);
+    cells[5] = Span::new(parcel.total.text.as_str(), Tone::Strong);
     Row { cells, remarks: remarks.into_iter().flatten().collect() }
 }
 
 fn line(row: &LineRow) -> Row {
-    let pack = match row.pack.text.as_str() {
-        "1" => row.price.clone(),
-        pack => format!("{pack} for {}", row.price),
-    };
+    let code = row.code.as_ref().map(|code| format!("  {code}"));
+    let pack = if row.pack.text == "1" { "" } else { row.pack.text.as_str() };
     let left = (row.left_over.base != 0.0).then(|| format!("{} left over", row.left_over.text));
     let going = row.phased_out.as_ref().map(|until| format!("planned to go from {until} on"));
     let cells = vec![
-        Span::default(),
-        row.code.as_deref().unwrap_or_default().into(),
+        code.unwrap_or_default().into(),
         row.what.as_str().into(),
         row.units.as_str().into(),
+        pack.into(),
+        row.price.as_str().into(),
         row.cost.text.as_str().into(),
     ];
-    Row { cells, remarks: [Some(pack), left, going].into_iter().flatten().collect() }
+    Row { cells, remarks: [left, going].into_iter().flatten().collect() }
 }
 
 fn missing(rows: &[MissingRow]) -> Table {

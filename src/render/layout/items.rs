@@ -16,7 +16,7 @@ pub fn items(report: &ItemList) -> Page {
 
 /// How much there is to do, and the chain that takes longest.
 pub(super) fn work_left(work: Option<&WorkLeft>) -> Vec<Line> {
-    let Some(work) = work else { return Vec::new() };
+    let Some(work) = work.filter(|work| work.effort.base > 0.0) else { return Vec::new() };
     let without = match work.without_effort {
         0 => String::new(),
         1 => "; 1 item does not say how much".to_owned(),
@@ -24,7 +24,8 @@ pub(super) fn work_left(work: Option<&WorkLeft>) -> Vec<Line> {
     };
     let all = vec![format!("{}{without}", work.effort.text).into()];
     let chain = joined(&work.longest_chain, " → ");
-    let longest = vec![format!("{} at least, one after the other: {chain}", work.longest.text).into()];
+    let longest =
+        vec![format!("{} at least, one after the other: {chain}", work.longest.text).into()];
     let has_chain = work.longest_chain.len() > 1;
     std::iter::once(all).chain(has_chain.then_some(longest)).collect()
 }

@@ -63,8 +63,8 @@ fn cautions(cautions: Option<&Cautions>) -> Vec<Line> {
     let line = |caution: &crate::report::Caution| {
         let hazard = Span::new(caution.hazard.clone(), Tone::Doubtful);
         let told = caution.caution.map(|told| format!(": {told}")).unwrap_or_default();
-        let steps = (!caution.steps.is_empty())
-            .then(|| format!("step {}", joined(&caution.steps, ", ")));
+        let steps =
+            (!caution.steps.is_empty()).then(|| format!("step {}", joined(&caution.steps, ", ")));
         let parts = (!caution.parts.is_empty()).then(|| joined(&caution.parts, ", "));
         let places: Vec<String> = parts.into_iter().chain(steps).collect();
         vec![hazard, told.into(), format!(" ({})", places.join("; ")).into()]

@@ -72,10 +72,10 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
         Structure::Level => listed.by_level(),
     };
     let parcels = order::parcels(design, &purchase, &money);
-    let missing = purchase.missing.iter().map(|(part, why)| MissingRow {
-        part: design.id(*part).clone(),
-        why: missing_words(why),
-    });
+    let missing = purchase
+        .missing
+        .iter()
+        .map(|(part, why)| MissingRow { part: design.id(*part).clone(), why: missing_words(why) });
     let coverage = crate::evaluate::coverage_factor(design);
     let at_least = (purchase.at_least < purchase.total).then_some(purchase.at_least);
     BomReport {
@@ -88,9 +88,9 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
         parts,
         materials: listed.materials(),
         optional: listed.optional(),
-        cost: cost
-            .filter(|cost| !cost.empty)
-            .map(|cost| Shown::basic(&cost.total, coverage, &money).and_more(!cost.missing.is_empty())),
+        cost: cost.filter(|cost| !cost.empty).map(|cost| {
+            Shown::basic(&cost.total, coverage, &money).and_more(!cost.missing.is_empty())
+        }),
         at_least: at_least.map(|least| Shown::money(least, &money)),
         missing: missing.collect(),
         next: next(&purchase, &parcels),
@@ -121,20 +121,113 @@ fn next(purchase: &Purchase, parcels: &[ParcelRow]) -> Vec<String> {
     if !purchase.missing.is_empty() {
         next.push("add what is missing: an offer, a material with an offer, a mass".to_owned());
     }
-    let lines = || parcels.iter().flat_map(|parcel| &parcel.lines);
-    for line in lines().filter(|line| line.phased_out.is_some()) {
-        let until = line.phased_out.as_deref().unwrap_or_default();
-        next.push(format!("think twice about {}: planned to go from {until} on", line.what));
+    let lines = parcels.iter().flat_map(|parcel| &parcel.lines);
+    for (line, until) in lines.filter_map(|line| Some((line, line.phased_out.as_ref()?))) {
+        next.push(format!(
+            "look at {} before ordering it: planned to go from {until} on",
+            line.what
+        ));
     }
-    for parcel in parcels {
-        if let Some(short) = parcel.short_of_free.as_ref().filter(|short| short.base < parcel.shipping.base) {
-            let (supplier, saves) = (&parcel.supplier, &parcel.shipping.text);
-            let text = format!("{} more of goods from {supplier} save {saves} of shipping", short.text);
-            next.push(text);
+    for (parcel, short) in
+        parcels.iter().filter_map(|parcel| Some((parcel, parcel.short_of_free.as_ref()?)))
+    {
+        let (supplier, saves) = (&parcel.supplier, &parcel.shipping.text);
+        if short.base < parcel.shipping.base {
+            let goods = &short.text;
+            next.push(format!("{goods} more of goods from {supplier} save {saves} of shipping"));
         }
     }
     if next.is_empty() {
         next.push("order it, or take it along with `tagworthy bom --format csv`".to_owned());
     }
     next
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write;
+
+    use super::*;
+    use crate::report::samples::assessed;
+
+    fn listed(text: &str, builds: u64, structure: Structure) -> Vec<String> {
+        let report = bom(&assessed(text), Place::Index, builds, structure);
+        let row = |row: &BomRow| {
+            let above = if row.listed_above { " (above)" } else { "" };
+            format!(
+                "{} {} {} {}{above}",
+                row.level, row.part, row.quantity.text, row.all_builds.text
+            )
+        };
+        report.parts.iter().map(row).collect()
+    }
+
+    /// Heizer and Render, Operations Management, ch. 14, example of a multi-level explosion: one
+    /// bracket, and fifty.
+    const BRACKET: &str = r#"
+        [part]
+        scanner = { origin = "assembled", contains = { base = 1, spring = 2, clamp = 4 } }
+        base = { origin = "assembled", contains = { clamp = 1, housing = 2 } }
+        clamp = { origin = "assembled", contains = { handle = 1, casting = 1 } }
+        housing = { origin = "assembled", contains = { bearing = 2, shaft = 1 } }
+        spring.origin = "bought"
+        handle.origin = "bought"
+        casting.origin = "bought"
+        bearing.origin = "bought"
+        shaft.origin = "bought"
+    "#;
+
+    #[test]
+    fn every_part_is_consolidated_over_all_levels() {
+        assert_eq!(
+            listed(BRACKET, 50, Structure::Flat),
+            [
+                "0 bearing 4 200",
+                "0 casting 5 250",
+                "0 handle 5 250",
+                "0 shaft 2 100",
+                "0 spring 2 100"
+            ]
+        );
+    }
+
+    #[test]
+    fn parts_stand_within_their_assemblies_and_shared_ones_once() {
+        assert_eq!(
+            listed(BRACKET, 50, Structure::Level),
+            [
+                "1 base 1 50",
+                "2 clamp 1 50",
+                "3 casting 1 250",
+                "3 handle 1 250",
+                "2 housing 2 100",
+                "3 bearing 2 200",
+                "3 shaft 1 100",
+                "1 clamp 4 200 (above)",
+                "1 spring 2 100"
+            ]
+        );
+    }
+
+    /// One line after the other along every path would take decades.
+    #[test]
+    fn sixty_levels_of_shared_assemblies_are_as_long_as_their_records() {
+        let mut text =
+            String::from("[part]\nscanner = { origin = \"assembled\", contains.s0 = 1 }\n");
+        for level in 0..60 {
+            let _ = writeln!(
+                text,
+                "s{level} = {{ origin = \"assembled\", contains = {{ a{level} = 1, b{level} = 1 }} }}\n\
+                 a{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}\n\
+                 b{level} = {{ origin = \"assembled\", contains.s{next} = 1 }}",
+                next = level + 1
+            );
+        }
+        text += "s60 = { origin = \"bought\" }\n";
+        assert_eq!(listed(&text, 1, Structure::Level).len(), 1 + 60 * 4);
+        assert_eq!(
+            listed(&text, 1, Structure::Flat),
+            ["0 s60 1152921504606846976 1152921504606846976"]
+        );
+    }
 }

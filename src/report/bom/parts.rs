@@ -45,9 +45,11 @@ pub struct BomRow {
     pub material: Option<Id>,
     /// How much of it one build takes; within one of the assembly above, where parts are listed there.
     pub quantity: Shown,
-    /// How much of it all builds take, waste and spares not counted in.
+    /// How much of it all builds take, waste and spares not counted in; within all of the assembly
+    /// above, where parts are listed there.
     pub all_builds: Shown,
-    /// What one costs, or one unit of length, mass …, of an order for all builds; tax and duty included.
+    /// What one costs, or one unit of length, mass …, of an order for all builds, to a millionth; tax and
+    /// duty included.
     pub each: Option<Shown>,
     /// Who it is bought from.
     pub supplier: Option<Id>,
@@ -116,17 +118,15 @@ impl<'a> Listed<'a> {
     pub(super) fn by_level(&self) -> Vec<BomRow> {
         let mut rows = Vec::new();
         let mut seen = BTreeSet::new();
-        let mut open: Vec<(usize, &Link)> = Vec::new();
+        let mut open: Vec<(usize, PartIx, &Link)> = Vec::new();
         let within = |part: PartIx, level: usize| {
             let links = self.design.links[part.index()].iter().filter(|link| !link.optional);
-            links.rev().map(move |link| (level, link))
+            links.rev().map(move |link| (level, part, link))
         };
         open.extend(within(self.design.top, 1));
-        while let Some((level, link)) = open.pop() {
+        while let Some((level, parent, link)) = open.pop() {
             let is_first = seen.insert(link.child);
-            let mut row = self.row(link.child, level, Some(link.amount));
-            row.listed_above = !is_first && !self.is_leaf(link.child);
-            rows.push(row);
+            rows.push(self.within(parent, link, level, is_first));
             if is_first {
                 open.extend(within(link.child, level + 1));
             }
@@ -134,15 +134,35 @@ impl<'a> Listed<'a> {
         rows
     }
 
+    /// A part within one assembly. What is ordered of it is for all places that it has.
+    fn within(&self, parent: PartIx, link: &Link, level: usize, is_first: bool) -> BomRow {
+        let parents = self.base.of(parent).and_then(|count| count.checked_mul(self.builds));
+        let all = parents.and_then(|parents| parents.checked_mul(link.amount));
+        BomRow {
+            all_builds: self.amount(link.child, all),
+            units: None,
+            order: None,
+            listed_above: !is_first && !self.is_leaf(link.child),
+            ..self.row(link.child, level, Some(link.amount))
+        }
+    }
+
     /// What optional parts add, in the order of ids.
     pub(super) fn optional(&self) -> Vec<BomRow> {
         let leaves = self.design.part_indices().filter(|part| self.is_leaf(*part));
         let rows = leaves.filter_map(|part| {
             let more = self.with_options.of(part)?.checked_sub(self.base.of(part)?)?;
-            let row = BomRow { optional: true, ..self.row(part, 0, Some(more)) };
-            let row = BomRow { all_builds: self.amount(part, more.checked_mul(self.builds)), ..row };
-            // They are in no order.
-            (!more.is_zero()).then_some(BomRow { supplier: None, code: None, units: None, order: None, ..row })
+            let row = BomRow {
+                all_builds: self.amount(part, more.checked_mul(self.builds)),
+                // They are in no order.
+                supplier: None,
+                code: None,
+                units: None,
+                order: None,
+                optional: true,
+                ..self.row(part, 0, Some(more))
+            };
+            (!more.is_zero()).then_some(row)
         });
         rows.collect()
     }
@@ -167,9 +187,11 @@ impl<'a> Listed<'a> {
         let offer = bought.and_then(|(_, line)| ware.offers(self.design).get(line.offer));
         // An equal part of another make is what is offered.
         let other_make = offer.filter(|offer| offer.maker.is_some() || offer.mpn.is_some());
-        let (maker, mpn) = other_make
-            .map_or((&record.maker, &record.mpn), |offer| (&offer.maker, &offer.mpn));
-        let text = |text: &Option<crate::diagnostic::At<String>>| text.as_ref().map(|text| text.value.clone());
+        let (maker, mpn) =
+            other_make.map_or((&record.maker, &record.mpn), |offer| (&offer.maker, &offer.mpn));
+        let text = |text: &Option<crate::diagnostic::At<String>>| {
+            text.as_ref().map(|text| text.value.clone())
+        };
         let all = self.base.of(part).and_then(|count| count.checked_mul(self.builds));
         BomRow {
             level,
@@ -244,7 +266,7 @@ impl<'a> Listed<'a> {
         }
         let unit = &self.units[part.index()];
         if self.design.amounts[part.index()] == Dimension::NONE {
-            return Some(Shown::money(cost.checked_div(*multiplicity)?, &self.money));
+            return Some(Shown::money(cost.checked_div(*multiplicity)?.round_dp(6), &self.money));
         }
         let of_one_unit = unit.from_base(1.0);
         let count = Number::Exact(*multiplicity).to_f64() * of_one_unit;

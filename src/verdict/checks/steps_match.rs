@@ -210,7 +210,10 @@ uses = { gate-unit = 1, m3x8 = 10, washer = 4, felt = "35 cm" }
             after("m3x8 = 10", "m3x8 = 10, m3x10 = 1"),
             ["`m3x10` is not listed; steps use × 1 in `close`"]
         );
-        assert_eq!(after("\"35 cm\"", "1"), ["`felt` comes by a length, and steps use it otherwise"]);
+        assert_eq!(
+            after("\"35 cm\"", "1"),
+            ["`felt` comes by a length, and steps use it otherwise"]
+        );
     }
 
     #[test]
