@@ -119,7 +119,7 @@ pub fn reconcile(design: &Design) -> Reconciliation {
 fn is_told(design: &Design, row: &Reconciled) -> bool {
     let is_program = design.record(row.part).origin.value == Origin::Firmware;
     let is_made = row.made.is_some_and(|made| !made.is_zero());
-    let is_listed = !row.listed.is_zero() && !(is_program && row.used.is_zero());
+    let is_listed = !row.listed.is_zero() && !is_program;
     is_listed || is_made || !row.used.is_zero() || row.other_measure
 }
 

@@ -67,26 +67,27 @@ impl<'a> Market<'a> {
         Self { design, suppliers, ways, problem: Problem { suppliers: terms, wares: bids } }
     }
 
-    /// The lines of an order in which each ware is bought in the way picked: supplier by supplier.
-    pub(super) fn lines(&self, wants: &Wants, picks: &[usize]) -> Vec<(usize, Bid, Line)> {
-        let picked = wants.wanted.iter().zip(&self.ways).zip(&self.problem.wares).zip(picks);
-        let line = |(((wanted, ways), bids), pick): (((&Wanted, &Vec<Way>), &Vec<Bid>), &usize)| {
-            let (way, bid) = (&ways[*pick], &bids[*pick]);
-            let offer = &wanted.ware.offers(self.design)[way.offer];
-            let bought = way.units.saturating_mul(offer.pack.exact);
-            let line = Line {
-                ware: wanted.ware.clone(),
-                offer: way.offer,
-                units: way.units,
-                price: unit_price(offer, way.units),
-                needed: way.needed,
-                left_over: bought.saturating_sub(way.needed),
-                dimension: offer.pack.dimension,
-                cost: bid.cost,
-            };
-            (bid.supplier, bid.clone(), line)
+    /// The lines of an order in which each ware is bought in the way picked, each with its bid.
+    pub(super) fn lines(&self, wants: &Wants, picks: &[usize]) -> Vec<(Bid, Line)> {
+        let wares = wants.wanted.iter().zip(picks).enumerate();
+        wares.map(|(ware, (wanted, pick))| self.line(ware, wanted, *pick)).collect()
+    }
+
+    fn line(&self, ware: usize, wanted: &Wanted, pick: usize) -> (Bid, Line) {
+        let (way, bid) = (&self.ways[ware][pick], &self.problem.wares[ware][pick]);
+        let offer = &wanted.ware.offers(self.design)[way.offer];
+        let bought = way.units.saturating_mul(offer.pack.exact);
+        let line = Line {
+            ware: wanted.ware.clone(),
+            offer: way.offer,
+            units: way.units,
+            price: unit_price(offer, way.units),
+            needed: way.needed,
+            left_over: bought.saturating_sub(way.needed),
+            dimension: offer.pack.dimension,
+            cost: bid.cost,
         };
-        picked.map(line).collect()
+        (bid.clone(), line)
     }
 
     /// How long after the order a line arrives, in seconds, where the offer says so.
@@ -139,7 +140,7 @@ fn ways_to_buy(
             None => reason = Missing::Overflow,
         }
     }
-    ways.sort_by(|(_, one), (_, other)| one.cost.cmp(&other.cost));
+    ways.sort_by_key(|(_, bid)| bid.cost);
     if ways.is_empty() { Err(Some(reason)) } else { Ok(ways) }
 }
 

@@ -331,7 +331,7 @@ mod tests {
             cost: goods * (Decimal::ONE + Decimal::new(i64::from(tax), 1)),
         });
         prop::collection::vec(bid, 1..5).prop_map(|mut bids| {
-            bids.sort_by(|one, other| one.cost.cmp(&other.cost));
+            bids.sort_by_key(|bid| bid.cost);
             bids
         })
     }
@@ -382,7 +382,7 @@ mod tests {
                     Bid { supplier, goods, cost: goods }
                 })
                 .collect();
-            bids.sort_by(|one, other| one.cost.cmp(&other.cost));
+            bids.sort_by_key(|bid| bid.cost);
             bids
         };
         let wares = (0..100).map(|_| ware(&mut next)).collect();

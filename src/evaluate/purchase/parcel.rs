@@ -7,10 +7,10 @@ use super::choose::Bid;
 use super::{Line, Parcel, sum};
 
 /// A parcel a supplier that anything is bought from, in the order of suppliers.
-pub(super) fn parcels(market: &Market<'_>, lines: Vec<(usize, Bid, Line)>) -> Vec<Parcel> {
+pub(super) fn parcels(market: &Market<'_>, lines: Vec<(Bid, Line)>) -> Vec<Parcel> {
     let mut by_supplier: Vec<Vec<(Bid, Line)>> = vec![Vec::new(); market.suppliers.len()];
-    for (supplier, bid, line) in lines {
-        by_supplier[supplier].push((bid, line));
+    for (bid, line) in lines {
+        by_supplier[bid.supplier].push((bid, line));
     }
     let parcels = by_supplier.into_iter().enumerate().filter(|(_, lines)| !lines.is_empty());
     parcels.map(|(supplier, lines)| parcel(market, supplier, lines)).collect()

@@ -85,15 +85,14 @@ fn row(design: &Design, parcel: &Parcel, money: &Unit) -> ParcelRow {
 
 fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
     let offer: &Offer = line.ware.offers(design).get(line.offer)?;
-    let part = match &line.ware {
-        Ware::Part(part) => Some(design.record(*part)),
-        Ware::Material(_) => None,
-    };
-    let (what, title) = match &line.ware {
-        Ware::Part(part) => (design.id(*part).clone(), part_title(design, line)),
+    let (what, title, phased_out) = match &line.ware {
+        Ware::Part(part) => {
+            let part = design.record(*part);
+            (part.id.value.clone(), part.title.as_ref(), part.phased_out.as_ref())
+        }
         Ware::Material(id) => {
-            let title = design.material(id.as_str()).and_then(|material| material.title.as_ref());
-            (id.clone(), title.map(|title| title.value.clone()))
+            let material = design.material(id.as_str());
+            (id.clone(), material.and_then(|material| material.title.as_ref()), None)
         }
     };
     let amount = |amount| {
@@ -103,10 +102,9 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
             _ => shown,
         }
     };
-    let phased_out = part.and_then(|part| part.phased_out.as_ref());
     Some(LineRow {
         what,
-        title,
+        title: title.map(|title| title.value.clone()),
         code: offer.code.as_ref().map(|code| code.value.clone()),
         units: line.units.normalize().to_string(),
         pack: amount(offer.pack.exact),
@@ -117,11 +115,6 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
         quoted: offer.quoted.as_ref().map(|day| day.value.to_string()),
         phased_out: phased_out.map(|version| version.value.to_string()),
     })
-}
-
-fn part_title(design: &Design, line: &Line) -> Option<String> {
-    let Ware::Part(part) = &line.ware else { return None };
-    design.record(*part).title.as_ref().map(|title| title.value.clone())
 }
 
 fn days() -> Unit {
