@@ -153,9 +153,7 @@ mod tests {
         (ids(&work.order), days(work.all), ids(&work.chain), days(work.longest))
     }
 
-    /// A network of activities with the times of a worked example, from memory: A 3, B 4, C 2 after A,
-    /// D 5 after A and B, E 1 after C, F 2 after D, G 3 after E and F; the longest chain is
-    /// B D F G with 14. Checked by hand: A C E G take 9, A D F G 13.
+    /// By hand: B D F G take 14; A D F G take 13, and A C E G 9.
     #[test]
     fn the_longest_chain_is_the_critical_path() {
         let items = r#"
@@ -180,6 +178,33 @@ mod tests {
             after = ["e", "f"]
         "#;
         assert_eq!(told(items), ("a b c d e f g".into(), 20.0, "b d f g".into(), 14.0));
+    }
+
+    #[derive(serde::Deserialize)]
+    struct Case {
+        days: Vec<u32>,
+        after: Vec<Vec<usize>>,
+        order: Vec<usize>,
+        longest: f64,
+    }
+
+    /// Orders and lengths by networkx; tests/fixtures/chains.py wrote them.
+    #[test]
+    fn orders_and_longest_chains_are_those_of_networkx() {
+        let text = include_str!("../../tests/fixtures/chains.json");
+        let cases: Vec<Case> = serde_json::from_str(text).expect("cases");
+        for case in cases {
+            let item = |(at, days): (usize, &u32)| {
+                let after = case.after[at].iter().map(|first| format!("\"i{first:02}\""));
+                let after = after.collect::<Vec<_>>().join(", ");
+                format!("[item.i{at:02}]\neffort = \"{days} d\"\nafter = [{after}]\n")
+            };
+            let items: String = case.days.iter().enumerate().map(item).collect();
+            let (order, _, chain, longest) = told(&items);
+            let ids = case.order.iter().map(|at| format!("i{at:02}"));
+            assert_eq!(order, ids.collect::<Vec<_>>().join(" "));
+            assert_eq!(longest, case.longest, "{chain}");
+        }
     }
 
     #[test]
