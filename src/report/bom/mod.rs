@@ -209,6 +209,17 @@ mod tests {
         );
     }
 
+    #[test]
+    fn a_little_more_that_saves_a_parcel_is_told() {
+        let text = "[part.scanner]\norigin = \"bought\"\n[[part.scanner.offer]]\n\
+            supplier = \"shop\"\nprice = \"49 EUR\"\n[supplier.shop]\nshipping = \"5.90 EUR\"\n\
+            free-over = \"50 EUR\"\n";
+        let next = |text: &str| bom(&assessed(text), Place::Index, 1, Structure::Flat).next;
+        assert_eq!(next(text), ["1.00 EUR more of goods from shop save 5.90 EUR of shipping"]);
+        let far = next(&text.replace("49 EUR", "20 EUR"));
+        assert_eq!(far, ["order it, or take it along with `tagworthy bom --format csv`"]);
+    }
+
     /// One line after the other along every path would take decades.
     #[test]
     fn sixty_levels_of_shared_assemblies_are_as_long_as_their_records() {
