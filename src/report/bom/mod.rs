@@ -6,6 +6,7 @@ mod parts;
 use serde::Serialize;
 
 use super::budgets::{MissingRow, missing_words};
+use super::findings::holds_up;
 use super::place::Place;
 use super::shown::{Shown, count};
 use crate::evaluate::purchase::{Purchase, purchase};
@@ -13,7 +14,7 @@ use crate::evaluate::{Subject, budget_of};
 use crate::evidence;
 use crate::quantity::Unit;
 use crate::record::Id;
-use crate::verdict::Assessed;
+use crate::verdict::{Assessed, PRICE_AGE};
 
 pub use order::{LineRow, ParcelRow};
 pub use parts::{BomRow, Structure};
@@ -93,7 +94,7 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
         }),
         at_least: at_least.map(|least| Shown::money(least, &money)),
         missing: missing.collect(),
-        next: next(&purchase, &parcels),
+        next: next(assessed, &purchase, &parcels),
         parcels,
         order_cost,
     }
@@ -116,8 +117,10 @@ fn headline(
 }
 
 /// What keeps the order from being placed, or would make it cheaper.
-fn next(purchase: &Purchase, parcels: &[ParcelRow]) -> Vec<String> {
-    let mut next = Vec::new();
+fn next(assessed: &Assessed, purchase: &Purchase, parcels: &[ParcelRow]) -> Vec<String> {
+    let old = assessed.findings.iter().filter(|found| found.check == PRICE_AGE && holds_up(found));
+    let mut next: Vec<String> = old.filter_map(|found| found.remedy.clone()).collect();
+    next.dedup();
     if !purchase.missing.is_empty() {
         next.push("add what is missing: an offer, a material with an offer, a mass".to_owned());
     }

@@ -78,6 +78,9 @@ pub const CHECKS: &[Check] = &[
     unpinned::CHECK,
 ];
 
+/// The check that finds old quotes.
+pub const PRICE_AGE: Code = price_age::CHECK.code;
+
 /// The check that compares steps and bill of materials.
 pub const STEPS_MATCH: Code = steps_match::CHECK.code;
 
