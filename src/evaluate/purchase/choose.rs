@@ -205,31 +205,33 @@ impl<'a> Search<'a> {
         goods
     }
 
-    /// A first order: from all suppliers, then without one after the other as long as that is cheaper.
+    /// A first order: from all suppliers, then without the one whose absence saves most, or with one
+    /// again, as long as that is cheaper.
     fn with_fewer_suppliers(&mut self, root: &Node) -> Choice {
-        let mut best = root.as_choice();
-        let mut parcels = vec![Parcel::Unsettled; self.problem.suppliers.len()];
-        let mut is_cheaper = true;
         // Half of the time is for the search itself.
         let enough = self.bids_left / 2;
-        while is_cheaper {
-            is_cheaper = false;
-            for supplier in 0..parcels.len() {
-                if parcels[supplier] == Parcel::None || self.bids_left < enough {
-                    continue;
+        let suppliers = self.problem.suppliers.len();
+        let mut parcels = vec![Parcel::Unsettled; suppliers];
+        let mut best = root.as_choice();
+        loop {
+            let mut better: Option<Node> = None;
+            for supplier in 0..suppliers {
+                if self.bids_left < enough {
+                    break;
                 }
-                parcels[supplier] = Parcel::None;
-                let without = self.relaxed(parcels.clone(), vec![None; best.picks.len()]);
-                match without.filter(|without| without.total < best.total) {
-                    Some(without) => {
-                        best = without.as_choice();
-                        is_cheaper = true;
-                    }
-                    None => parcels[supplier] = Parcel::Unsettled,
-                }
+                let mut tried = parcels.clone();
+                tried[supplier] = match tried[supplier] {
+                    Parcel::None => Parcel::Unsettled,
+                    _ => Parcel::None,
+                };
+                let least = better.as_ref().map_or(best.total, |better| better.total);
+                let found = self.relaxed(tried, vec![None; best.picks.len()]);
+                better = found.filter(|found| found.total < least).or(better);
             }
+            let Some(found) = better else { return best };
+            best = found.as_choice();
+            parcels = found.parcels;
         }
-        best
     }
 
     /// What can be settled next, in every way in which it can be.
