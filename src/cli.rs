@@ -36,6 +36,8 @@ pub enum Format {
     Markdown,
     /// For programs.
     Json,
+    /// For a spreadsheet: what is a list.
+    Csv,
 }
 
 /// What to do.
@@ -47,6 +49,10 @@ pub enum Command {
     Ready(ReadyArgs),
     /// What a change does, or would do: parts, budgets, verdicts, results to repeat.
     Impact(ImpactArgs),
+    /// What the product is made of, and what to order where for so many builds.
+    Bom(BomArgs),
+    /// How the product is put together, and whether that uses what the bill of materials has.
+    Steps(StepsArgs),
     /// How a figure or a verdict comes about, or what is known of a part.
     Why(WhyArgs),
     /// Writes down what was measured, with a seal of what was on the bench.
@@ -173,6 +179,37 @@ pub struct WhyArgs {
     /// So many random trials of a formula beside its value to first order.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1_000..=10_000_000))]
     pub trials: Option<u32>,
+}
+
+/// Arguments of `bom`.
+#[derive(Args, Debug)]
+pub struct BomArgs {
+    /// So many products are built: the order is for all of them.
+    #[arg(long, value_name = "N", default_value = "1", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
+    pub builds: u64,
+    /// Every part once, with all that the product holds of it; so it is where nothing is given.
+    #[arg(long, conflicts_with = "level")]
+    pub flat: bool,
+    /// Every part within the assembly that contains it.
+    #[arg(long)]
+    pub level: bool,
+    /// Which state.
+    #[command(flatten)]
+    pub state: StateArgs,
+    /// The variant that is built; the design itself where not given.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Option<String>,
+}
+
+/// Arguments of `steps`.
+#[derive(Args, Debug)]
+pub struct StepsArgs {
+    /// Which state.
+    #[command(flatten)]
+    pub state: StateArgs,
+    /// The variant that is built; the design itself where not given.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Option<String>,
 }
 
 /// Arguments of `demo`.

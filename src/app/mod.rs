@@ -1,11 +1,13 @@
 //! One short file a command: which states to read, which stages to call, which report to write.
 
+mod bom;
 mod check;
 mod demo;
 mod impact;
 mod init;
 mod ready;
 mod reference;
+mod steps;
 mod why;
 mod write;
 
@@ -21,11 +23,18 @@ use crate::verdict::Assessed;
 /// # Errors
 /// [`Failure`] where the command could not decide.
 pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
+    if cli.format == Format::Csv && !is_list(&cli.command) {
+        let message =
+            "this is no list for a spreadsheet\n`bom` and `steps` are; --format json has the rest";
+        return Err(Failure::new(message.to_owned()));
+    }
     let manner = Manner { format: cli.format, width: world.width, design: cli.design };
     match cli.command {
         Command::Check(args) => check::run(&args, &manner, world),
         Command::Ready(args) => ready::run(&args, &manner, world),
         Command::Impact(args) => impact::run(&args, &manner, world),
+        Command::Bom(args) => bom::run(&args, &manner, world),
+        Command::Steps(args) => steps::run(&args, &manner, world),
         Command::Why(args) => why::run(&args, &manner, world),
         Command::Measure(args) => write::measure(&args, &manner, world),
         Command::Item { action } => write::item(&action, &manner, world),
@@ -41,6 +50,11 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
     }
 }
 
+/// Whether the command tells something that has rows and columns.
+fn is_list(command: &Command) -> bool {
+    matches!(command, Command::Bom(_) | Command::Steps(_))
+}
+
 /// The variant that was asked for, else the design itself.
 fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assessed, Failure> {
     let Some(id) = id else { return Ok(assessed) };
@@ -54,7 +68,8 @@ fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assess
 /// A report in the format that was asked for.
 fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
     match manner.format {
-        Format::Text => render::text::text(page, manner.width),
+        // What is a list writes its rows itself; why there are none is for whoever asked.
+        Format::Text | Format::Csv => render::text::text(page, manner.width),
         Format::Markdown => render::markdown::markdown(page),
         Format::Json => render::json::json(name, report),
     }

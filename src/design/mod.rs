@@ -14,6 +14,7 @@ mod named;
 mod parts;
 mod quantities;
 mod references;
+mod turn;
 mod variant;
 
 #[cfg(test)]
@@ -29,7 +30,7 @@ use semver::{Version, VersionReq};
 use crate::diagnostic::At;
 use crate::facts;
 use crate::fileset::RepoPath;
-use crate::quantity::{Currency, Dimension};
+use crate::quantity::{Currency, Dimension, Unit};
 use crate::record::{
     Decision, Evidence, Id, Item, Manifest, Material, Node, Part, Rail, Requirement, Sourced, Step,
     Supplier, Variant, Waiver,
@@ -39,6 +40,7 @@ pub use demands::Demand;
 pub use files::{Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
+pub use turn::in_turn;
 
 /// A part of a design: its place among the parts, sorted by id.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -189,7 +191,7 @@ pub struct Design {
     pub decisions: Vec<Held<Decision>>,
     /// The waivers.
     pub waivers: Vec<Held<Waiver>>,
-    /// The steps, in an order that respects `after`.
+    /// The steps, in the order in which they are done.
     pub steps: Vec<Held<Step>>,
 }
 
@@ -215,6 +217,18 @@ impl Design {
     #[must_use]
     pub fn id(&self, ix: PartIx) -> &Id {
         &self.parts[ix.index()].id
+    }
+
+    /// By part: the unit that its amounts are shown in, that of the first assembly that contains it.
+    #[must_use]
+    pub fn units_of_amounts(&self) -> Vec<Unit> {
+        let mut units = vec![None; self.parts.len()];
+        for line in self.parts.iter().flat_map(|part| &part.contains) {
+            if let Some(part) = self.part(line.part.as_str()) {
+                units[part.index()].get_or_insert_with(|| line.amount.unit.clone());
+            }
+        }
+        units.into_iter().map(|unit| unit.unwrap_or_else(Unit::none)).collect()
     }
 
     /// The material `id`.

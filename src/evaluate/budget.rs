@@ -9,7 +9,7 @@ use super::number::Number;
 use super::stand_ins::StandIn;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own, printed};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own, printed, purchase};
 use crate::design::{PartIx, Quantity, Source};
 use crate::record::{Id, RollUp};
 
@@ -29,7 +29,7 @@ pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Opt
         Source::Figures => Some(of_figures(context, whole, name, quantity)),
         Source::Cost => Some(cost::budget(context, whole, subject)),
         Source::Counted => Some(counted::budget(context, whole, subject)),
-        Source::OrderCost => None,
+        Source::OrderCost => Some(purchase::budget(context, whole, subject)),
     }
 }
 

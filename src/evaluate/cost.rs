@@ -84,7 +84,8 @@ impl Order<'_> {
         })
     }
 
-    fn stated_cost(&self, need: &Need) -> Option<Result<Cost, Missing>> {
+    /// What the part states that it costs, for the whole order.
+    pub(super) fn stated_cost(&self, need: &Need) -> Option<Result<Cost, Missing>> {
         let amounts = self.context.amounts_of(need.part);
         let stated = known::of_part(self.context.design, need.part, &Id::from(COST), amounts)?;
         let each = stated.value.to_decimal();

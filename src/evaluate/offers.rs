@@ -54,7 +54,7 @@ pub(super) fn unit_price(offer: &Offer, units: Decimal) -> Money {
 }
 
 /// A price with duty and, where it is net, tax, in the design's currency.
-fn landed(design: &Design, offer: &Offer, price: Money) -> Option<Decimal> {
+pub(super) fn landed(design: &Design, offer: &Offer, price: Money) -> Option<Decimal> {
     let supplier = design.supplier(offer.supplier.as_str())?;
     let prices = supplier.prices.as_ref().map_or(Prices::default(), |prices| prices.value);
     let tax = supplier.tax.as_ref().filter(|_| prices == Prices::Net);

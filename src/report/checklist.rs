@@ -8,7 +8,7 @@ use semver::Version;
 use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow, holds_up, is_of_item, is_of_requirement};
 use super::in_the_way::{PartInTheWay, by_part};
-use super::items::{ItemRow, open_items};
+use super::items::{ItemRow, WorkLeft, open_items, work_left};
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::{Lines, Place};
@@ -39,8 +39,10 @@ pub struct Checklist {
     pub held_up_by: HeldUp,
     /// Every requirement, in the order of ids.
     pub requirements: Vec<RequirementRow>,
-    /// Every open item, in the order of ids.
+    /// Every open item, in an order in which they can be done.
     pub items: Vec<ItemRow>,
+    /// What is left of those that are in the way; nothing where none is.
+    pub work: Option<WorkLeft>,
     /// What the release checks found, in their order.
     pub findings: Vec<FindingRow>,
     /// What optional parts would add to the budgets that are judged.
@@ -95,6 +97,7 @@ pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checkli
     let design = &assessed.design;
     let items = open_items(assessed);
     let variants = variants::rows(assessed, lines);
+    let in_the_way: Vec<ItemRow> = items.iter().filter(|item| item.in_the_way).cloned().collect();
     let held_up_by = HeldUp {
         requirements: assessed.judged.iter().filter(|judged| judged.is_in_the_way()).count(),
         of_requirements: assessed.judged.len(),
@@ -117,6 +120,7 @@ pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checkli
         optional: optional(assessed),
         variants,
         by_part: by_part(assessed, &items),
+        work: work_left(assessed, &in_the_way),
         cautions: cautions::of_design(design),
         next: next(assessed, &items),
         items,

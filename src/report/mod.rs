@@ -4,6 +4,8 @@
 //! there twice, as a number and as it is shown. Text from the repository (titles, paths, messages)
 //! is kept as it is: every renderer makes it harmless for its own format.
 
+mod assembly;
+mod bom;
 mod budgets;
 mod cautions;
 mod check;
@@ -30,6 +32,8 @@ mod variants;
 mod why;
 mod written;
 
+pub use assembly::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, assembly};
+pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
 pub use check::{CheckReport, check};
@@ -40,7 +44,7 @@ pub use evidence::{ChangedRow, EvidenceRow};
 pub use findings::FindingRow;
 pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
-pub use items::{ClosedItemRow, ItemList, ItemRow, items};
+pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use moves::{Between, Move, ShareRow};
 pub use next::{NextStep, Step};
 pub use place::{Lines, Place};

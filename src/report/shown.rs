@@ -5,7 +5,7 @@ use std::fmt::Display;
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
-use crate::evaluate::Total;
+use crate::evaluate::{Number, Total};
 use crate::quantity::{Unit, show_difference, show_measure, show_money, show_uncertain};
 
 /// A value as a number and as it is shown.
@@ -32,6 +32,13 @@ impl Shown {
     #[must_use]
     pub fn measure(base: f64, unit: &Unit) -> Self {
         Self::with_text(base, unit, show_measure(base, unit))
+    }
+
+    /// An exact amount of money in whole units of the currency that `unit` is.
+    #[must_use]
+    pub fn money(amount: Decimal, unit: &Unit) -> Self {
+        let base = Number::Exact(amount).to_f64();
+        Self::measure(base, unit).with_money(Some(amount), 0.0, unit)
     }
 
     /// A value with its expanded uncertainty, both in base units.

@@ -25,7 +25,7 @@ use crate::evidence::{NotCounting, Standings};
 use crate::fileset::RepoPath;
 use crate::record::{Date, Id, Method, Priority};
 
-pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
+pub use checks::{CHECKS, Check, Context, PRICE_AGE, STEPS_MATCH, demands, waivable_codes};
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
 pub use judge::judge;

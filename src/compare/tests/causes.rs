@@ -150,6 +150,20 @@ fn a_tax_is_the_design_also_where_a_figure_is_another() {
     );
 }
 
+/// The parcel, the limit from which on it is free, a part of another price that keeps below that limit.
+#[test]
+fn what_an_order_costs_is_the_design() {
+    let before = "[part.scanner]\norigin = \"bought\"\n[[part.scanner.offer]]\n\
+        supplier = \"shop\"\nprice = \"30 EUR\"\n[supplier.shop]\nshipping = \"4 EUR\"\n\
+        free-over = \"30 EUR\"\n[requirement.batch]\npart = \"scanner\"\n\
+        quantity = \"order-cost\"\nat-most = \"32 EUR\"\n";
+    let turned = |was: &str, is: &str| verdicts(&between(before, &before.replace(was, is)));
+    let fails = "batch pass → fail by Design, newly failing\n";
+    assert_eq!(turned("free-over = \"30 EUR\"", ""), fails);
+    assert_eq!(turned("price = \"30 EUR\"", "price = \"29 EUR\""), fails);
+    assert_eq!(turned("shipping = \"4 EUR\"", "shipping = \"9 EUR\""), "");
+}
+
 /// No part's record is another, and yet its power, or the work at it.
 #[test]
 fn a_rail_is_the_design_and_the_time_that_a_step_takes_is_knowledge() {

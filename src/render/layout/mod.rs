@@ -1,5 +1,7 @@
 //! Report → page, one file a report.
 
+mod assembly;
+mod bom;
 mod check;
 mod checklist;
 mod impact;
@@ -10,6 +12,8 @@ mod refusal;
 mod why;
 mod written;
 
+pub use assembly::{assembly, assembly_sheet};
+pub use bom::{bom, bom_sheet};
 pub use check::check;
 pub use checklist::checklist;
 pub use impact::impact;
@@ -76,7 +80,11 @@ fn cautions(cautions: Option<&Cautions>) -> Vec<Line> {
     let line = |caution: &crate::report::Caution| {
         let hazard = Span::new(caution.hazard.clone(), Tone::Doubtful);
         let told = caution.caution.map(|told| format!(": {told}")).unwrap_or_default();
-        vec![hazard, told.into(), format!(" ({})", joined(&caution.parts, ", ")).into()]
+        let steps =
+            (!caution.steps.is_empty()).then(|| format!("step {}", joined(&caution.steps, ", ")));
+        let parts = (!caution.parts.is_empty()).then(|| joined(&caution.parts, ", "));
+        let places: Vec<String> = parts.into_iter().chain(steps).collect();
+        vec![hazard, told.into(), format!(" ({})", places.join("; ")).into()]
     };
     let hazards = cautions.hazards.iter().map(line);
     hazards.chain([vec![cautions.notice.into()]]).collect()

@@ -59,7 +59,10 @@ impl Scope<'_> {
                 ..Branch::default()
             },
             uncertainty: grown.uncertainty(),
-            remarks: remarks(design, &budget, unit),
+            remarks: parcels(design, subject)
+                .into_iter()
+                .chain(remarks(design, &budget, unit))
+                .collect(),
             ..Told::default()
         })
     }
@@ -72,6 +75,14 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
         Source::Cost => true,
         Source::OrderCost | Source::Counted => false,
     })
+}
+
+/// What an order counts for the part whose order it is.
+fn parcels(design: &Design, subject: &Subject) -> Option<String> {
+    let source = design.quantities.get(&subject.quantity)?.source;
+    let part = design.id(subject.part);
+    (source == Source::OrderCost)
+        .then(|| format!("shipping counts for {part}; `tagworthy bom` has the order"))
 }
 
 fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {

@@ -12,6 +12,7 @@ mod own_figures;
 mod price_age;
 mod rails_hold;
 mod softening;
+mod steps_match;
 mod unpinned;
 mod versions_fit;
 
@@ -65,6 +66,7 @@ pub const CHECKS: &[Check] = &[
     versions_fit::CHECK,
     price_age::CHECK,
     files_present::CHECK,
+    steps_match::CHECK,
     mesh_sound::CHECK,
     heat_paths::CHECK,
     rails_hold::CHECK,
@@ -75,6 +77,12 @@ pub const CHECKS: &[Check] = &[
     figure_age::CHECK,
     unpinned::CHECK,
 ];
+
+/// The check that finds old quotes.
+pub const PRICE_AGE: Code = price_age::CHECK.code;
+
+/// The check that compares steps and bill of materials.
+pub const STEPS_MATCH: Code = steps_match::CHECK.code;
 
 const RECORDS_READABLE: Check = Check {
     code: Code("records-readable"),

@@ -91,10 +91,9 @@ fn what_has_to_be_shown_by_evidence_is_unproven_until_then() {
 }
 
 #[test]
-fn what_is_not_computed_is_unproven_and_says_so() {
+fn what_lacks_a_figure_is_unproven_and_says_so() {
     let order = judged("1 g", "quantity = \"order-cost\"\nat-most = \"10 EUR\"", "1.0.0");
-    assert!(matches!(order.unproven, Some(Unproven::NotComputed(_))));
-    assert_eq!(order.subject, None);
+    assert_eq!(order.unproven, Some(Unproven::Incomplete), "nobody sells its material");
     let nothing = judged("1 g", "quantity = \"heat\"\nat-most = \"1 W\"", "1.0.0");
     assert_eq!(nothing.unproven, Some(Unproven::NoFigure));
 }

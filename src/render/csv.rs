@@ -1,0 +1,98 @@
+//! A table for a spreadsheet (RFC 4180): one line a row, the names of the columns first.
+//!
+//! A text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets
+//! do not show.
+
+use super::untrusted::visible;
+
+/// A cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Cell {
+    /// Untrusted words.
+    Text(String),
+    /// Digits that the program wrote itself, a minus sign in front where it is negative.
+    Number(String),
+}
+
+impl Cell {
+    /// The words, or nothing.
+    pub(super) fn text(text: Option<&str>) -> Self {
+        Self::Text(text.unwrap_or_default().to_owned())
+    }
+}
+
+/// The rows below the names of their columns.
+#[must_use]
+pub fn csv(columns: &[&str], rows: &[Vec<Cell>]) -> String {
+    let names = columns.iter().map(|name| quoted(name)).collect::<Vec<_>>().join(",");
+    let rows = rows.iter().map(|row| row.iter().map(cell).collect::<Vec<_>>().join(","));
+    std::iter::once(names).chain(rows).map(|line| line + "\r\n").collect()
+}
+
+fn cell(cell: &Cell) -> String {
+    match cell {
+        Cell::Number(digits) => digits.clone(),
+        Cell::Text(text) => {
+            let text = visible(text);
+            let may_act =
+                text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+            quoted(&if may_act { format!("'{text}") } else { text })
+        }
+    }
+}
+
+/// The text in quotation marks, where it holds anything that ends a cell.
+fn quoted(text: &str) -> String {
+    if text.contains([',', '"', ';']) || text != text.trim() {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn line(cells: &[Cell]) -> String {
+        csv(&["a"], &[cells.to_vec()]).lines().nth(1).expect("a row").to_owned()
+    }
+
+    fn text(text: &str) -> String {
+        line(&[Cell::Text(text.to_owned())])
+    }
+
+    /// RFC 4180, 2: fields with commas or quotes are quoted, quotes doubled, lines end in CRLF.
+    #[test]
+    fn cells_are_quoted_where_they_must_be() {
+        let rows = vec![vec![Cell::text(Some("a \"b\", c")), Cell::Number("-1.5".to_owned())]];
+        assert_eq!(
+            csv(&["what", "how much"], &rows),
+            "what,how much\r\n\"a \"\"b\"\", c\",-1.5\r\n"
+        );
+        assert_eq!(text("two\nlines"), "two lines");
+    }
+
+    #[test]
+    fn no_text_is_a_formula() {
+        for formula in ["=1+1", "+1", "-1", "@sum(a1)", "  =1", "\t=1", "\r=1"] {
+            let shown = text(formula);
+            assert!(shown.trim_start_matches('"').starts_with('\''), "{shown}");
+        }
+        assert_eq!(text("M3x8 = 14"), "M3x8 = 14");
+    }
+
+    proptest! {
+        #[test]
+        fn every_text_is_one_cell_of_one_line(held in "\\PC{0,30}|(.|\\n){0,30}") {
+            let shown = text(&held);
+            let inner = shown.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+            match inner {
+                Some(inner) => prop_assert!(!inner.replace("\"\"", "").contains('"')),
+                None => prop_assert!(!shown.contains([',', '"', '\n', '\r'])),
+            }
+        }
+    }
+}
