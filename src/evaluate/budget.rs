@@ -29,8 +29,24 @@ pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Opt
         Source::Figures => Some(of_figures(context, whole, name, quantity)),
         Source::Cost => Some(cost::budget(context, whole, subject)),
         Source::Counted => Some(counted::budget(context, whole, subject)),
-        Source::OrderCost => None,
+        Source::OrderCost | Source::Centre => None,
     }
+}
+
+/// What a part weighs by itself: one that holds no others, or one that was weighed with all that it
+/// holds. `None` where that is nothing, or follows from what it holds.
+///
+/// # Errors
+/// Why its mass is not known, where it must have one.
+pub(super) fn own_mass(context: &Context<'_>, part: PartIx) -> Result<Option<Known>, Missing> {
+    let name = Id::from(MASS);
+    let quantity = &context.design.quantities[&name];
+    let stand_ins = context.stand_ins.of(&name);
+    let asked = Asked { context, name: &name, quantity, stand_ins };
+    if let Some(stand_in) = asked.stand_in(part) {
+        return Ok(Some(stand_in.known()));
+    }
+    if is_assembly(context.design, part) { Ok(None) } else { asked.figure(part, false) }
 }
 
 /// A further figure of the part counts by itself: no roll-up, no allowance.
@@ -107,11 +123,7 @@ impl Asked<'_> {
             let of = (part, self.name);
             return Ok(Some(stand_in.term(design, of, multiplicity, self.weight(multiplicity))));
         }
-        let Some(known) = self.known(part, build.with_options) else {
-            let is_expected = self.quantity.expected.contains(&design.record(part).origin);
-            let is_missing = is_expected && !is_assembly(design, part);
-            return if is_missing { Err(self.lacking(part)) } else { Ok(None) };
-        };
+        let Some(known) = self.figure(part, build.with_options)? else { return Ok(None) };
         let multiplicity = build.counts.of(part).ok_or(Missing::Overflow)?;
         let count = self.weight(multiplicity);
         let basic = known.value.times(count);
@@ -126,6 +138,15 @@ impl Asked<'_> {
             basis: known.basis,
             uncertain: known.uncertain,
         }))
+    }
+
+    /// What is known of the part; nothing of one that need not state it.
+    fn figure(&self, part: PartIx, with_options: bool) -> Result<Option<Known>, Missing> {
+        let design = self.context.design;
+        let known = self.known(part, with_options);
+        let is_expected = self.quantity.expected.contains(&design.record(part).origin);
+        let is_missing = known.is_none() && is_expected && !is_assembly(design, part);
+        if is_missing { Err(self.lacking(part)) } else { Ok(known) }
     }
 
     fn known(&self, part: PartIx, with_options: bool) -> Option<Known> {

@@ -3,10 +3,12 @@
 
 mod asked;
 mod budget;
+pub mod centre;
 pub mod chain;
 mod computed;
 mod cost;
 mod counted;
+mod distribution;
 pub mod formula;
 pub mod heat;
 mod known;
@@ -43,6 +45,7 @@ use computed::Computer;
 use whole::{Context, Whole};
 
 pub use asked::{budget_of, computed_of, recipe_of};
+pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
@@ -53,7 +56,7 @@ pub use printed::Unprinted;
 pub use rails::{Currents, Drawer, Drawn, Rated};
 pub use softening::{Softening, softening};
 pub use stand_ins::StandIns;
-pub use steady::{Steady, steady};
+pub use steady::Steady;
 pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.
@@ -183,8 +186,7 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         Some((subject, budget))
     });
     let budgets = budgets.collect();
-    let counts = || multiplicities(design, design.top, false);
-    let steady = computed::has_steady_state(design).then(|| steady::steady(design, &counts()));
+    let steady = computed::has_steady_state(design).then(|| steady::of_product(design));
     let aims: BTreeSet<Aim> =
         design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
     let computed = if aims.is_empty() {

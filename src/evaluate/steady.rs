@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::heat::{self, Extreme, Solution};
-use super::multiplicity::Multiplicities;
+use super::multiplicity::{Multiplicities, multiplicities};
 use super::rails::{self, Currents, Fault, Feed, Loss, Rated, Tree};
 use super::trace::{Place, Traced};
 use crate::design::{Design, Held, PartIx};
@@ -28,6 +28,8 @@ pub struct Steady {
     pub hot: Option<Solution>,
     /// Temperatures at the lowest ambient with basic heat; `None` without a lowest ambient.
     pub cold: Option<Solution>,
+    /// The same with all optional parts, where there are any.
+    pub with_options: Option<Box<Steady>>,
 }
 
 impl Steady {
@@ -40,6 +42,12 @@ impl Steady {
         }
     }
 
+    /// The product without its optional parts, or with all of them: `None` where there are none.
+    #[must_use]
+    pub fn build(&self, with_options: bool) -> Option<&Self> {
+        if with_options { self.with_options.as_deref() } else { Some(self) }
+    }
+
     /// The temperature of a part in K at one end, with what it follows from.
     #[must_use]
     pub fn temperature(&self, part: PartIx, extreme: Extreme) -> Option<Traced> {
@@ -47,9 +55,15 @@ impl Steady {
     }
 }
 
+/// The steady state of the product, without its optional parts and with all of them.
+pub(super) fn of_product(design: &Design) -> Steady {
+    let [base, with] = [false, true].map(|with| multiplicities(design, design.top, with));
+    let with_options = (with != base).then(|| Box::new(steady(design, &with)));
+    Steady { with_options, ..steady(design, &base) }
+}
+
 /// The steady state of the product that holds its parts as often as `counts` says.
-#[must_use]
-pub fn steady(design: &Design, counts: &Multiplicities) -> Steady {
+fn steady(design: &Design, counts: &Multiplicities) -> Steady {
     let tree = rails::tree(design, counts);
     let currents = rails::currents(&tree);
     let known = currents.as_deref().unwrap_or_default();
@@ -62,6 +76,7 @@ pub fn steady(design: &Design, counts: &Multiplicities) -> Steady {
         hot,
         tree,
         currents,
+        with_options: None,
     }
 }
 
@@ -71,8 +86,8 @@ fn solved(
     losses: &[Loss],
     extreme: Extreme,
 ) -> Option<Solution> {
-    let ambient_k = extreme.ambient_k(design)?;
     let heats = heat::heats(design, counts, losses, extreme);
+    let ambient_k = extreme.ambient_k(design)?;
     Some(heat::solve(&heat::network(design, counts, heats), ambient_k))
 }
 

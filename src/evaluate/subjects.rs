@@ -50,7 +50,7 @@ fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
             let mut offers = parts.chain(design.materials.iter().map(|material| &material.offers));
             offers.any(|offers| !offers.is_empty()) || is_stated()
         }
-        Source::OrderCost | Source::Counted => false,
+        Source::OrderCost | Source::Counted | Source::Centre => false,
     }
 }
 

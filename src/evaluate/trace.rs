@@ -39,6 +39,17 @@ pub enum Source {
         /// The other end.
         to: Place,
     },
+    /// Where a part sits in an assembly.
+    Position {
+        /// The part.
+        part: PartIx,
+        /// The assembly.
+        within: PartIx,
+        /// Which of its places, from 0.
+        place: usize,
+        /// Along which axis of the assembly: 0, 1, 2 for x, y, z.
+        axis: usize,
+    },
     /// The current that a part draws from a rail.
     Draw {
         /// The part.

@@ -83,7 +83,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     let version_as_identity = version.as_ref().filter(|_| !is_told_apart).map(|at| series(at));
 
     let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
-    let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
+    let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity, spreads(contains));
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
@@ -161,8 +161,17 @@ fn series(version: &Version) -> (u64, u64) {
 /// One line of what an assembly contains, but for the versions that do.
 fn contained(line: &Use) -> impl Content {
     let Use { part, amount, version: _, places, optional } = line;
-    let places: AnyOrder<_> = places.iter().map(|place| place.value.as_slice()).collect();
+    let places: AnyOrder<_> = places.iter().collect();
     (part, amount, places, *optional)
+}
+
+/// How far off the places may be of what an assembly contains, part by part.
+fn spreads(contains: &[Use]) -> AnyOrder<(&At<Id>, AnyOrder<&f64>)> {
+    let lines = contains.iter().map(|line| {
+        let known = line.places.iter().filter_map(|place| place.half_width.as_ref());
+        (&line.part, known.collect::<AnyOrder<_>>())
+    });
+    lines.filter(|(_, known)| !known.0.is_empty()).collect()
 }
 
 /// The versions of what an assembly contains that do.

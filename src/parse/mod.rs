@@ -10,6 +10,7 @@ mod figure;
 mod literal;
 mod manifest;
 mod part;
+mod place;
 mod plan;
 mod power;
 mod reader;

@@ -6,13 +6,14 @@ use rust_decimal::Decimal;
 
 use super::field::{Field, in_text, text};
 use super::figure::{figure_of, sourced};
+use super::place::centre_of_mass;
 use super::reader::{Reader, Value, span_of};
 use super::sink::Sink;
 use super::supply::offers;
 use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
 use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Dimension, Kind, Measure, Unit, expression};
+use crate::quantity::{Amount, Dimension, Kind, Measure, Placement, Unit, expression};
 use crate::record::{Consumption, Draw, HeatPath, Id, Mesh, Origin, Part, Sourced, Stated, Use};
 
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
@@ -156,7 +157,7 @@ fn is_some_pieces(line: &Use, reader: &Reader<'_>) -> bool {
     !line.amount.exact.is_zero()
 }
 
-type UseLine = (At<Amount>, Option<At<semver::VersionReq>>, Vec<At<[Measure; 3]>>, bool);
+type UseLine = (At<Amount>, Option<At<semver::VersionReq>>, Vec<At<Placement>>, bool);
 
 fn long_use(reader: &mut Reader<'_>) -> Option<UseLine> {
     let count =
@@ -219,13 +220,14 @@ fn draw(reader: &mut Reader<'_>) -> Option<Draw> {
 fn quantities(reader: &mut Reader<'_>) -> Vec<(At<Id>, Stated)> {
     reader.list_long_form("value", sourced);
     let text = reader.text();
+    let mut quantities = centre_of_mass(reader);
     let rest = reader.rest().into_iter();
-    rest.map(|(key, span, value)| {
+    quantities.extend(rest.map(|(key, span, value)| {
         let sink = Sink::new(text);
         let read = Sourced::read(value, &sink);
         let (found, _) = sink.into_parts();
         let result = read.filter(|_| found.is_empty()).ok_or(found);
         (At::new(Id::new(key), span), result)
-    })
-    .collect()
+    }));
+    quantities
 }

@@ -161,15 +161,15 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
 /// What would move a computed figure most towards a pass.
 fn lever(assessed: &Assessed, judged: &Judged) -> Option<String> {
     let is_too_much = judged.bounds.first()?.side == Side::AtMost;
-    let (computed, end) = assessed.computed(judged)?;
+    let (_, end) = assessed.computed(judged)?;
     let design = &assessed.design;
-    match &computed.by {
+    match &end.by {
         By::HeatPaths if is_too_much => computed::best_levers(design, &end.value, 1),
         By::Loads(_) => {
-            let (part, share) = computed::carriers(computed, end).into_iter().next()?;
+            let (part, share) = computed::carriers(end).into_iter().next()?;
             Some(format!("{} is {} of the peak", design.id(part), percent(share)))
         }
-        By::HeatPaths | By::Formula => None,
+        By::HeatPaths | By::Formula | By::Moments(_) => None,
     }
 }
 

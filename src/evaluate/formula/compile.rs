@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::budget;
-use super::super::known::{self, coverage_factor};
+use super::super::known::{self, Known, coverage_factor};
 use super::super::number::Number;
 use super::super::trace::{Source, Traced};
 use super::super::whole::{Context, Whole};
@@ -203,7 +203,8 @@ impl Names<'_> {
                 let given = &design.manifest.given;
                 let (id, figure) = given.iter().find(|(id, _)| id.as_str() == constant)?;
                 let source = Source::Given(id.value.clone());
-                Some(Meaning::Figure(self.figure(source, figure)))
+                let known = known::constant(self.context.design, figure);
+                Some(Meaning::Figure(self.input(source, figure, &known)))
             }
             Some((other, name)) => self.of_part(design.part(other)?, name),
         }
@@ -234,7 +235,10 @@ impl Names<'_> {
     }
 
     fn figure(&self, source: Source, figure: &Figure) -> Input {
-        let known = known::of_figure(self.context.design, figure);
+        self.input(source, figure, &known::of_figure(self.context.design, figure))
+    }
+
+    fn input(&self, source: Source, figure: &Figure, known: &Known) -> Input {
         let value = known.value.to_f64();
         match &figure.spread {
             Some(spread) if spread.distribution == Distribution::Uniform => {

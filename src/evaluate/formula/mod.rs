@@ -17,9 +17,10 @@ mod walk;
 
 use std::ops::Range;
 
-use super::Missing;
+use super::known::coverage_factor;
 use super::trace::{Slope, Source, Traced, rounded};
-use crate::design::PartIx;
+use super::{Missing, distribution};
+use crate::design::{Design, PartIx};
 use crate::quantity::Distribution;
 use crate::record::Id;
 
@@ -44,6 +45,17 @@ pub struct Input {
 }
 
 impl Input {
+    /// A figure of the records, with the distribution that they give it.
+    pub(super) fn of(design: &Design, source: Source, value: f64, u: f64) -> Self {
+        match distribution::of(design, &source) {
+            Distribution::Normal => Self::measured(source, value, u, coverage_factor(design)),
+            Distribution::Uniform => {
+                let half_width = u * 3.0_f64.sqrt();
+                Self::between(source, [value - half_width, value + half_width])
+            }
+        }
+    }
+
     /// A figure with the standard uncertainty `u`, of which its ± is the `coverage_factor`-fold.
     #[must_use]
     pub fn measured(source: Source, value: f64, u: f64, coverage_factor: f64) -> Self {

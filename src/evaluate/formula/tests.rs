@@ -265,6 +265,22 @@ fn names_mean_what_the_records_say() {
     near(closing.statistical.u(), u, 1e-9);
 }
 
+/// The ± that the manifest assumes of estimates is for figures of parts.
+#[test]
+fn a_constant_without_a_spread_is_exact() {
+    let design = fixture::design(
+        "[rule]\nunstated = { estimated = \"20 %\" }\n\
+         [given]\ngravity = \"9.81 m/s²\"\npull = \"2 N ± 0.2 N\"\n\
+         [part.scanner]\norigin = \"bought\"\nvalue = { load = \"1 kg\" }\n\
+         formula = { weight = \"load * given.gravity\", twice = \"2 * given.pull\" }\n",
+    );
+    let of = |name| formula_of(&design, "scanner", name).expect("a value");
+    let gravity = &of("weight").slopes[&Source::Given(Id::from("gravity"))];
+    assert_eq!((gravity.figure, gravity.u), (9.81, 0.0));
+    near(of("weight").u(), 0.981, 1e-12);
+    near(of("twice").u(), 0.2, 1e-12);
+}
+
 #[test]
 fn a_quantity_that_is_not_known_is_named_with_its_parts() {
     let text = SCANNER.replace("mass = \"100 g ± 1 g\"", "");

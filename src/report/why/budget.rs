@@ -70,7 +70,7 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
     design.quantities.get(quantity).is_some_and(|known| match known.source {
         Source::Figures => known.roll_up == RollUp::Sum,
         Source::Cost => true,
-        Source::OrderCost | Source::Counted => false,
+        Source::OrderCost | Source::Counted | Source::Centre => false,
     })
 }
 
