@@ -44,7 +44,7 @@ use crate::record::{Id, Requirement};
 use computed::Computer;
 use whole::{Context, Whole};
 
-pub use asked::{budget_of, computed_of, recipe_of};
+pub use asked::{Draws, budget_of, computed_of, trials_of, trials_of_budget};
 pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};

@@ -5,10 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::heat::{self, Extreme, Solution};
+use super::heat::{self, Extreme, Network, Solution};
 use super::multiplicity::{Multiplicities, multiplicities};
 use super::rails::{self, Currents, Fault, Feed, Loss, Rated, Tree};
 use super::trace::{Place, Traced};
+use super::whole::Context;
 use crate::design::{Design, Held, PartIx};
 use crate::record::{Id, Rail};
 
@@ -46,6 +47,19 @@ impl Steady {
     #[must_use]
     pub fn build(&self, with_options: bool) -> Option<&Self> {
         if with_options { self.with_options.as_deref() } else { Some(self) }
+    }
+
+    /// What heats what at one end, and the ambient temperature there in K.
+    pub(super) fn network(
+        &self,
+        context: &Context<'_>,
+        with_options: bool,
+        extreme: Extreme,
+    ) -> Option<(Network, f64)> {
+        let design = context.design;
+        let counts = multiplicities(design, design.top, with_options);
+        let losses = rails::losses(&self.tree, self.currents.as_deref().unwrap_or_default());
+        network(design, &counts, &losses, extreme)
     }
 
     /// The temperature of a part in K at one end, with what it follows from.
@@ -86,9 +100,19 @@ fn solved(
     losses: &[Loss],
     extreme: Extreme,
 ) -> Option<Solution> {
-    let heats = heat::heats(design, counts, losses, extreme);
+    let (network, ambient_k) = network(design, counts, losses, extreme)?;
+    Some(heat::solve(&network, ambient_k))
+}
+
+fn network(
+    design: &Design,
+    counts: &Multiplicities,
+    losses: &[Loss],
+    extreme: Extreme,
+) -> Option<(Network, f64)> {
     let ambient_k = extreme.ambient_k(design)?;
-    Some(heat::solve(&heat::network(design, counts, heats), ambient_k))
+    let heats = heat::heats(design, counts, losses, extreme);
+    Some((heat::network(design, counts, heats), ambient_k))
 }
 
 fn ratings(design: &Design, currents: &[Currents], hot: Option<&Solution>) -> BTreeMap<Id, Rated> {

@@ -141,6 +141,15 @@ impl Traced {
         self
     }
 
+    /// The value where figures come to what `figure` says of them, in a straight line; figures of
+    /// which it says nothing stay.
+    #[must_use]
+    pub fn at(&self, figure: impl Fn(&Source) -> Option<f64>) -> f64 {
+        self.slopes.iter().fold(self.value, |value, (source, slope)| {
+            value + slope.by * figure(source).map_or(0.0, |there| there - slope.figure)
+        })
+    }
+
     /// Standard uncertainty, in base units.
     #[must_use]
     pub fn u(&self) -> f64 {

@@ -54,8 +54,9 @@ impl Content for Spread {
 }
 
 impl Content for Toleranced {
+    /// What is drawn; how well that is kept is no part of it.
     fn write(&self, writer: &mut Writer) {
-        let Self { nominal, upper, lower } = self;
+        let Self { nominal, upper, lower, sigmas: _ } = self;
         (nominal, upper, lower).write(writer);
     }
 }

@@ -11,7 +11,7 @@ use crate::design::{Design, Found, NamedFile, PartIx};
 use crate::diagnostic::At;
 use crate::facts::{Facts, GeometryKey};
 use crate::fileset::{ContentKey, RepoPath};
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Toleranced};
 use crate::record::{Id, Material, Mesh, Part, Use};
 
 /// The facets of every part of `design`.
@@ -83,7 +83,8 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     let version_as_identity = version.as_ref().filter(|_| !is_told_apart).map(|at| series(at));
 
     let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
-    let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity, spreads(contains));
+    let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
+    let kept = (spreads(contains), sigmas(dimensions));
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
@@ -96,7 +97,14 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
         Digest::of(&pairs(settings)),
         Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
         Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
-        Digest::of(&(known, derived, flows, hazards, material.map(|material| known_of(material)))),
+        Digest::of(&(
+            known,
+            kept,
+            derived,
+            flows,
+            hazards,
+            material.map(|material| known_of(material)),
+        )),
         Digest::of(&(
             AnyOrder(offers.iter().collect()),
             consumption,
@@ -172,6 +180,11 @@ fn spreads(contains: &[Use]) -> AnyOrder<(&At<Id>, AnyOrder<&f64>)> {
         (&line.part, known.collect::<AnyOrder<_>>())
     });
     lines.filter(|(_, known)| !known.0.is_empty()).collect()
+}
+
+/// How well drawn sizes are kept, by name, where that is said.
+fn sigmas(dimensions: &[(At<Id>, At<Toleranced>)]) -> AnyOrder<(&At<Id>, f64)> {
+    dimensions.iter().filter_map(|(name, size)| Some((name, size.sigmas?))).collect()
 }
 
 /// The versions of what an assembly contains that do.

@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::field::{Field, in_text, text};
 use super::figure::{figure_of, sourced};
+use super::manifest::{sigmas, what_sigmas};
 use super::place::centre_of_mass;
 use super::reader::{Reader, Value, span_of};
 use super::sink::Sink;
@@ -13,7 +14,7 @@ use super::supply::offers;
 use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
 use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Dimension, Kind, Measure, Placement, Unit, expression};
+use crate::quantity::{Amount, Dimension, Kind, Measure, Placement, Toleranced, Unit, expression};
 use crate::record::{Consumption, Draw, HeatPath, Id, Mesh, Origin, Part, Sourced, Stated, Use};
 
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
@@ -35,7 +36,7 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
         phased_out: reader.optional("phased-out"),
         hazards: reader.list("hazard"),
         fits: reader.map_by_reference("fits"),
-        dimensions: reader.map("dimension"),
+        dimensions: dimensions(reader),
         settings: reader.map("setting"),
         values: reader.named("value", Sourced::what, Sourced::read),
         formulas: reader.named("formula", what_formula, formula),
@@ -75,6 +76,29 @@ fn outer_size(reader: &mut Reader<'_>) -> Option<At<[Measure; 3]>> {
         reader.error(Diagnostic::error(BAD_VALUE, size.span, message));
     }
     Some(size)
+}
+
+/// Drawn sizes; the long form says how well a tolerance is kept.
+fn dimensions(reader: &mut Reader<'_>) -> Vec<(At<Id>, At<Toleranced>)> {
+    let what = || format!("{}, or a table with value and sigmas", Toleranced::what());
+    reader.list_long_form("dimension", drawn);
+    reader.named("dimension", what, |value, sink| {
+        let size = if value.get_ref().is_table() {
+            let mut inner = Reader::of(value, sink)?;
+            let size = drawn(&mut inner);
+            inner.finish();
+            size?
+        } else {
+            Toleranced::read(value, sink)?
+        };
+        Some(At::new(size, span_of(value)))
+    })
+}
+
+fn drawn(reader: &mut Reader<'_>) -> Option<Toleranced> {
+    let size = reader.required::<Toleranced>("value");
+    let sigmas = reader.read_with("sigmas", what_sigmas, sigmas);
+    Some(Toleranced { sigmas: sigmas.map(|at| at.value), ..size?.value })
 }
 
 fn what_formula() -> String {

@@ -116,14 +116,14 @@ pub fn toleranced(text: &str) -> Result<Toleranced, TextError> {
     whole(text, |cursor| {
         let nominal = read_term(cursor)?.into_measure()?;
         if let Some(half_width) = read_half_width(cursor, &nominal)? {
-            return Ok(Toleranced { nominal, upper: half_width, lower: -half_width });
+            return Ok(Toleranced { nominal, upper: half_width, lower: -half_width, sigmas: None });
         }
         cursor.skip_blanks();
         if cursor.rest().is_empty() {
-            return Ok(Toleranced { nominal, upper: 0.0, lower: 0.0 });
+            return Ok(Toleranced { nominal, upper: 0.0, lower: 0.0, sigmas: None });
         }
         let (upper, lower) = read_deviations(cursor, &nominal)?;
-        Ok(Toleranced { nominal, upper, lower })
+        Ok(Toleranced { nominal, upper, lower, sigmas: None })
     })
 }
 

@@ -22,8 +22,8 @@ type Temperatures = BTreeMap<PartIx, Traced>;
 
 /// What all figures of a design follow from.
 pub(in crate::evaluate) struct Computer<'a> {
-    context: &'a Context<'a>,
-    steady: Option<&'a Steady>,
+    pub(super) context: &'a Context<'a>,
+    pub(super) steady: Option<&'a Steady>,
     /// Parts at which a heat path begins or ends.
     on_paths: BTreeSet<PartIx>,
     /// The temperatures that formulas name, at the warm and at the cold end; empty where none does.

@@ -2,6 +2,7 @@
 //! temperatures by heat paths, currents of rails.
 
 mod compute;
+mod trials;
 mod why;
 #[cfg(test)]
 mod tests;

@@ -25,7 +25,7 @@ use crate::quantity::Distribution;
 use crate::record::Id;
 
 pub use compile::recipe;
-pub(super) use compile::recipe_in;
+pub(super) use compile::{recipe_in, recipe_of_budget};
 pub(super) use interval::Interval;
 pub use recipe::{Operand, Recipe, Step};
 
@@ -36,7 +36,8 @@ pub struct Input {
     pub source: Source,
     /// The value, of a drawn dimension the middle between its limits; in base units.
     pub value: f64,
-    /// Standard uncertainty, of a drawn dimension half its tolerance over √3; in base units.
+    /// Standard uncertainty, of a drawn dimension half its tolerance over √3, or over the number of
+    /// standard deviations that its record says; in base units.
     pub u: f64,
     /// The limits of a drawn dimension; of another figure, its value with its whole ±.
     pub limits: [f64; 2],
@@ -62,6 +63,15 @@ impl Input {
         let half = coverage_factor * u;
         let distribution = Distribution::Normal;
         Self { source, value, u, limits: [value - half, value + half], distribution }
+    }
+
+    /// A drawn dimension that is made about the middle of its limits, which lie `sigmas` standard
+    /// deviations from it.
+    #[must_use]
+    pub fn kept(source: Source, limits: [f64; 2], sigmas: f64) -> Self {
+        let [low, high] = limits;
+        let u = (high - low).abs() / 2.0 / sigmas;
+        Self { u, distribution: Distribution::Normal, ..Self::between(source, limits) }
     }
 
     /// A figure that lies between two limits, all values between them being as likely: from their

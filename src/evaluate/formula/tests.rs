@@ -281,6 +281,23 @@ fn a_constant_without_a_spread_is_exact() {
     near(of("twice").u(), 0.2, 1e-12);
 }
 
+/// Half-widths of 0.3 mm over √3, over the rule's 2 and over the dimension's own 3.
+#[test]
+fn a_dimension_is_kept_as_its_record_says_else_as_the_rule_says() {
+    let u_mm = |rule: &str, size: &str| {
+        let design = fixture::design(&format!(
+            "{rule}\n[part.scanner]\norigin = \"printed\"\nformula = {{ gap = \"slot - 4 mm\" }}\n\
+             dimension = {{ slot = {size} }}\n"
+        ));
+        formula_of(&design, "scanner", "gap").expect("a value").u() * 1e3
+    };
+    let plain = "\"5.0 mm +0.4/-0.2\"";
+    let own = "{ value = \"5.0 mm +0.4/-0.2\", sigmas = 3 }";
+    near(u_mm("", plain), 0.3 / 3.0_f64.sqrt(), 1e-9);
+    near(u_mm("[rule]\nsigmas = 2", plain), 0.15, 1e-9);
+    near(u_mm("[rule]\nsigmas = 2", own), 0.1, 1e-9);
+}
+
 #[test]
 fn a_quantity_that_is_not_known_is_named_with_its_parts() {
     let text = SCANNER.replace("mass = \"100 g ± 1 g\"", "");

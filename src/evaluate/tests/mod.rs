@@ -4,6 +4,7 @@ mod costs;
 mod counts;
 mod laws;
 mod roll_up;
+mod trials;
 
 use super::{Budget, Missing, StandIns, Subject, figures};
 use crate::design::Design;

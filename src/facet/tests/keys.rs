@@ -50,7 +50,7 @@ capacity = "2.6 A·h"
 [part.scanner.fits]
 panel = "^1.2"
 [part.scanner.dimension]
-slot = "5.00 mm +0.05/-0.02"
+slot = { value = "5.00 mm +0.05/-0.02", sigmas = 3 }
 [part.scanner.setting]
 drive = "350 mA"
 mode = "slow"
@@ -86,7 +86,7 @@ the mesh
 "#;
 
 /// (key, as it stands, another value, the facet of `scanner` that changes)
-const CHANGES: [(&str, &str, &str, &str); 61] = [
+const CHANGES: [(&str, &str, &str, &str); 62] = [
     ("title", "Film gate", "The film gate", "prose"),
     ("note", "Prints flat", "Prints upright", "prose"),
     ("version", "version = \"2.1.0\"", "version = \"2.1.1\"", "interface"),
@@ -141,6 +141,7 @@ const CHANGES: [(&str, &str, &str, &str); 61] = [
     ("formula", "2 * slot", "3 * slot", "figures"),
     ("contains", "screw = 14", "screw = 12", "composition"),
     ("contains", "^1.3", "^1.4", "interface"),
+    ("dimension", "sigmas = 3", "sigmas = 4", "figures"),
     ("contains", "12 x 0 x 48", "12 x 0 x 47", "composition"),
     ("contains", "± 0.5 mm, 90", "± 0.4 mm, 90", "figures"),
     ("contains", "90 ° about z", "90 ° about x", "composition"),

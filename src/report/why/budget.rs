@@ -50,6 +50,7 @@ impl Scope<'_> {
             .filter(|_| left > 0);
         let branches = nested.unwrap_or_else(|| grown.flat());
         let name = format!("{} of {}", subject.quantity, design.id(subject.part));
+        let tried = self.tried_budget(&subject.quantity, &budget, unit);
         Some(Told {
             branch: Branch {
                 name,
@@ -59,7 +60,8 @@ impl Scope<'_> {
                 ..Branch::default()
             },
             uncertainty: grown.uncertainty(),
-            remarks: remarks(design, &budget, unit),
+            remarks: remarks(design, &budget, unit).into_iter().chain(tried.remark).collect(),
+            trials: tried.row,
             ..Told::default()
         })
     }

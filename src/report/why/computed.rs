@@ -2,7 +2,7 @@
 
 use super::super::computed::{self as shared, LoadRow};
 use super::super::shown::Shown;
-use super::{Branch, InputRow, Scope, Told, trials, written};
+use super::{Branch, InputRow, Scope, Told, written};
 use crate::evaluate::{
     Aim, By, Computed, Currents, Drawer, Drawn, End, Moment, Share, Slope, Source, Uncomputed,
     computed_of, coverage_factor, levers,
@@ -74,9 +74,9 @@ impl Scope<'_> {
                     loads.0.drawn.iter().map(|drawn| shared::load(design, drawn, unit)).collect();
             }
         }
-        if self.trials.is_some() && told.trials.is_none() {
-            told.remarks.push("no random trials: they are made of formulas".into());
-        }
+        let tried = self.tried(aim, end, unit);
+        told.trials = tried.row;
+        told.remarks.extend(tried.remark);
         told
     }
 
@@ -93,8 +93,6 @@ impl Scope<'_> {
             told.branch.remarks.extend(text.map(|(_, text)| format!("= {}", text.value)));
             told.branch.written =
                 written::of_part(design, *part, name).map(|found| self.written_at(&found));
-            told.trials =
-                self.trials.and_then(|count| trials::row(self, (*part, name), end, unit, count));
         }
         let shares = end.value.budget();
         let exact = end

@@ -89,6 +89,8 @@ impl Scope<'_> {
                 .map(|deviation| Shown::measure(drawn.nominal.base + deviation, unit).text);
             let nominal = Shown::measure(drawn.nominal.base, unit).text;
             let text = if low == high { nominal } else { format!("{nominal}, {low} to {high}") };
+            let kept = drawn.sigmas.map(|sigmas| format!(", kept to {sigmas} sigma"));
+            let text = text + &kept.unwrap_or_default();
             (&name.value, text)
         });
         let settings = record.settings.iter().map(|(name, setting)| {
