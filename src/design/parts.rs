@@ -116,6 +116,11 @@ fn figures_of(
             Err(found) => {
                 found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
             }
+            Ok(_) if part.formulas.iter().any(|(name, _)| name.value == key.value) => {
+                let message =
+                    format!("`{}` is stated, and a formula of this part too", key.as_str());
+                findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
+            }
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
                     findings.push(&part.path, diagnostic);

@@ -9,7 +9,7 @@ use super::number::Number;
 use super::stand_ins::StandIn;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own, printed};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted, derived, own, printed};
 use crate::design::{PartIx, Quantity, Source};
 use crate::record::{Id, RollUp};
 
@@ -144,7 +144,8 @@ impl Asked<'_> {
     fn figure(&self, part: PartIx, with_options: bool) -> Result<Option<Known>, Missing> {
         let design = self.context.design;
         let known = self.known(part, with_options);
-        let is_expected = self.quantity.expected.contains(&design.record(part).origin);
+        let is_expected = self.quantity.expected.contains(&design.record(part).origin)
+            || derived::has_formula(design, part, self.name);
         let is_missing = known.is_none() && is_expected && !is_assembly(design, part);
         if is_missing { Err(self.lacking(part)) } else { Ok(known) }
     }
@@ -157,13 +158,16 @@ impl Asked<'_> {
 
     /// Why a part has no figure of its own.
     fn lacking(&self, part: PartIx) -> Missing {
+        if derived::has_formula(self.context.design, part, self.name) {
+            return Missing::Formula;
+        }
         let printed = || printed::mass(self.context.design, part)?.err();
         let is_mass = self.name.as_str() == MASS;
         is_mass.then(printed).flatten().map_or(Missing::Figure, Missing::Mesh)
     }
 
     fn own(&self, part: PartIx) -> Option<Known> {
-        known::of_part(self.context.design, part, self.name, self.context.amounts_of(part))
+        self.context.figure_of(part, self.name)
     }
 
     /// How often the figure of one counts where the whole holds `multiplicity` of it: equal,

@@ -8,6 +8,7 @@ pub mod chain;
 mod computed;
 mod cost;
 mod counted;
+mod derived;
 mod distribution;
 pub mod formula;
 pub mod heat;
@@ -113,6 +114,8 @@ pub struct Contribution {
 pub enum Missing {
     /// It states none.
     Figure,
+    /// It has a formula for it, which has no value or needs itself.
+    Formula,
     /// It states none, and its mesh does not give it either.
     Mesh(Unprinted),
     /// It is bought and nobody offers it.
@@ -186,7 +189,7 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         Some((subject, budget))
     });
     let budgets = budgets.collect();
-    let steady = computed::has_steady_state(design).then(|| steady::of_product(design));
+    let steady = computed::has_steady_state(design).then(|| steady::of_product(&context));
     let aims: BTreeSet<Aim> =
         design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
     let computed = if aims.is_empty() {

@@ -59,7 +59,7 @@ impl Steady {
         let design = context.design;
         let counts = multiplicities(design, design.top, with_options);
         let losses = rails::losses(&self.tree, self.currents.as_deref().unwrap_or_default());
-        network(design, &counts, &losses, extreme)
+        network(context, &counts, &losses, extreme)
     }
 
     /// The temperature of a part in K at one end, with what it follows from.
@@ -70,23 +70,25 @@ impl Steady {
 }
 
 /// The steady state of the product, without its optional parts and with all of them.
-pub(super) fn of_product(design: &Design) -> Steady {
+pub(super) fn of_product(context: &Context<'_>) -> Steady {
+    let design = context.design;
     let [base, with] = [false, true].map(|with| multiplicities(design, design.top, with));
-    let with_options = (with != base).then(|| Box::new(steady(design, &with)));
-    Steady { with_options, ..steady(design, &base) }
+    let with_options = (with != base).then(|| Box::new(steady(context, &with)));
+    Steady { with_options, ..steady(context, &base) }
 }
 
 /// The steady state of the product that holds its parts as often as `counts` says.
-fn steady(design: &Design, counts: &Multiplicities) -> Steady {
+fn steady(context: &Context<'_>, counts: &Multiplicities) -> Steady {
+    let design = context.design;
     let tree = rails::tree(design, counts);
     let currents = rails::currents(&tree);
     let known = currents.as_deref().unwrap_or_default();
     let losses = rails::losses(&tree, known);
-    let hot = solved(design, counts, &losses, Extreme::Hot);
+    let hot = solved(context, counts, &losses, Extreme::Hot);
     Steady {
         feeds: rails::feeds(design, counts, &tree, known),
         rated: ratings(design, known, hot.as_ref()),
-        cold: solved(design, counts, &losses, Extreme::Cold),
+        cold: solved(context, counts, &losses, Extreme::Cold),
         hot,
         tree,
         currents,
@@ -95,24 +97,24 @@ fn steady(design: &Design, counts: &Multiplicities) -> Steady {
 }
 
 fn solved(
-    design: &Design,
+    context: &Context<'_>,
     counts: &Multiplicities,
     losses: &[Loss],
     extreme: Extreme,
 ) -> Option<Solution> {
-    let (network, ambient_k) = network(design, counts, losses, extreme)?;
+    let (network, ambient_k) = network(context, counts, losses, extreme)?;
     Some(heat::solve(&network, ambient_k))
 }
 
 fn network(
-    design: &Design,
+    context: &Context<'_>,
     counts: &Multiplicities,
     losses: &[Loss],
     extreme: Extreme,
 ) -> Option<(Network, f64)> {
-    let ambient_k = extreme.ambient_k(design)?;
-    let heats = heat::heats(design, counts, losses, extreme);
-    Some((heat::network(design, counts, heats), ambient_k))
+    let ambient_k = extreme.ambient_k(context.design)?;
+    let heats = heat::heats(context, counts, losses, extreme);
+    Some((heat::network(context.design, counts, heats), ambient_k))
 }
 
 fn ratings(design: &Design, currents: &[Currents], hot: Option<&Solution>) -> BTreeMap<Id, Rated> {

@@ -83,22 +83,22 @@ fn dimensions(reader: &mut Reader<'_>) -> Vec<(At<Id>, At<Toleranced>)> {
     let what = || format!("{}, or a table with value and sigmas", Toleranced::what());
     reader.list_long_form("dimension", drawn);
     reader.named("dimension", what, |value, sink| {
-        let size = if value.get_ref().is_table() {
-            let mut inner = Reader::of(value, sink)?;
-            let size = drawn(&mut inner);
-            inner.finish();
-            size?
-        } else {
-            Toleranced::read(value, sink)?
-        };
-        Some(At::new(size, span_of(value)))
+        if !value.get_ref().is_table() {
+            return Some(At::new(Toleranced::read(value, sink)?, span_of(value)));
+        }
+        let mut inner = Reader::of(value, sink)?;
+        let size = drawn(&mut inner);
+        inner.finish();
+        size
     })
 }
 
-fn drawn(reader: &mut Reader<'_>) -> Option<Toleranced> {
+fn drawn(reader: &mut Reader<'_>) -> Option<At<Toleranced>> {
     let size = reader.required::<Toleranced>("value");
     let sigmas = reader.read_with("sigmas", what_sigmas, sigmas);
-    Some(Toleranced { sigmas: sigmas.map(|at| at.value), ..size?.value })
+    let mut size = size?;
+    size.value.sigmas = sigmas.map(|at| at.value);
+    Some(size)
 }
 
 fn what_formula() -> String {

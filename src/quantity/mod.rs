@@ -24,5 +24,5 @@ pub use placement::{Placement, Point, Turn, placement, point};
 pub use read::{
     TextError, amount, figure, measure, money, number, percent, size, toleranced, unit_kind,
 };
-pub use show::{show_difference, show_measure, show_money, show_uncertain};
+pub use show::{show_difference, show_measure, show_money, show_uncertain, show_written};
 pub use unit::Unit;

@@ -274,6 +274,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
     let quantity = judged.subject.as_ref().map_or("a figure", |subject| subject.quantity.as_str());
     let kinds = [
         Missing::Figure,
+        Missing::Formula,
         Missing::Mass,
         Missing::Offer,
         Missing::MaterialOffer,
@@ -290,6 +291,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
             let text = match kind {
                 Missing::Figure => format!("state {quantity} for {names}"),
                 Missing::Mesh(why) => format!("{} of {names}, or state mass", mended(why)),
+                Missing::Formula => format!("mend the formula of {quantity} of {names}"),
                 Missing::Mass => format!("state mass for {names}"),
                 Missing::Offer => format!("add an offer for {names}"),
                 Missing::MaterialOffer => format!("name a material that has an offer for {names}"),

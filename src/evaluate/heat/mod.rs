@@ -17,7 +17,8 @@ use super::trace::{Place, Source, Traced, rounded};
 
 use island::Island;
 
-pub use flow::{Extreme, heats};
+pub use flow::Extreme;
+pub(super) use flow::heats;
 pub use paths::network;
 
 /// The most places that lead heat to one another without ambient between them.

@@ -2,6 +2,7 @@
 
 mod costs;
 mod counts;
+mod derived;
 mod laws;
 mod roll_up;
 mod trials;

@@ -229,12 +229,15 @@ impl Scope<'_> {
         }
     }
 
+    /// An input as it is written, where it has no ±; what follows from a mesh is not written.
     fn value(&self, source: &Source, value: f64, u: f64) -> Shown {
-        Shown::uncertain(
-            value,
-            coverage_factor(&self.assessed.design) * u,
-            &self.unit_of_source(source),
-        )
+        let design = &*self.assessed.design;
+        let unit = self.unit_of_source(source);
+        let is_written = written::of(design, source).is_some_and(|found| found.unit.is_some());
+        if u == 0.0 && is_written {
+            return Shown::written(value, &unit);
+        }
+        Shown::uncertain(value, coverage_factor(design) * u, &unit)
     }
 
     fn unit_of_source(&self, source: &Source) -> Unit {
