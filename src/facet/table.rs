@@ -88,6 +88,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
+    let known_of_material = material.map(|material| known_of(material));
 
     Facets([
         Digest::of(&(geometry(design, ix), unit_m.filter(|_| !is_known(design, ix)))),
@@ -97,14 +98,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
         Digest::of(&pairs(settings)),
         Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
         Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
-        Digest::of(&(
-            known,
-            kept,
-            derived,
-            flows,
-            hazards,
-            material.map(|material| known_of(material)),
-        )),
+        Digest::of(&(known, kept, derived, flows, hazards, known_of_material)),
         Digest::of(&(
             AnyOrder(offers.iter().collect()),
             consumption,

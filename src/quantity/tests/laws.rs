@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::super::{
     Unit, amount, figure, measure, money, number, percent, show_difference, show_measure,
-    show_uncertain, size, toleranced, unit_kind,
+    show_uncertain, show_written, size, toleranced, unit_kind,
 };
 
 /// A decimal number of at most 15 digits, as text.

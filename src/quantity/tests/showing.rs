@@ -2,7 +2,9 @@
 
 use rust_decimal::Decimal;
 
-use super::super::{Currency, Unit, show_difference, show_measure, show_money, show_uncertain};
+use super::super::{
+    Currency, Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+};
 
 fn unit(symbol: &str) -> Unit {
     Unit::parse(symbol).unwrap()
