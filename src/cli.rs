@@ -176,7 +176,7 @@ pub struct WhyArgs {
     /// The variant that is looked into; the design itself where not given.
     #[arg(long, value_name = "VARIANT")]
     pub variant: Option<String>,
-    /// So many random trials of a formula beside its value to first order.
+    /// So many random trials of a figure beside its value to first order.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1_000..=10_000_000))]
     pub trials: Option<u32>,
 }

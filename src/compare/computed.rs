@@ -124,6 +124,7 @@ fn stated_by(design: &Design, source: &Source) -> Id {
     match source {
         Source::Given(_) => Id::from("given"),
         Source::Part { part, .. } | Source::Draw { part, .. } => design.id(*part).clone(),
+        Source::Position { within, .. } => design.id(*within).clone(),
         Source::HeatPath { from, .. } => from.id(design),
     }
 }
@@ -156,6 +157,9 @@ fn parts_of(design: &Design, source: &Source) -> Vec<Id> {
         Source::HeatPath { from, to } => vec![from, to],
         Source::Part { part, .. } | Source::Draw { part, .. } => {
             return vec![design.id(*part).clone()];
+        }
+        Source::Position { part, within, .. } => {
+            return vec![design.id(*within).clone(), design.id(*part).clone()];
         }
         Source::Given(_) => Vec::new(),
     };

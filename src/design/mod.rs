@@ -30,7 +30,7 @@ use semver::{Version, VersionReq};
 use crate::diagnostic::At;
 use crate::facts;
 use crate::fileset::RepoPath;
-use crate::quantity::{Currency, Dimension, Unit};
+use crate::quantity::{Currency, Dimension, Placement, Unit};
 use crate::record::{
     Decision, Evidence, Id, Item, Manifest, Material, Node, Part, Rail, Requirement, Sourced, Step,
     Supplier, Variant, Waiver,
@@ -94,6 +94,8 @@ pub struct Link {
     pub amount: Decimal,
     /// [`Dimension::NONE`] for pieces, else what the extent is.
     pub dimension: Dimension,
+    /// Where its pieces sit, as far as that is said: one place a piece, or one for all of them.
+    pub places: Vec<Placement>,
     /// The versions of the child that do.
     pub version: Option<At<VersionReq>>,
     /// Left to the builder.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::Missing;
-use super::known::{self, Known};
+use super::known::Known;
 use super::number::Number;
 use super::offers::{Priced, cheapest};
 use super::order::{Cost, Need, Order};
@@ -106,8 +106,7 @@ fn material_of(design: &Design, part: PartIx) -> Result<&Material, Missing> {
 /// The mass that the order consumes, and the figure that it follows from.
 fn mass(order: &Order<'_>, need: &Need) -> Result<(Decimal, Known), Missing> {
     let context = order.context;
-    let amounts = context.amounts_of(need.part);
-    let mass = known::of_part(context.design, need.part, &Id::from("mass"), amounts);
+    let mass = context.figure_of(need.part, &Id::from("mass"));
     let mass = mass.ok_or(Missing::Mass)?;
     let mass_kg = mass.value.to_decimal().and_then(|each_kg| need.consumed.checked_mul(each_kg));
     Ok((mass_kg.ok_or(Missing::Overflow)?, mass))
@@ -149,8 +148,7 @@ fn machine_time(order: &Order<'_>, need: &Need) -> Machine {
     if design.record(need.part).origin.value != Origin::Printed {
         return Machine::None;
     }
-    let amounts = order.context.amounts_of(need.part);
-    let time = known::of_part(design, need.part, &Id::from("print-time"), amounts);
+    let time = order.context.figure_of(need.part, &Id::from("print-time"));
     let Some(time) = time else { return Machine::Unknown };
     let amount = || {
         let seconds = need.consumed.checked_mul(time.value.to_decimal()?)?;

@@ -3,10 +3,13 @@
 
 mod asked;
 mod budget;
+pub mod centre;
 pub mod chain;
 mod computed;
 mod cost;
 mod counted;
+mod derived;
+mod distribution;
 pub mod formula;
 pub mod heat;
 mod known;
@@ -45,7 +48,8 @@ use crate::record::{Id, Requirement};
 use computed::Computer;
 use whole::{Context, Whole};
 
-pub use asked::{budget_of, computed_of, recipe_of};
+pub use asked::{Draws, budget_of, computed_of, trials_of, trials_of_budget};
+pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
@@ -57,7 +61,7 @@ pub use printed::Unprinted;
 pub use rails::{Currents, Drawer, Drawn, Rated};
 pub use softening::{Softening, softening};
 pub use stand_ins::StandIns;
-pub use steady::{Steady, steady};
+pub use steady::Steady;
 pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.
@@ -114,6 +118,8 @@ pub struct Contribution {
 pub enum Missing {
     /// It states none.
     Figure,
+    /// It has a formula for it, which has no value or needs itself.
+    Formula,
     /// It states none, and its mesh does not give it either.
     Mesh(Unprinted),
     /// It is bought and nobody offers it.
@@ -187,8 +193,7 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         Some((subject, budget))
     });
     let budgets = budgets.collect();
-    let counts = || multiplicities(design, design.top, false);
-    let steady = computed::has_steady_state(design).then(|| steady::steady(design, &counts()));
+    let steady = computed::has_steady_state(design).then(|| steady::of_product(&context));
     let aims: BTreeSet<Aim> =
         design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
     let computed = if aims.is_empty() {

@@ -59,7 +59,8 @@ pub(super) fn mass(design: &Design, part: PartIx) -> Option<Result<Known, Unprin
     }))
 }
 
-fn solid(design: &Design, part: PartIx) -> Result<(&MeshFacts, &Solid), Unprinted> {
+/// What the mesh of the part encloses, or why it encloses nothing.
+pub(super) fn solid(design: &Design, part: PartIx) -> Result<(&MeshFacts, &Solid), Unprinted> {
     match design.mesh_facts(part) {
         None => Err(Unprinted::NoFile),
         Some(Facts::Pointer { .. }) => Err(Unprinted::NotFetched),

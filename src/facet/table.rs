@@ -11,7 +11,7 @@ use crate::design::{Design, Found, NamedFile, PartIx};
 use crate::diagnostic::At;
 use crate::facts::{Facts, GeometryKey};
 use crate::fileset::{ContentKey, RepoPath};
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Toleranced};
 use crate::record::{Id, Material, Mesh, Part, Use};
 
 /// The facets of every part of `design`.
@@ -84,9 +84,11 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
 
     let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
     let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
+    let kept = (spreads(contains), sigmas(dimensions));
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
+    let known_of_material = material.map(|material| known_of(material));
 
     Facets([
         Digest::of(&(geometry(design, ix), unit_m.filter(|_| !is_known(design, ix)))),
@@ -96,7 +98,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
         Digest::of(&pairs(settings)),
         Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
         Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
-        Digest::of(&(known, derived, flows, hazards, material.map(|material| known_of(material)))),
+        Digest::of(&(known, kept, derived, flows, hazards, known_of_material)),
         Digest::of(&(
             AnyOrder(offers.iter().collect()),
             consumption,
@@ -161,8 +163,22 @@ fn series(version: &Version) -> (u64, u64) {
 /// One line of what an assembly contains, but for the versions that do.
 fn contained(line: &Use) -> impl Content {
     let Use { part, amount, version: _, places, optional } = line;
-    let places: AnyOrder<_> = places.iter().map(|place| place.value.as_slice()).collect();
+    let places: AnyOrder<_> = places.iter().collect();
     (part, amount, places, *optional)
+}
+
+/// How far off the places may be of what an assembly contains, part by part.
+fn spreads(contains: &[Use]) -> AnyOrder<(&At<Id>, AnyOrder<&f64>)> {
+    let lines = contains.iter().map(|line| {
+        let known = line.places.iter().filter_map(|place| place.half_width.as_ref());
+        (&line.part, known.collect::<AnyOrder<_>>())
+    });
+    lines.filter(|(_, known)| !known.0.is_empty()).collect()
+}
+
+/// How well drawn sizes are kept, by name, where that is said.
+fn sigmas(dimensions: &[(At<Id>, At<Toleranced>)]) -> AnyOrder<(&At<Id>, f64)> {
+    dimensions.iter().filter_map(|(name, size)| Some((name, size.sigmas?))).collect()
 }
 
 /// The versions of what an assembly contains that do.

@@ -11,6 +11,7 @@ mod literal;
 mod manifest;
 mod marks;
 mod part;
+mod place;
 mod plan;
 mod power;
 mod reader;

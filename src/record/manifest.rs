@@ -91,6 +91,9 @@ pub struct Rule {
     pub coverage_factor: Option<At<f64>>,
     /// ± to assume where a figure has none, as a share of it, by basis.
     pub unstated: Vec<(Basis, At<f64>)>,
+    /// How many standard deviations lie between the middle of a tolerance and either limit, where a
+    /// dimension does not say it itself; a tolerance is filled evenly where nothing is said.
+    pub sigmas: Option<At<f64>>,
     /// Age from which on a quote is reported, in seconds.
     pub price_age: Option<At<Measure>>,
     /// Age from which on a figure is reported, in seconds.

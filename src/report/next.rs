@@ -178,15 +178,15 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
 /// What would move a computed figure most towards a pass.
 fn lever(assessed: &Assessed, judged: &Judged) -> Option<String> {
     let is_too_much = judged.bounds.first()?.side == Side::AtMost;
-    let (computed, end) = assessed.computed(judged)?;
+    let (_, end) = assessed.computed(judged)?;
     let design = &assessed.design;
-    match &computed.by {
+    match &end.by {
         By::HeatPaths if is_too_much => computed::best_levers(design, &end.value, 1),
         By::Loads(_) => {
-            let (part, share) = computed::carriers(computed, end).into_iter().next()?;
+            let (part, share) = computed::carriers(end).into_iter().next()?;
             Some(format!("{} is {} of the peak", design.id(part), percent(share)))
         }
-        By::HeatPaths | By::Formula => None,
+        By::HeatPaths | By::Formula | By::Moments(_) => None,
     }
 }
 
@@ -291,6 +291,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
     let quantity = judged.subject.as_ref().map_or("a figure", |subject| subject.quantity.as_str());
     let kinds = [
         Missing::Figure,
+        Missing::Formula,
         Missing::Mass,
         Missing::Offer,
         Missing::MaterialOffer,
@@ -307,6 +308,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
             let text = match kind {
                 Missing::Figure => format!("state {quantity} for {names}"),
                 Missing::Mesh(why) => format!("{} of {names}, or state mass", mended(why)),
+                Missing::Formula => format!("mend the formula of {quantity} of {names}"),
                 Missing::Mass => format!("state mass for {names}"),
                 Missing::Offer => format!("add an offer for {names}"),
                 Missing::MaterialOffer => format!("name a material that has an offer for {names}"),

@@ -6,7 +6,9 @@ use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
 use crate::evaluate::{Number, Total};
-use crate::quantity::{Unit, show_difference, show_measure, show_money, show_uncertain};
+use crate::quantity::{
+    Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+};
 
 /// A value as a number and as it is shown.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -39,6 +41,12 @@ impl Shown {
     pub fn money(amount: Decimal, unit: &Unit) -> Self {
         let base = Number::Exact(amount).to_f64();
         Self::measure(base, unit).with_money(Some(amount), 0.0, unit)
+    }
+
+    /// A value as somebody wrote it, to its last digit.
+    #[must_use]
+    pub fn written(base: f64, unit: &Unit) -> Self {
+        Self::with_text(base, unit, show_written(base, unit))
     }
 
     /// A value with its expanded uncertainty, both in base units.
@@ -207,11 +215,11 @@ mod tests {
     #[test]
     fn a_difference_is_shown_to_the_place_to_which_the_values_are_known() {
         let shown = |uncertainty| Shown::difference_to(0.035_764, uncertainty, &gram()).text;
-        assert_eq!(shown(0.0), "35.764 g");
+        assert_eq!(shown(0.0), "35.76 g");
         assert_eq!(shown(0.009), "35.8 g");
         assert_eq!(shown(0.022), "36 g");
         assert_eq!(shown(0.220), "40 g");
-        assert_eq!(shown(f64::NAN), "35.764 g");
+        assert_eq!(shown(f64::NAN), "35.76 g");
         assert_eq!(Shown::difference_to(0.0, 0.022, &gram()).text, "0 g");
     }
 }

@@ -45,7 +45,7 @@ fn check_landed(text: &str, role: Role) {
     let mut written = Vec::new();
     leaves(document.get_ref(), &mut written);
     // These say something about the value beside them and are not kept by themselves.
-    let aside = ["optional = ", "basis = ", "distribution = ", "plus-minus = "];
+    let aside = ["optional = ", "basis = ", "distribution = ", "plus-minus = ", "sigmas = "];
     let lost: Vec<_> = written
         .into_iter()
         .filter(|span| !remembered.contains(span))

@@ -50,6 +50,7 @@ impl Scope<'_> {
             .filter(|_| left > 0);
         let branches = nested.unwrap_or_else(|| grown.flat());
         let name = format!("{} of {}", subject.quantity, design.id(subject.part));
+        let tried = self.tried_budget(&subject.quantity, &budget, unit);
         Some(Told {
             branch: Branch {
                 name,
@@ -62,7 +63,9 @@ impl Scope<'_> {
             remarks: parcels(design, subject)
                 .into_iter()
                 .chain(remarks(design, &budget, unit))
+                .chain(tried.remark)
                 .collect(),
+            trials: tried.row,
             ..Told::default()
         })
     }
@@ -73,7 +76,7 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
     design.quantities.get(quantity).is_some_and(|known| match known.source {
         Source::Figures => known.roll_up == RollUp::Sum,
         Source::Cost => true,
-        Source::OrderCost | Source::Counted => false,
+        Source::OrderCost | Source::Counted | Source::Centre => false,
     })
 }
 

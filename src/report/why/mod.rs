@@ -118,7 +118,7 @@ struct Scope<'a> {
 }
 
 /// How what is called `name` comes about: a requirement, a part, a rail, or a figure of a part; with
-/// so many random trials of a formula. `lines` says on which line of a file a span begins.
+/// so many random trials of it. `lines` says on which line of a file a span begins.
 ///
 /// # Errors
 /// Where nothing bears the name.
