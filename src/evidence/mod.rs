@@ -16,7 +16,7 @@ pub mod trials;
 use std::collections::BTreeSet;
 
 use crate::design::{Design, PartIx};
-use crate::facet::{Facet, Table};
+use crate::facet::{Facet, Table, Untold};
 use crate::record::{Evidence, Id, Method};
 
 pub use covered::covered;
@@ -48,8 +48,8 @@ pub enum Standing {
 pub enum Undecidable {
     /// The revision that was on the bench cannot be read here.
     Revision(String),
-    /// Files of a part are not there, so that its geometry is not known.
-    Files(Vec<Id>),
+    /// The geometry of these parts cannot be compared, for this reason; in the order of ids.
+    Geometry(Untold, Vec<Id>),
 }
 
 /// A part that is not what it was on the bench.

@@ -8,7 +8,7 @@ use super::shown::{Shown, count, percent, some_of};
 use crate::design::{Design, PartIx};
 use crate::evaluate::coverage_factor;
 use crate::evidence::{Carried, Changed, How, NotCounting, Standing, Stands, Undecidable};
-use crate::facet::Facet;
+use crate::facet::{Facet, Untold};
 use crate::quantity::{Figure, Unit, show_measure};
 use crate::record::{Evidence, Id};
 use crate::verdict::{Assessed, EvidenceUsed, Judged, TrialsJudged};
@@ -164,12 +164,7 @@ fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<Str
         }
         Standing::Stale(changed) => format!("stale: {}", told(changed)),
         Standing::Unpinned => "unpinned: no revision says what was on the bench".into(),
-        Standing::Undecidable(Undecidable::Revision(name)) => {
-            format!("not decidable here: {name} cannot be read")
-        }
-        Standing::Undecidable(Undecidable::Files(parts)) => {
-            format!("not decidable here: files of {} are not there", some_of(parts, NAMED_PARTS))
-        }
+        Standing::Undecidable(why) => format!("not decidable here: {}", undecidable(why)),
         Standing::Contradiction(changed) => {
             format!("at odds with itself: seal and revision differ in {}", told(changed))
         }
@@ -179,6 +174,21 @@ fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<Str
         }
     };
     Some(format!("{id} is {why}"))
+}
+
+/// Why it cannot be told whether a result is current.
+pub(super) fn undecidable(why: &Undecidable) -> String {
+    match why {
+        Undecidable::Revision(name) => format!("{name} cannot be read"),
+        Undecidable::Geometry(why, parts) => {
+            let parts = some_of(parts, NAMED_PARTS);
+            match why {
+                Untold::NotThere => format!("files of {parts} are not there"),
+                Untold::NotAtHand => format!("large files of {parts} were not fetched"),
+                Untold::NotSealed => format!("its seal was taken without the files of {parts}"),
+            }
+        }
+    }
 }
 
 fn not_counting(why: NotCounting) -> &'static str {

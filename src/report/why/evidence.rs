@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::super::evidence::{changed, told, word};
+use super::super::evidence::{changed, told, undecidable, word};
 use super::super::shown::Shown;
 use super::name::Named;
 use super::{FoundAt, Scope};
@@ -54,6 +54,7 @@ impl Scope<'_> {
                 Some(told(changed(&stands.standing)))
             }
             Standing::SetAside => set_aside(),
+            Standing::Undecidable(why) => Some(undecidable(why)),
             _ => None,
         };
         ResultRow {
