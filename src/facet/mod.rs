@@ -10,6 +10,7 @@ mod seal;
 mod table;
 #[cfg(test)]
 mod tests;
+mod word;
 
 use serde::Serialize;
 

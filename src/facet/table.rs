@@ -125,7 +125,7 @@ fn is_known(design: &Design, part: PartIx) -> bool {
 
 /// What the geometry of a part was read from: its exports and its mesh, or its sources where it names
 /// neither. Where the files lie and what they are called is no matter.
-struct Shapes<'a> {
+pub(super) struct Shapes<'a> {
     /// Each file once: its content, and what was found there where it was looked into.
     files: BTreeMap<&'a RepoPath, (ContentKey, Option<&'a Facts>)>,
     /// How many of the named files are nowhere.
@@ -133,7 +133,7 @@ struct Shapes<'a> {
 }
 
 impl<'a> Shapes<'a> {
-    fn of(design: &'a Design, part: PartIx) -> Self {
+    pub(super) fn of(design: &'a Design, part: PartIx) -> Self {
         let files = &design.files[part.index()];
         let made: Vec<&NamedFile> = files.exports.iter().chain(&files.mesh).collect();
         let named = if made.is_empty() { files.sources.iter().collect() } else { made };
@@ -160,6 +160,11 @@ impl<'a> Shapes<'a> {
         let content = |(key, _): &(ContentKey, Option<&Facts>)| Shape::Content(*key);
         (is_looked_into || self.missing.is_some())
             .then(|| (self.files.values().map(content).collect(), self.missing))
+    }
+
+    /// Whether there are files, and none of them was looked into.
+    pub(super) fn are_bytes_alone(&self) -> bool {
+        !self.files.is_empty() && self.files.values().all(|(_, facts)| facts.is_none())
     }
 
     fn known(&self) -> Known {

@@ -156,17 +156,17 @@ fn carried_over(assessed: &Assessed, index: usize) -> Option<String> {
 /// Why a result does not count.
 fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<String> {
     let (evidence, stands) = result(assessed, index);
-    let id = &evidence.id.value;
+    let (id, design) = (&evidence.id.value, &*assessed.design);
     let why = match &stands.standing {
         Standing::Current => {
             let (_, why) = used.not_counting.iter().find(|(place, _)| *place == index)?;
             not_counting(*why).to_owned()
         }
-        Standing::Stale(changed) => format!("stale: {}", told(changed)),
+        Standing::Stale(changed) => format!("stale: {}", told(design, changed)),
         Standing::Unpinned => "unpinned: no revision says what was on the bench".into(),
         Standing::Undecidable(why) => format!("not decidable here: {}", undecidable(why)),
         Standing::Contradiction(changed) => {
-            format!("at odds with itself: seal and revision differ in {}", told(changed))
+            format!("at odds with itself: seal and revision differ in {}", told(design, changed))
         }
         Standing::SetAside => {
             let why = evidence.set_aside.as_ref()?;
@@ -202,11 +202,12 @@ fn not_counting(why: NotCounting) -> &'static str {
 }
 
 /// `led-panel geometry, settings; lens gone`.
-pub(super) fn told(changed: &[Changed]) -> String {
+pub(super) fn told(design: &Design, changed: &[Changed]) -> String {
     let one = |changed: &Changed| {
         let how = match &changed.how {
             How::Facets(facets) => {
-                facets.iter().map(|facet| facet.word()).collect::<Vec<_>>().join(", ")
+                let words = facets.iter().map(|facet| facet.word_of(design, &changed.part));
+                words.collect::<Vec<_>>().join(", ")
             }
             How::Gone => "gone".into(),
             How::New => "not on the bench".into(),

@@ -6,10 +6,12 @@ use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow};
 use super::judged_on::unit_of;
 use super::moves::{self, Between, Move, ShareRow, moves};
+use super::nearness::{self, NearnessRow};
 use super::next::{NextStep, after_change};
 use super::place::Place;
 use super::shown::count;
-use crate::compare::{Cause, How, Impact, VerdictChange};
+use crate::compare::{Cause, How, Impact, MeshChange, VerdictChange};
+use crate::design::Design;
 use crate::facet::Facet;
 use crate::quantity::Unit;
 use crate::record::Id;
@@ -53,6 +55,13 @@ pub struct PartRow {
     pub how: How,
     /// In which facets.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    #[serde(skip)]
+    pub facet_words: Vec<&'static str>,
+    /// How near its mesh is to the former one, where its geometry changed and both are known.
+    pub near: Option<NearnessRow>,
+    /// Whether its geometry may be the same all the same: the content of a file is not at hand.
+    pub untold: bool,
     /// Its version before.
     pub version_before: Option<String>,
     /// Its version after.
@@ -103,7 +112,8 @@ pub fn impact(
     places: (Option<Place>, Place),
 ) -> ImpactReport {
     let Between { before, after } = between;
-    let parts: Vec<PartRow> = change.parts.iter().map(part_row).collect();
+    let parts: Vec<PartRow> =
+        change.parts.iter().map(|change| part_row(change, &after.design)).collect();
     let touched = parts.iter().filter_map(|row| after.design.part(row.part.as_str()));
     let mut report = ImpactReport {
         headline: String::new(),
@@ -172,12 +182,18 @@ fn rows(findings: &[crate::verdict::Finding], of: &Assessed) -> Vec<FindingRow> 
     findings.iter().map(|finding| findings::row(&of.design, finding)).collect()
 }
 
-fn part_row(change: &crate::compare::PartChange) -> PartRow {
+fn part_row(change: &crate::compare::PartChange, design: &Design) -> PartRow {
     let version = |version: &Option<semver::Version>| version.as_ref().map(ToString::to_string);
     PartRow {
         part: change.part.clone(),
         how: change.how,
         facets: change.facets.clone(),
+        facet_words: change.facets.iter().map(|it| it.word_of(design, &change.part)).collect(),
+        near: match &change.mesh {
+            Some(MeshChange::Near(near)) => Some(nearness::row(near)),
+            Some(MeshChange::Untold) | None => None,
+        },
+        untold: change.mesh == Some(MeshChange::Untold),
         version_before: version(&change.version.0),
         version_after: version(&change.version.1),
         reaches: change.reaches.clone(),

@@ -152,10 +152,14 @@ fn facts_come_back_from_text_as_they_were() {
 
 #[test]
 fn how_near_two_meshes_are() {
+    const MM: f64 = 1e-3;
     let old = mesh(&binary_stl(&cube()));
     let new = mesh(&binary_stl(&cuboid([10.0, 10.0, 12.0])));
-    let near = Nearness::between(&old, &new);
+    let near = Nearness::between((&old, MM), (&new, MM));
     let rounded = |value: f64| (value * 1e9).round() / 1e9;
-    assert_eq!((near.volume.map(rounded), near.bounds, near.centroid), (Some(0.2), 2.0, Some(1.0)));
-    assert_eq!(rounded(near.area), 0.133_333_333);
+    assert_eq!((near.volume.map(rounded), rounded(near.area)), (Some(0.2), 0.133_333_333));
+    assert_eq!((near.bounds_m, near.centroid_m.map(rounded)), (0.002, Some(0.001)));
+    let in_cm = mesh(&binary_stl(&cuboid([1.0; 3])));
+    let near = Nearness::between((&old, MM), (&in_cm, 1e-2));
+    assert_eq!((near.volume.map(rounded), near.area, near.bounds_m), (Some(0.0), 0.0, 0.0));
 }

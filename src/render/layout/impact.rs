@@ -96,8 +96,10 @@ fn part(row: &PartRow) -> Row {
         How::Removed => "removed",
         How::Changed => "changed",
     };
-    let facets: Vec<&str> = row.facets.iter().map(|facet| facet.word()).collect();
-    let facets = if row.how == How::Changed { facets.join(", ") } else { String::new() };
+    let facets = if row.how == How::Changed { row.facet_words.join(", ") } else { String::new() };
+    let near = row.near.as_ref().map(|near| format!("another mesh: {}", near.text));
+    let untold = "whether its shape is another cannot be told here: large files were not fetched";
+    let untold = row.untold.then(|| untold.to_owned());
     let paths: Vec<String> =
         row.reaches.iter().take(MOST_PATHS).map(|path| joined(path, " → ")).collect();
     let more = match row.reaches.len().saturating_sub(MOST_PATHS) {
@@ -113,7 +115,7 @@ fn part(row: &PartRow) -> Row {
             version(row).into(),
             facets.into(),
         ],
-        remarks: [reaches, touches].into_iter().flatten().collect(),
+        remarks: [near, untold, reaches, touches].into_iter().flatten().collect(),
     }
 }
 
