@@ -1,6 +1,7 @@
 //! What the bytes of a file say: mesh, exchange geometry, or pointer to a large file. Pure, and
 //! equal for equal bytes, so that facts can be kept by content and no file is read twice.
 
+mod abreast;
 pub mod body;
 mod edges;
 mod geometry;
@@ -138,6 +139,15 @@ trait Triangles {
     /// # Errors
     /// What is wrong with the file, or the error of `sink`.
     fn each(&self, sink: impl FnMut(Triangle) -> Result<(), Refusal>) -> Result<(), Refusal>;
+
+    /// The same triangles in at most `number` pieces, in their order, each but the last a multiple of
+    /// `multiple` triangles long; `None` where they can only be gone through one after the other.
+    fn pieces(&self, _number: usize, _multiple: usize) -> Option<Vec<Self>>
+    where
+        Self: Sized,
+    {
+        None
+    }
 }
 
 /// Why a file is not what it should be.

@@ -30,10 +30,18 @@ pub(super) fn row(near: &Nearness) -> NearnessRow {
     let length = |metres: f64| Shown::difference((metres / GRID_M).round() * GRID_M, &unit);
     let (bounds, centroid) = (length(near.bounds_m), near.centroid_m.map(length));
     let volume = near.volume.map_or("one encloses no volume".into(), |by| changed("volume", by));
-    let moved = centroid.iter().map(|by| format!("centroid by {}", by.text));
-    let words = [volume, changed("area", near.area), format!("box by {}", bounds.text)];
-    let text = words.into_iter().chain(moved).collect::<Vec<_>>().join(", ");
+    let centre = centroid.iter().map(|by| moved("centroid", by));
+    let words = [volume, changed("area", near.area), moved("box", &bounds)];
+    let text = words.into_iter().chain(centre).collect::<Vec<_>>().join(", ");
     NearnessRow { volume: near.volume, area: near.area, bounds, centroid, text }
+}
+
+/// `box by 0.02 mm`, `centroid as it was`.
+fn moved(what: &str, by: &Shown) -> String {
+    match by.base {
+        0.0 => format!("{what} as it was"),
+        _ => format!("{what} by {}", by.text),
+    }
 }
 
 /// `volume +0.25 %`, `area as it was`, `volume 16400-fold`.
@@ -70,11 +78,11 @@ mod tests {
     fn differences_are_told_to_two_digits_and_lengths_to_a_micrometre() {
         assert_eq!(
             told(Some(0.002_53), -0.000_051, 2.04e-5, Some(3e-7)),
-            "volume +0.25 %, area -0.0051 %, box by 0.02 mm, centroid by 0 mm"
+            "volume +0.25 %, area -0.0051 %, box by 0.02 mm, centroid as it was"
         );
         assert_eq!(
             told(Some(0.0), 1e-9, 0.0, Some(0.0)),
-            "volume as it was, area as it was, box by 0 mm, centroid by 0 mm"
+            "volume as it was, area as it was, box as it was, centroid as it was"
         );
         assert_eq!(told(None, 0.1, 1e-3, None), "one encloses no volume, area +10 %, box by 1 mm");
     }

@@ -314,3 +314,73 @@ fn a_package_that_unpacks_to_more_than_a_mesh_is_told() {
     let why = "`gate.stl` (of `gate`) cannot be read: it unpacks to more than 1 GiB";
     assert_eq!(told, format!("unproven; {why}"));
 }
+
+/// What `ready` and `why` say `now` of a gate that was weighed when it was `sealed`.
+fn weighed(sealed: &dyn Fn(&Scratch), now: &dyn Fn(&Scratch)) -> [String; 2] {
+    let scratch = repository();
+    scratch.write("gate.toml", format!("{GATE}method = \"test\"\n"));
+    sealed(&scratch);
+    scratch.commit("A gate");
+    let program = env!("CARGO_BIN_EXE_tagworthy");
+    let mut measure = scratch.command(program, &scratch.path());
+    let output =
+        measure.args(["measure", "gate.mass", "36 g", "--method", "test"]).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    // As on another machine, where nothing is at hand.
+    for folder in [".git/tagworthy", ".git/lfs"] {
+        let _ = fs::remove_dir_all(scratch.path().join(folder));
+    }
+    now(&scratch);
+    let ready = json(&scratch, &["ready"])["requirements"][0].clone();
+    let why = json(&scratch, &["why", "light"])["evidence"][0].clone();
+    let ready = format!("{} {}", ready["verdict"].as_str().unwrap(), ready["remarks"][0]);
+    [ready, format!("{} {}", why["standing"].as_str().unwrap(), why["because"])]
+}
+
+#[test]
+fn evidence_is_never_stale_for_what_was_not_fetched() {
+    let pointer_to_height = |scratch: &Scratch, height: u32| {
+        scratch.write("gate.stl", pointer_to(tetrahedron(height).as_bytes()));
+    };
+    let here = |height: u32| {
+        move |scratch: &Scratch| {
+            pointer_to_height(scratch, height);
+            fetch(scratch, &tetrahedron(height));
+        }
+    };
+    let elsewhere = |height: u32| move |scratch: &Scratch| pointer_to_height(scratch, height);
+    let renamed = |scratch: &Scratch| {
+        let mesh = tetrahedron(60).replacen("solid gate", "solid other", 1);
+        scratch.write("gate.stl", pointer_to(mesh.as_bytes()));
+        fetch(scratch, &mesh);
+    };
+    let nothing = |_: &Scratch| {};
+    let current = ["pass \"by gate-mass\"", "current null"];
+    assert_eq!(weighed(&here(60), &nothing), current, "the pointer is the same");
+    assert_eq!(weighed(&elsewhere(60), &here(60)), current, "sealed without the content");
+    assert_eq!(weighed(&here(60), &renamed), current, "the same triangles in another file");
+    let unknown = [
+        "unproven \"gate-mass is not decidable here: large files of gate were not fetched\"",
+        "undecidable \"large files of gate were not fetched\"",
+    ];
+    assert_eq!(weighed(&here(60), &elsewhere(50)), unknown);
+    assert_eq!(weighed(&elsewhere(60), &elsewhere(50)), unknown);
+    let stale = ["stale \"gate-mass is stale: gate geometry\"", "stale \"gate geometry\""];
+    assert_eq!(weighed(&here(60), &here(50)), stale);
+}
+
+/// The revision that was on the bench has the former mesh; the volume goes with the height.
+#[test]
+fn how_near_another_mesh_is_stands_beside_what_it_made_stale() {
+    let scratch = repository();
+    scratch.write("gate.stl", tetrahedron(60)).commit("A gate");
+    let program = env!("CARGO_BIN_EXE_tagworthy");
+    let mut measure = scratch.command(program, &scratch.path());
+    assert!(measure.args(["measure", "gate.mass", "36 g"]).output().unwrap().status.success());
+    scratch.write("gate.stl", tetrahedron(61));
+    let near = json(&scratch, &["why", "gate"])["evidence"][0]["near"]["gate"].clone();
+    assert!((near["volume"].as_f64().unwrap() - 1.0 / 60.0).abs() < 1e-9, "{near}");
+    assert_eq!(near["bounds"]["text"], "1 mm");
+    assert_eq!(near["centroid"]["text"], "0.25 mm");
+    assert_eq!(json(&scratch, &["impact"])["parts"][0]["near"], near);
+}
