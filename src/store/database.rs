@@ -99,8 +99,5 @@ fn open(file: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
 /// says by its general error), so that it helps to begin it anew.
 fn is_damage(error: &rusqlite::Error) -> bool {
     let code = error.sqlite_error_code();
-    matches!(
-        code,
-        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase | ErrorCode::Unknown)
-    )
+    matches!(code, Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase | ErrorCode::Unknown))
 }
