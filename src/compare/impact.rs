@@ -6,9 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::reach::Reach;
 use super::sides::Sides;
 use super::state::{PartPair, State, pairs};
-use super::{Cause, How, Impact, PartChange, VerdictChange};
+use super::{Cause, How, Impact, MeshChange, PartChange, VerdictChange};
 use super::{budgets, cause, computed, loosened, results, touched};
-use crate::design::Design;
+use crate::design::{Design, nearness};
+use crate::facet::{Facet, Facets, Known};
 use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
 
@@ -100,6 +101,9 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         let reached = reach_of_gone.unwrap_or_else(|| &reach).from(pair.id);
         Some(PartChange {
             part: pair.id.clone(),
+            mesh: before.filter(|_| facets.contains(&Facet::Geometry)).and_then(|before| {
+                mesh_change((before.design, pair.before?), (after.design, pair.after?), pair.id)
+            }),
             how,
             facets,
             version: (
@@ -111,6 +115,18 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         })
     };
     pairs(before, after).into_iter().filter_map(change).collect()
+}
+
+fn mesh_change(
+    (before, was): (&Design, &Facets),
+    (after, is): (&Design, &Facets),
+    part: &Id,
+) -> Option<MeshChange> {
+    if [was, is].iter().any(|facets| facets.known() == Known::NotAtHand) {
+        return Some(MeshChange::Untold);
+    }
+    let [was, is] = [before, after].map(|design| Some((design, design.part(part.as_str())?)));
+    nearness(was?, is?).map(MeshChange::Near)
 }
 
 fn version(design: &Design, part: &Id) -> Option<semver::Version> {

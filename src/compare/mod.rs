@@ -21,6 +21,7 @@ use serde::Serialize;
 
 use crate::evaluate::Total;
 use crate::facet::Facet;
+use crate::facts::Nearness;
 use crate::quantity::Unit;
 use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
@@ -93,12 +94,23 @@ pub struct PartChange {
     pub how: How,
     /// In which facets; for a part that came or went, all in which it is not empty.
     pub facets: Vec<Facet>,
+    /// Of its mesh, where its geometry changed.
+    pub mesh: Option<MeshChange>,
     /// Its version before and after.
     pub version: (Option<Version>, Option<Version>),
     /// The assemblies that hold it, each as the path down to it: `scanner → gate-unit → film-gate`.
     pub reaches: Vec<Vec<Id>>,
     /// Requirements of the part or of an assembly that holds it.
     pub requirements: Vec<Id>,
+}
+
+/// What can be said of a mesh that changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MeshChange {
+    /// How near it is to the former one.
+    Near(Nearness),
+    /// The content of one of the two is not at hand.
+    Untold,
 }
 
 /// A budget before and after.

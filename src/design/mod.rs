@@ -11,6 +11,7 @@ mod graph;
 mod limits;
 mod link;
 mod named;
+mod near;
 mod parts;
 mod quantities;
 mod references;
@@ -39,6 +40,7 @@ use crate::record::{
 pub use demands::Demand;
 pub use files::{Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
+pub use near::nearness;
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
 pub use turn::in_turn;
 

@@ -18,7 +18,7 @@ mod value;
 
 pub use error::EditError;
 pub use kind::RecordKind;
-pub use name::{free_id, id_of_result, id_of_title};
+pub use name::{free_id, id_of_file, id_of_result, id_of_title};
 pub use new::{NewDecision, NewEvidence, NewItem, NewRecord, NewResult, NewWaiver};
 pub use place::{Candidate, choose_file};
 pub use typed::Typed;

@@ -1,8 +1,9 @@
 //! What lies around the river: the folder and the day, states of a repository that are read into it,
 //! files that are written, and what a command comes to.
 
-mod facts;
 mod draft;
+mod facts;
+mod large;
 mod state;
 mod what_if;
 mod write;

@@ -290,7 +290,7 @@ impl<'r> Loader<'r> {
 
     /// The design with what its files say.
     fn knowing(&self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
-        let known = facts::known(&design, snapshot, self.repository.common_dir());
+        let known = facts::known(&design, snapshot, self.repository);
         design.knowing(known)
     }
 

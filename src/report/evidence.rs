@@ -10,7 +10,7 @@ use crate::evaluate::coverage_factor;
 use crate::evidence::{
     Carried, Changed, How, NotCounting, Standing, Stands, Undecidable, is_later,
 };
-use crate::facet::Facet;
+use crate::facet::{Facet, Untold};
 use crate::quantity::{Figure, Unit, show_measure};
 use crate::record::{Evidence, Id};
 use crate::verdict::{Assessed, EvidenceUsed, Judged, TrialsJudged};
@@ -164,22 +164,17 @@ fn carried_over(assessed: &Assessed, index: usize) -> Option<String> {
 /// Why a result does not count.
 fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<String> {
     let (evidence, stands) = result(assessed, index);
-    let id = &evidence.id.value;
+    let (id, design) = (&evidence.id.value, &*assessed.design);
     let why = match &stands.standing {
         Standing::Current => {
             let (_, why) = used.not_counting.iter().find(|(place, _)| *place == index)?;
             not_counting(*why).to_owned()
         }
-        Standing::Stale(changed) => format!("stale: {}", told(changed)),
+        Standing::Stale(changed) => format!("stale: {}", told(design, changed)),
         Standing::Unpinned => "unpinned: no revision says what was on the bench".into(),
-        Standing::Undecidable(Undecidable::Revision(name)) => {
-            format!("not decidable here: {name} cannot be read")
-        }
-        Standing::Undecidable(Undecidable::Files(parts)) => {
-            format!("not decidable here: files of {} are not there", some_of(parts, NAMED_PARTS))
-        }
+        Standing::Undecidable(why) => format!("not decidable here: {}", undecidable(why)),
         Standing::Contradiction(changed) => {
-            format!("at odds with itself: seal and revision differ in {}", told(changed))
+            format!("at odds with itself: seal and revision differ in {}", told(design, changed))
         }
         Standing::SetAside => {
             let why = evidence.set_aside.as_ref()?;
@@ -187,6 +182,21 @@ fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<Str
         }
     };
     Some(format!("{id} is {why}"))
+}
+
+/// Why it cannot be told whether a result is current.
+pub(super) fn undecidable(why: &Undecidable) -> String {
+    match why {
+        Undecidable::Revision(name) => format!("{name} cannot be read"),
+        Undecidable::Geometry(why, parts) => {
+            let parts = some_of(parts, NAMED_PARTS);
+            match why {
+                Untold::NotThere => format!("files of {parts} are not there"),
+                Untold::NotAtHand => format!("large files of {parts} were not fetched"),
+                Untold::NotSealed => format!("its seal was taken without the files of {parts}"),
+            }
+        }
+    }
 }
 
 fn not_counting(why: NotCounting) -> &'static str {
@@ -200,11 +210,12 @@ fn not_counting(why: NotCounting) -> &'static str {
 }
 
 /// `led-panel geometry, settings; lens gone`.
-pub(super) fn told(changed: &[Changed]) -> String {
+pub(super) fn told(design: &Design, changed: &[Changed]) -> String {
     let one = |changed: &Changed| {
         let how = match &changed.how {
             How::Facets(facets) => {
-                facets.iter().map(|facet| facet.word()).collect::<Vec<_>>().join(", ")
+                let words = facets.iter().map(|facet| facet.word_of(design, &changed.part));
+                words.collect::<Vec<_>>().join(", ")
             }
             How::Gone => "gone".into(),
             How::New => "not on the bench".into(),

@@ -6,11 +6,13 @@ use super::cautions::{self, Cautions};
 use super::findings::{FindingRow, is_misfit};
 use super::judged_on::unit_of;
 use super::moves::{self, Between, Move, ShareRow, moves};
+use super::nearness::{self, NearnessRow};
 use super::next::{NextStep, after_change};
 use super::place::{Lines, Place};
 use super::reached::{self, ResultTurnRow, TouchedRow, VariantTurnRow, found};
 use super::shown::{Shown, count};
-use crate::compare::{Cause, How, Impact, ResultTurn, VerdictChange};
+use crate::compare::{Cause, How, Impact, MeshChange, ResultTurn, VerdictChange};
+use crate::design::Design;
 use crate::facet::Facet;
 use crate::quantity::Unit;
 use crate::record::Id;
@@ -62,6 +64,13 @@ pub struct PartRow {
     pub how: How,
     /// In which facets.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    #[serde(skip)]
+    pub facet_words: Vec<&'static str>,
+    /// How near its mesh is to the former one, where its geometry changed and both are known.
+    pub near: Option<NearnessRow>,
+    /// Whether its geometry may be the same all the same: the content of a file is not at hand.
+    pub untold: bool,
     /// Its version before.
     pub version_before: Option<String>,
     /// Its version after.
@@ -133,7 +142,7 @@ pub fn impact(
         verdicts: verdict_rows(change, between),
         loosened: change.loosened.iter().map(loosened_row).collect(),
         budgets: moves(change, between),
-        parts: change.parts.iter().map(part_row).collect(),
+        parts: change.parts.iter().map(|part| part_row(part, &after.design)).collect(),
         misfits: found(&misfits, change, after, &is),
         results: reached::results(change, after),
         touched: reached::touched(change, between),
@@ -210,12 +219,18 @@ fn because(cause: Cause) -> &'static str {
     }
 }
 
-pub(super) fn part_row(change: &crate::compare::PartChange) -> PartRow {
+pub(super) fn part_row(change: &crate::compare::PartChange, design: &Design) -> PartRow {
     let version = |version: &Option<semver::Version>| version.as_ref().map(ToString::to_string);
     PartRow {
         part: change.part.clone(),
         how: change.how,
         facets: change.facets.clone(),
+        facet_words: change.facets.iter().map(|it| it.word_of(design, &change.part)).collect(),
+        near: match &change.mesh {
+            Some(MeshChange::Near(near)) => Some(nearness::row(near)),
+            Some(MeshChange::Untold) | None => None,
+        },
+        untold: change.mesh == Some(MeshChange::Untold),
         version_before: version(&change.version.0),
         version_after: version(&change.version.1),
         reaches: change.reaches.clone(),

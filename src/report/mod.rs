@@ -19,6 +19,7 @@ mod in_the_way;
 mod items;
 mod judged_on;
 mod moves;
+mod nearness;
 mod next;
 mod place;
 mod reached;
@@ -46,6 +47,7 @@ pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact}
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use moves::{Between, Move, ShareRow};
+pub use nearness::NearnessRow;
 pub use next::{NextStep, Step};
 pub use place::{Lines, Place};
 pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};

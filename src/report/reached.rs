@@ -83,7 +83,7 @@ fn result(turned: &ResultChange, of: &Assessed) -> ResultTurnRow {
         evidence: turned.evidence.clone(),
         turn: turned.turn,
         requirements: turned.requirements.clone(),
-        because: (!changed.is_empty()).then(|| told(changed)),
+        because: (!changed.is_empty()).then(|| told(&of.design, changed)),
         changed: changed.iter().map(changed_row).collect(),
         effort: effort.map(|effort| Shown::measure(effort.measure.base, &effort.measure.unit)),
     }
@@ -137,7 +137,7 @@ pub(super) fn variants(
         VariantTurnRow {
             id: id.clone(),
             how,
-            parts: change.parts.iter().map(part_row).collect(),
+            parts: change.parts.iter().map(|part| part_row(part, &states.after.design)).collect(),
             new_findings: found(&change.new_findings, change, states.after, after),
             gone_findings: gone.unwrap_or_default(),
         }

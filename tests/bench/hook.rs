@@ -38,7 +38,12 @@ fn pre_commit(bencher: Bencher<'_, '_>, layout: Layout) {
     assert!(judged.status.success() && said.contains("mass"), "the mass moved: {said}");
     hook.stdout(Stdio::null()).stderr(Stdio::null());
     let name = format!("pre-commit on {RECORD_FILES} record files, {layout:?}");
-    paired::compare(bencher, &name, || succeed(&mut hook), || plumbing::read_index(&scratch));
+    paired::compare(
+        bencher,
+        [&name, "git"],
+        || succeed(&mut hook),
+        || plumbing::read_index(&scratch),
+    );
 }
 
 #[divan::bench(sample_count = 100, sample_size = 1)]
@@ -50,7 +55,7 @@ fn version(bencher: Bencher<'_, '_>) {
         command
     };
     let (mut ours, mut git) = (ask(TAGWORTHY), ask("git"));
-    paired::compare(bencher, "--version", || succeed(&mut ours), || succeed(&mut git));
+    paired::compare(bencher, ["--version", "git"], || succeed(&mut ours), || succeed(&mut git));
 }
 
 /// The hook as git starts it.

@@ -11,6 +11,7 @@ mod common;
 mod ask;
 mod create;
 mod index;
+mod meshes;
 mod normalise;
 mod places;
 mod revision;

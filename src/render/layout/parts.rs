@@ -33,8 +33,7 @@ pub(super) fn changed(rows: &[PartRow]) -> Table {
 
 /// What a part's change is in, as one reads it.
 pub(super) fn facets(row: &PartRow) -> String {
-    let facets: Vec<&str> = row.facets.iter().map(|facet| facet.word()).collect();
-    if row.how == How::Changed { facets.join(", ") } else { String::new() }
+    if row.how == How::Changed { row.facet_words.join(", ") } else { String::new() }
 }
 
 /// Whether the two are told in one row.
@@ -77,6 +76,9 @@ fn part(row: &PartRow) -> Row {
         more => format!(" and {more} more"),
     };
     let reaches = (!paths.is_empty()).then(|| format!("in {}{more}", paths.join("; ")));
+    let near = row.near.as_ref().map(|near| format!("another mesh: {}", near.text));
+    let untold = "whether its shape is another cannot be told here: large files were not fetched";
+    let untold = row.untold.then(|| untold.to_owned());
     Row {
         cells: vec![
             Span::new(row.part.as_str(), Tone::Strong),
@@ -84,7 +86,10 @@ fn part(row: &PartRow) -> Row {
             version(row).into(),
             facets(row).into(),
         ],
-        remarks: [reaches, touches(&row.requirements)].into_iter().flatten().collect(),
+        remarks: [near, untold, reaches, touches(&row.requirements)]
+            .into_iter()
+            .flatten()
+            .collect(),
     }
 }
 

@@ -7,7 +7,6 @@ use crate::evidence::{
     self, Changed, Disagreement, How, MOST_RISE_K_PER_S, Standing, Stands, disagreements,
     is_of_temperature,
 };
-use crate::facet::Facet;
 use crate::record::{Evidence, Id, Requirement};
 use crate::verdict::Finding;
 use crate::verdict::evidence_based::{is_value_of, speaks_to};
@@ -79,7 +78,7 @@ impl Result<'_> {
         match &self.stands.standing {
             Standing::Current | Standing::SetAside | Standing::Undecidable(_) => None,
             Standing::Stale(changed) => {
-                let message = format!("`{id}` is stale: {}", told(changed));
+                let message = format!("`{id}` is stale: {}", self.told(changed));
                 let remedy = format!("repeat {id}, carry it over, or set it aside");
                 let through = changed
                     .iter()
@@ -93,10 +92,26 @@ impl Result<'_> {
                 format!("give {id} its revision, or set it aside"),
             )),
             Standing::Contradiction(changed) => Some(self.finding(
-                format!("the seal of `{id}` is not that of its revision: {}", told(changed)),
+                format!("the seal of `{id}` is not that of its revision: {}", self.told(changed)),
                 format!("correct the revision of {id}, or delete its seal"),
             )),
         }
+    }
+
+    /// `led-panel (geometry, settings), lens (gone)`.
+    fn told(&self, changed: &[Changed]) -> String {
+        let design = self.context.design;
+        let how = |changed: &Changed| match &changed.how {
+            How::Facets(facets) => {
+                facets.iter().map(|facet| facet.word_of(design, &changed.part)).collect()
+            }
+            How::Gone => vec!["gone"],
+            How::New => vec!["not on the bench"],
+        };
+        let told = changed
+            .iter()
+            .map(|changed| format!("`{}` ({})", changed.part, how(changed).join(", ")));
+        told.collect::<Vec<_>>().join(", ")
     }
 
     fn is_current_temperature(&self) -> bool {
@@ -159,16 +174,4 @@ fn is_alike(one: &Evidence, other: &Evidence) -> bool {
         (word(&evidence.part), word(&evidence.quantity), verifies, evidence.trials.is_some())
     };
     of(one) == of(other) && evidence::method(one) == evidence::method(other)
-}
-
-/// `led-panel (geometry, settings), lens (gone)`.
-fn told(changed: &[Changed]) -> String {
-    let how = |changed: &Changed| match &changed.how {
-        How::Facets(facets) => facets.iter().map(|facet| Facet::word(*facet)).collect(),
-        How::Gone => vec!["gone"],
-        How::New => vec!["not on the bench"],
-    };
-    let told =
-        changed.iter().map(|changed| format!("`{}` ({})", changed.part, how(changed).join(", ")));
-    told.collect::<Vec<_>>().join(", ")
 }
