@@ -8,6 +8,7 @@ use gix::prelude::Header;
 
 use super::error::Error;
 use super::normalise::{Normaliser, Stored, unreadable_file};
+use super::repository::Repository;
 use super::tree::{damaged, missing};
 use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
 
@@ -117,6 +118,16 @@ impl<'r> Snapshot<'r> {
             }
         }
         Ok(files)
+    }
+}
+
+impl Repository {
+    /// The content with the given key, from the object store.
+    ///
+    /// # Errors
+    /// [`Error::MissingObject`], [`Error::DamagedObject`].
+    pub fn content(&self, key: ContentKey, limit_bytes: u64) -> Result<Content, Error> {
+        read_object(&self.inner, key, limit_bytes, &mut Vec::new())
     }
 }
 
