@@ -19,7 +19,7 @@ mod variant;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::sync::Arc;
 
@@ -215,6 +215,18 @@ impl Design {
     #[must_use]
     pub fn id(&self, ix: PartIx) -> &Id {
         &self.parts[ix.index()].id
+    }
+
+    /// The top and all that it holds, optional parts too, in the order of ids.
+    #[must_use]
+    pub fn product(&self) -> BTreeSet<PartIx> {
+        let mut product = BTreeSet::from([self.top]);
+        for part in &self.order {
+            if product.contains(part) {
+                product.extend(self.links[part.index()].iter().map(|link| link.child));
+            }
+        }
+        product
     }
 
     /// The material `id`.

@@ -3,6 +3,7 @@
 
 mod facts;
 mod draft;
+mod past;
 mod state;
 mod write;
 
@@ -12,7 +13,7 @@ use crate::cli::Format;
 use crate::record::Date;
 
 pub use draft::{Draft, RecordFile};
-pub use state::{Loader, State, at, manifests};
+pub use state::{Loader, State, at, day_of, manifests};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.

@@ -134,8 +134,7 @@ swap = { lid = "oak-lid" }
 
     fn assessed(text: &str) -> Assessed {
         let design = fixture::design(text);
-        let occasion =
-            Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
+        let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 11, 20));
         assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
     }
 
