@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::Missing;
-use crate::design::Design;
+use crate::design::{Design, PartIx};
 use crate::quantity::{Dimension, Money};
 use crate::record::{Id, Offer, Prices};
 
@@ -63,4 +63,35 @@ fn landed(design: &Design, offer: &Offer, price: Money) -> Option<Decimal> {
         with(price.amount, supplier.duty.as_ref().map_or(Decimal::ZERO, |duty| **duty))?;
     let taxed = with(duty_paid, tax.map_or(Decimal::ZERO, |tax| **tax))?;
     taxed.checked_mul(design.rate_of(price.currency)?)
+}
+
+/// Whole units of sale of one part from one supplier.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Purchase {
+    /// Who sells it.
+    pub supplier: Id,
+    /// The supplier's order code.
+    pub code: Option<String>,
+    /// Units of sale.
+    pub units: Decimal,
+    /// What they cost in the design's currency, duty and tax included, without shipping.
+    pub cost: Decimal,
+}
+
+/// The cheapest way of buying at least `amount` of `part` alone, in whole units of sale, at the price
+/// that so many of them reach; `None` where nobody offers it in what it is counted in.
+#[must_use]
+pub fn purchase(design: &Design, part: PartIx, amount: Decimal) -> Option<Purchase> {
+    let dimension = design.amounts[part.index()];
+    let offers = design.record(part).offers.iter();
+    let whole = |offer: &Offer| {
+        let least = offer.minimum_order.as_ref().map_or(1, |least| least.value);
+        let units = amount.checked_div(offer.pack.exact)?.ceil().max(Decimal::from(least));
+        let cost = units.checked_mul(landed(design, offer, unit_price(offer, units))?)?;
+        let code = offer.code.as_ref().map(|code| code.value.clone());
+        Some(Purchase { supplier: offer.supplier.value.clone(), code, units, cost })
+    };
+    let fitting = offers.filter(|offer| offer.pack.dimension == dimension);
+    // Of equal costs the first offer counts.
+    fitting.filter_map(whole).min_by(|one, other| one.cost.cmp(&other.cost))
 }

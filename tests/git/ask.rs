@@ -158,9 +158,9 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
             format!("{} {}\n{}", tag.commit, tag.signed, tag.message).into()
         }
         ["signs"] => repository.signs_tags().to_string().into(),
-        ["write-tag", name, message] => {
+        ["write-tag", name, ref lines @ ..] => {
             let head = repository.head()?.unwrap_or_default();
-            repository.write_tag(name, &head, &repository.tagger()?, message)?;
+            repository.write_tag(name, &head, &repository.tagger()?, &lines.join("\n"))?;
             "made".into()
         }
         _ => panic!("unknown question: {words:?}"),
