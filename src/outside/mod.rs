@@ -4,6 +4,7 @@
 mod facts;
 mod draft;
 mod past;
+mod sign;
 mod state;
 mod write;
 
@@ -13,6 +14,7 @@ use crate::cli::Format;
 use crate::record::Date;
 
 pub use draft::{Draft, RecordFile};
+pub use sign::sign_tag;
 pub use state::{Loader, State, at, day_of, manifests};
 pub use write::{write_program, write_whole};
 

@@ -56,6 +56,14 @@ impl Loader<'_> {
         })
     }
 
+    /// Whether there is a tag called `name`.
+    ///
+    /// # Errors
+    /// [`Failure`] where the tags cannot be read.
+    pub fn is_tag(&self, name: &str) -> Result<bool, Failure> {
+        Ok(self.repository.tags()?.iter().any(|tag| tag.name == name))
+    }
+
     /// The highest release in the history of `commit` whose records can be read; not `own`, and no
     /// candidate.
     fn last_release(

@@ -7,4 +7,4 @@ mod upgrade;
 
 pub use proposal::{Proposal, Reason, Step, Unfit, propose};
 pub use record::{Difference, Record, RecordError, VariantRecord, differences, record_of};
-pub use upgrade::{Get, Kept, Setting, Upgrade, Why, upgrade};
+pub use upgrade::{Again, Get, Kept, Setting, Upgrade, Why, upgrade};

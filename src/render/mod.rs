@@ -7,6 +7,7 @@
 pub mod json;
 pub mod layout;
 pub mod markdown;
+pub mod message;
 pub mod page;
 pub mod text;
 pub mod untrusted;

@@ -19,13 +19,17 @@ mod judged_on;
 mod moves;
 mod next;
 mod place;
+mod proposal;
 mod refusal;
+mod release;
 mod remarks;
 mod requirements;
 #[cfg(test)]
 pub(crate) mod samples;
 mod shown;
+mod upgrade;
 mod variants;
+mod verify;
 mod why;
 mod written;
 
@@ -43,10 +47,16 @@ pub use items::{ClosedItemRow, ItemList, ItemRow, items};
 pub use moves::{Between, Move, ShareRow};
 pub use next::{NextStep, Step};
 pub use place::Place;
+pub use proposal::{ProposalReport, ReasonRow, proposal};
 pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
+pub use release::{DecisionRow, Notes, ReleaseReport, ShortcomingRow, Since, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shown::{Shown, count};
+pub use upgrade::{
+    BreakRow, GetRow, KeptRow, PurchaseRow, SetRow, StepRow, TestRow, UpgradeReport, upgrade,
+};
 pub use variants::VariantRow;
+pub use verify::{Looked, VerifyReport, verify};
 pub use why::{
     Branch, FoundAt, InputRow, PartWhy, ResultRow, Stated, TrialsRow, Unknown, Why, why,
 };

@@ -13,7 +13,7 @@ pub fn items(report: &ItemList) -> Page {
     page
 }
 
-fn closed(rows: &[ClosedItemRow]) -> Table {
+pub(super) fn closed(rows: &[ClosedItemRow]) -> Table {
     let row = |row: &ClosedItemRow| Row {
         cells: vec![
             Span::new("closed", Tone::Good),

@@ -4,7 +4,11 @@ mod check;
 mod checklist;
 mod impact;
 mod items;
+mod proposal;
 mod refusal;
+mod release;
+mod upgrade;
+mod verify;
 mod why;
 mod written;
 
@@ -12,7 +16,11 @@ pub use check::check;
 pub use checklist::checklist;
 pub use impact::impact;
 pub use items::items;
+pub use proposal::proposal;
 pub use refusal::{note, refusal};
+pub use release::{notes, release};
+pub use upgrade::upgrade;
+pub use verify::verify;
 pub use why::why;
 pub use written::written;
 
