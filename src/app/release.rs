@@ -43,6 +43,9 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
         write(&repository, &report, &tagger?, world)?;
         report = report.and_tagged();
     }
+    if args.dry_run {
+        report = report.with_notes();
+    }
     let refused = !report.refused.is_empty();
     let output = shown("release", &report, &layout::release(&report), manner);
     Ok(Outcome { output, refused, ..Outcome::default() })

@@ -23,10 +23,12 @@ pub fn run(args: &VerifyArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let mut compared = || -> Result<Result<Vec<Difference>, RecordError>, Failure> {
         let record = match Record::read(&tag.message) {
             Ok(record) => record,
-            Err(why) => return Ok(Err(why)),
+            Err(RecordError::Edited) => return Ok(Err(RecordError::Edited)),
+            Err(why) => return Err(Failure::new(format!("the tag `{}`: {why}", tag.name))),
         };
         let Ok(release) = Version::parse(&record.release) else {
-            return Ok(Err(RecordError::Unreadable(format!("`{}` is no version", record.release))));
+            let why = RecordError::Unreadable(format!("`{}` is no version", record.release));
+            return Err(Failure::new(format!("the tag `{}`: {why}", tag.name)));
         };
         loader.look_back(&mut state, &at, &release)?;
         let assessed = state.assessed(Some(&release)).ok_or_else(|| {

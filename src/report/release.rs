@@ -13,8 +13,9 @@ use super::proposal::ProposalReport;
 use super::requirements::RequirementRow;
 use super::shown::as_text;
 use super::upgrade::{self, UpgradeReport};
-use crate::compare;
+use crate::compare::{self, How};
 use crate::design::{Design, Held};
+use crate::facet::Facet;
 use crate::record::{Decision, Id, Item};
 use crate::release::{self, Proposal, Record, record_of};
 use crate::verdict::{Assessed, Verdict};
@@ -37,6 +38,9 @@ pub struct ReleaseReport {
     pub refused: Vec<String>,
     /// Whether the tag was written.
     pub tagged: bool,
+    /// Whether a screen shows the notes: not where the release is refused, unless they are asked for.
+    #[serde(skip)]
+    pub shows_notes: bool,
     /// The checklist.
     pub checklist: Checklist,
     /// Which version is due; nothing where it is the first release.
@@ -58,7 +62,7 @@ pub struct Notes {
     pub requirements: Vec<RequirementRow>,
     /// Budgets that moved since.
     pub budgets: Vec<Move>,
-    /// Parts that came, went or changed since.
+    /// Parts that came, went or changed since in what they are or mate with.
     pub parts: Vec<PartRow>,
     /// What is promised less than before.
     pub loosened: Vec<LoosenedRow>,
@@ -136,8 +140,9 @@ pub fn release(
         release: asked.clone(),
         tag,
         place: checklist.place.clone(),
-        refused,
         tagged: false,
+        shows_notes: refused.is_empty(),
+        refused,
         notes: notes(after, &checklist, since),
         checklist,
         proposal,
@@ -148,6 +153,12 @@ pub fn release(
 }
 
 impl ReleaseReport {
+    /// The same with its notes, whether it is refused or not.
+    #[must_use]
+    pub fn with_notes(self) -> Self {
+        Self { shows_notes: true, ..self }
+    }
+
     /// The same, once its tag is written.
     #[must_use]
     pub fn and_tagged(mut self) -> Self {
@@ -184,8 +195,8 @@ fn notes(after: &Assessed, checklist: &Checklist, since: Option<Since<'_>>) -> N
         title: title.map(|title| title.value.clone()),
         since: since.map(|since| since.proposal.last.to_string()),
         requirements: checklist.requirements.clone(),
-        budgets: budgets.into_iter().filter(|row| row.before != row.after).collect(),
-        parts,
+        budgets: budgets.into_iter().filter(moved).collect(),
+        parts: parts.into_iter().filter(is_another).collect(),
         loosened,
         decisions: decisions(was, design),
         closed: closed(was, design),
@@ -193,6 +204,17 @@ fn notes(after: &Assessed, checklist: &Checklist, since: Option<Since<'_>>) -> N
         shortcomings: shortcomings(after, checklist),
         cautions: cautions::of_design(design),
     }
+}
+
+/// Whether a budget is another, and not only better known.
+fn moved(row: &Move) -> bool {
+    row.difference.as_ref().is_none_or(|by| by.base != 0.0)
+}
+
+/// Whether a part came, went, or changed in what it is or mates with.
+fn is_another(row: &PartRow) -> bool {
+    let counts = |facet: &Facet| facet.is_physical() || *facet == Facet::Interface;
+    row.how != How::Changed || row.facets.iter().any(counts)
 }
 
 fn way(since: Since<'_>, after: &Assessed) -> UpgradeReport {

@@ -13,7 +13,9 @@ pub fn release(report: &ReleaseReport) -> Page {
         page.list("version", vec![vec![due.headline.as_str().into()]]);
         page.table("reasons", proposal::reasons(&due.reasons));
     }
-    sections(&mut page, &report.notes);
+    if report.shows_notes {
+        sections(&mut page, &report.notes);
+    }
     if !report.checklist.ready {
         page.list("next", steps(&report.checklist.next));
     }
@@ -54,7 +56,8 @@ fn sections(page: &mut Page, notes: &Notes) {
 fn shortcomings(rows: &[ShortcomingRow]) -> Table {
     let row = |row: &ShortcomingRow| {
         let until = row.until.as_ref().map(|until| format!("to be mended for {until}"));
-        let remarks = [row.why.clone(), until].into_iter().flatten().collect();
+        let why = row.why.as_ref().map(|why| why.trim_end_matches('.').to_owned());
+        let remarks = [why, until].into_iter().flatten().collect();
         Row {
             cells: vec![Span::new(row.about.as_str(), Tone::Doubtful), row.what.as_str().into()],
             remarks,
