@@ -44,7 +44,7 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
         report = report.and_tagged();
     }
     if args.dry_run {
-        report = report.with_notes();
+        report = report.in_full();
     }
     let refused = !report.refused.is_empty();
     let output = shown("release", &report, &layout::release(&report), manner);

@@ -64,6 +64,9 @@ impl Repository {
     pub fn tagger(&self) -> Result<Mark, Error> {
         let committer = self.inner.committer().and_then(Result::ok).ok_or(Error::NoIdentity)?;
         let time = committer.time().map_err(|_| Error::NoIdentity)?;
+        if committer.name.trim().is_empty() || committer.email.trim().is_empty() {
+            return Err(Error::NoIdentity);
+        }
         Ok(Mark {
             name: committer.name.trim().to_str_lossy().into_owned(),
             email: committer.email.trim().to_str_lossy().into_owned(),

@@ -15,5 +15,7 @@ pub mod untrusted;
 mod diagnostic;
 mod grid;
 #[cfg(test)]
+mod release_tests;
+#[cfg(test)]
 mod tests;
 mod wrap;

@@ -327,6 +327,9 @@ mod tests {
           by soak: 38.4 °C ± 1.2 K on the bench at 22 °C, carried to 35 °C
           soak-before is unpinned: no revision says what was on the bench
         next: make the 17 trials that feeds still lacks
+        next: give `led-panel` a designation, a maker and mpn, or a title
+        next: add an offer for `led-panel`
+        next: add the files that `film-gate` is drawn in to its sources
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);
@@ -346,6 +349,9 @@ mod tests {
         next: repeat soak with led-panel 1.3.0 (4 h)
         next: repeat soak, carry it over, or set it aside
         next: give soak-before its revision, or set it aside
+        next: give `led-panel` a designation, a maker and mpn, or a title
+        next: add an offer for `led-panel`
+        next: add the files that `film-gate` is drawn in to its sources
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);

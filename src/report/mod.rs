@@ -26,6 +26,7 @@ mod remarks;
 mod requirements;
 #[cfg(test)]
 pub(crate) mod samples;
+mod shortcomings;
 mod shown;
 mod upgrade;
 mod variants;
@@ -49,8 +50,9 @@ pub use next::{NextStep, Step};
 pub use place::Place;
 pub use proposal::{ProposalReport, ReasonRow, proposal};
 pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
-pub use release::{DecisionRow, Notes, ReleaseReport, ShortcomingRow, Since, release};
+pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
+pub use shortcomings::ShortcomingRow;
 pub use shown::{Shown, count};
 pub use upgrade::{
     BreakRow, GetRow, KeptRow, PurchaseRow, SetRow, StepRow, TestRow, UpgradeReport, upgrade,

@@ -11,6 +11,7 @@ use super::moves::{Between, Move};
 use super::place::Place;
 use super::proposal::ProposalReport;
 use super::requirements::RequirementRow;
+use super::shortcomings::{ShortcomingRow, shortcomings};
 use super::shown::as_text;
 use super::upgrade::{self, UpgradeReport};
 use crate::compare::{self, How};
@@ -18,7 +19,7 @@ use crate::design::{Design, Held};
 use crate::facet::Facet;
 use crate::record::{Decision, Id, Item};
 use crate::release::{self, Proposal, Record, record_of};
-use crate::verdict::{Assessed, Verdict};
+use crate::verdict::Assessed;
 
 /// A release, to be made or refused.
 #[derive(Clone, Debug, Serialize)]
@@ -38,9 +39,9 @@ pub struct ReleaseReport {
     pub refused: Vec<String>,
     /// Whether the tag was written.
     pub tagged: bool,
-    /// Whether a screen shows the notes: not where the release is refused, unless they are asked for.
+    /// How much of it a screen shows.
     #[serde(skip)]
-    pub shows_notes: bool,
+    pub extent: Extent,
     /// The checklist.
     pub checklist: Checklist,
     /// Which version is due; nothing where it is the first release.
@@ -49,6 +50,17 @@ pub struct ReleaseReport {
     pub notes: Notes,
     /// What its tag says for programs.
     pub record: Record,
+}
+
+/// How much of a release a screen shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Extent {
+    /// Why it is refused.
+    Standing,
+    /// The notes too.
+    Notes,
+    /// The record too.
+    Everything,
 }
 
 /// What is said of a release.
@@ -91,19 +103,6 @@ pub struct DecisionRow {
     pub on: Option<String>,
 }
 
-/// Something that a release is known to lack.
-#[derive(Clone, Debug, Serialize)]
-pub struct ShortcomingRow {
-    /// The requirement, check or item.
-    pub about: String,
-    /// What is lacking.
-    pub what: String,
-    /// Why it is let through.
-    pub why: Option<String>,
-    /// The release that it is to be mended for.
-    pub until: Option<String>,
-}
-
 /// The last release with what leads from there.
 #[derive(Clone, Copy, Debug)]
 pub struct Since<'a> {
@@ -141,7 +140,7 @@ pub fn release(
         tag,
         place: checklist.place.clone(),
         tagged: false,
-        shows_notes: refused.is_empty(),
+        extent: if refused.is_empty() { Extent::Notes } else { Extent::Standing },
         refused,
         notes: notes(after, &checklist, since),
         checklist,
@@ -153,10 +152,10 @@ pub fn release(
 }
 
 impl ReleaseReport {
-    /// The same with its notes, whether it is refused or not.
+    /// The same with all there is, whether it is refused or not.
     #[must_use]
-    pub fn with_notes(self) -> Self {
-        Self { shows_notes: true, ..self }
+    pub fn in_full(self) -> Self {
+        Self { extent: Extent::Everything, ..self }
     }
 
     /// The same, once its tag is written.
@@ -247,40 +246,4 @@ fn closed(was: Option<&Design>, is: &Design) -> Vec<ClosedItemRow> {
     };
     let is_new = |held: &&Held<Item>| held.closed.is_some() && !was_closed(&held.id.value);
     is.items.iter().filter(is_new).map(|item| super::items::closed_row(item)).collect()
-}
-
-/// What is waived, deferred, or only wished for and missed.
-fn shortcomings(assessed: &Assessed, checklist: &Checklist) -> Vec<ShortcomingRow> {
-    let why = |waiver: &Id| {
-        let waivers = &assessed.design.waivers;
-        let held = waivers.iter().find(|held| held.id.value == *waiver)?;
-        held.why.as_ref().map(|why| why.value.clone())
-    };
-    let missed = checklist.requirements.iter().filter(|row| {
-        let is_missed = !matches!(row.verdict, Verdict::Pass | Verdict::Later);
-        is_missed && !row.in_the_way
-    });
-    let missed = missed.map(|row| ShortcomingRow {
-        about: row.id.to_string(),
-        what: format!("{}, promised {}", row.beneath.word(), row.promised),
-        why: row.waiver.as_ref().and_then(|waiver| why(&waiver.id)),
-        until: row.waiver.as_ref().map(|waiver| waiver.until_before.to_string()),
-    });
-    let waived = checklist.findings.iter().filter_map(|row| {
-        let waiver = row.waiver.as_ref()?;
-        Some(ShortcomingRow {
-            about: row.check.0.to_owned(),
-            what: row.message.clone(),
-            why: why(&waiver.id),
-            until: Some(waiver.until_before.to_string()),
-        })
-    });
-    let open = checklist.items.iter().filter(|row| !row.in_the_way);
-    let open = open.map(|row| ShortcomingRow {
-        about: row.id.to_string(),
-        what: row.title.clone().unwrap_or_else(|| "open".to_owned()),
-        why: row.waiver.as_ref().and_then(|waiver| why(&waiver.id)),
-        until: row.due.clone(),
-    });
-    missed.chain(waived).chain(open).collect()
 }

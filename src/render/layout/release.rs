@@ -1,8 +1,8 @@
 //! A release and its notes, on a page.
 
-use super::super::page::{Line, Page, Row, Span, Table, Tone};
+use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
 use super::{cautions, checklist, impact, items, proposal, steps, upgrade};
-use crate::report::{DecisionRow, Notes, ReleaseReport, ShortcomingRow};
+use crate::report::{DecisionRow, Extent, Notes, ReleaseReport, ShortcomingRow};
 
 /// Whether the release can be made, and what is said of it.
 #[must_use]
@@ -13,8 +13,12 @@ pub fn release(report: &ReleaseReport) -> Page {
         page.list("version", vec![vec![due.headline.as_str().into()]]);
         page.table("reasons", proposal::reasons(&due.reasons));
     }
-    if report.shows_notes {
+    if report.extent >= Extent::Notes {
         sections(&mut page, &report.notes);
+    }
+    if report.extent >= Extent::Everything {
+        let lines = report.record.text().lines().map(str::to_owned).collect();
+        page.sections.push(Section { title: "record", body: Body::Snippet(lines) });
     }
     if !report.checklist.ready {
         page.list("next", steps(&report.checklist.next));

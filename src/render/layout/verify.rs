@@ -18,8 +18,16 @@ pub fn verify(report: &VerifyReport) -> Page {
     page
 }
 
+/// Digits of a digest that are shown: whether two differ is seen at the first ones.
+const SHOWN_DIGITS: usize = 12;
+
+fn shortened(text: &str) -> String {
+    let digits = text.strip_prefix("sha256:").and_then(|digits| digits.get(..SHOWN_DIGITS));
+    digits.map_or_else(|| text.to_owned(), |digits| format!("sha256:{digits}…"))
+}
+
 fn differences(rows: &[Difference]) -> Table {
-    let text = |of: &Option<String>| of.clone().unwrap_or_else(|| "nothing".to_owned());
+    let text = |of: &Option<String>| of.as_deref().map_or_else(|| "nothing".to_owned(), shortened);
     let row = |row: &Difference| {
         let variant = row.variant.as_ref().map(|id| format!(" in {id}")).unwrap_or_default();
         Row {
