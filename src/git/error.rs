@@ -123,6 +123,9 @@ pub enum Error {
     },
 }
 
+const NO_IDENTITY: &str = "git doesn't know who tags; run `git config user.name` and \
+                           `git config user.email` with yours";
+
 impl fmt::Display for Error {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -158,11 +161,7 @@ impl fmt::Display for Error {
                 shallow_remedy(out, *shallow)
             }
             Self::Tag { name, why } => write!(out, "the tag `{name}`: {why}"),
-            Self::NoIdentity => write!(
-                out,
-                "git doesn't know who tags; run `git config user.name` and `git config user.email` \
-                 with yours"
-            ),
+            Self::NoIdentity => out.write_str(NO_IDENTITY),
             Self::MissingObject { id, partial } => {
                 write!(out, "object {id} is missing from the repository; ")?;
                 let remedy =
