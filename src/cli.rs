@@ -67,6 +67,12 @@ pub enum Command {
     Waive(Box<WaiveArgs>),
     /// Writes down what was decided, and why.
     Decide(Box<DecideArgs>),
+    /// What somebody who has built one release does to have another.
+    Upgrade(UpgradeArgs),
+    /// Checks a release, writes its notes, and tags it; without a version, says which one is due.
+    Release(ReleaseArgs),
+    /// Works out again what a release's tag says, and tells what differs.
+    Verify(VerifyArgs),
     /// Writes a manifest and first parts from what the repository holds.
     Init,
     /// Lays out the example project as a git repository with its history, and shows its checklist.
@@ -210,6 +216,34 @@ pub struct StepsArgs {
     /// The variant that is built; the design itself where not given.
     #[arg(long, value_name = "VARIANT")]
     pub variant: Option<String>,
+}
+
+/// Arguments of `upgrade`.
+#[derive(Args, Debug)]
+pub struct UpgradeArgs {
+    /// What was built: a version or a revision.
+    #[arg(value_name = "OLD")]
+    pub from: String,
+    /// What is to be built: a version or a revision.
+    #[arg(value_name = "NEW", default_value = "HEAD")]
+    pub to: String,
+}
+
+/// Arguments of `release`.
+#[derive(Args, Debug)]
+pub struct ReleaseArgs {
+    /// The version that is released.
+    pub version: Option<semver::Version>,
+    /// Shows everything, and writes no tag.
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// Arguments of `verify`.
+#[derive(Args, Debug)]
+pub struct VerifyArgs {
+    /// The tag of a release.
+    pub tag: String,
 }
 
 /// Arguments of `demo`.

@@ -8,6 +8,9 @@ mod init;
 mod ready;
 mod reference;
 mod steps;
+mod release;
+mod upgrade;
+mod verify;
 mod why;
 mod write;
 
@@ -40,6 +43,9 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Item { action } => write::item(&action, &manner, world),
         Command::Waive(args) => write::waive(&args, &manner, world),
         Command::Decide(args) => write::decide(&args, &manner, world),
+        Command::Upgrade(args) => upgrade::run(&args, &manner, world),
+        Command::Release(args) => release::run(&args, &manner, world),
+        Command::Verify(args) => verify::run(&args, &manner, world),
         Command::Init => init::run(world),
         Command::Demo(args) => demo::run(&args, &manner, world),
         Command::Hooks { action: HooksAction::Install { shared } } => {

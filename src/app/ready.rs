@@ -13,7 +13,12 @@ use crate::report;
 /// [`Failure`] where the state could not be read.
 pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     let repository = Repository::open(&world.folder)?;
-    let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
+    let mut loader = Loader::new(&repository);
+    let at = at(&args.state);
+    let mut state = loader.state(&at, manner, world)?;
+    if let Some(design) = state.linked.design.clone() {
+        loader.look_back(&mut state, &at, args.version.as_ref().unwrap_or(&design.next))?;
+    }
     let Some(assessed) = state.assessed(args.version.as_ref()) else {
         let args = CheckArgs { state: args.state.clone(), variant: None };
         return check::run(&args, manner, world);

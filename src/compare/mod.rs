@@ -27,6 +27,7 @@ use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
 pub use impact::impact;
+pub use loosened::all as loosened;
 pub use reach::{Reach, Reached};
 
 /// What a change does.

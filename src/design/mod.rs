@@ -21,7 +21,7 @@ mod variant;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::sync::Arc;
 
@@ -233,6 +233,18 @@ impl Design {
             }
         }
         units.into_iter().map(|unit| unit.unwrap_or_else(Unit::none)).collect()
+    }
+
+    /// The top and all that it holds, optional parts too, in the order of ids.
+    #[must_use]
+    pub fn product(&self) -> BTreeSet<PartIx> {
+        let mut product = BTreeSet::from([self.top]);
+        for part in &self.order {
+            if product.contains(part) {
+                product.extend(self.links[part.index()].iter().map(|link| link.child));
+            }
+        }
+        product
     }
 
     /// The material `id`.

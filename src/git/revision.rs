@@ -143,7 +143,7 @@ impl Repository {
         commit.tree_id().map(gix::Id::detach).map_err(|error| self.unresolved(revision, &error))
     }
 
-    fn commit(&self, revision: &str) -> Result<ObjectId, Error> {
+    pub(super) fn commit(&self, revision: &str) -> Result<ObjectId, Error> {
         self.commit_of(revision, self.resolve(revision)?)
     }
 
@@ -160,7 +160,7 @@ impl Repository {
         }
     }
 
-    fn object(&self, id: ObjectId) -> Result<gix::Object<'_>, Error> {
+    pub(super) fn object(&self, id: ObjectId) -> Result<gix::Object<'_>, Error> {
         match self.inner.try_find_object(id) {
             Ok(Some(object)) => Ok(object),
             Ok(None) => Err(missing(&self.inner, &id)),

@@ -9,6 +9,7 @@ use gix::prelude::Header;
 
 use super::error::Error;
 use super::normalise::{Normaliser, Stored, unreadable_file};
+use super::repository::Repository;
 use super::tree::{damaged, missing};
 use crate::fileset::{ContentKey, Entry, Mode, RepoPath};
 use crate::threads::side_by_side;
@@ -173,6 +174,17 @@ impl Unread {
             Self::Missing(id) => missing(repository, &id),
             Self::Otherwise(error) => error,
         }
+    }
+}
+
+impl Repository {
+    /// The content with the given key, from the object store.
+    ///
+    /// # Errors
+    /// [`Error::MissingObject`], [`Error::DamagedObject`].
+    pub fn content(&self, key: ContentKey, limit_bytes: u64) -> Result<Content, Error> {
+        read_object(&self.inner.objects, key, limit_bytes, &mut Vec::new())
+            .map_err(|unread| unread.in_repository(&self.inner))
     }
 }
 

@@ -97,7 +97,8 @@ impl Folder {
     }
 }
 
-fn find_tree<'b>(
+/// The entries of a tree.
+pub(super) fn find_tree<'b>(
     repository: &gix::Repository,
     id: ObjectId,
     buffer: &'b mut Vec<u8>,

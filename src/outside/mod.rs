@@ -4,6 +4,8 @@
 mod draft;
 mod facts;
 mod large;
+mod past;
+mod sign;
 mod state;
 mod what_if;
 mod write;
@@ -14,7 +16,8 @@ use crate::cli::Format;
 use crate::record::Date;
 
 pub use draft::{Draft, RecordFile};
-pub use state::{Loader, State, at, manifests};
+pub use sign::sign_tag;
+pub use state::{Loader, State, at, day_of, manifests};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.

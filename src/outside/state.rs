@@ -17,7 +17,7 @@ use crate::parse::{self, MOST_BYTES, Parsed, Role};
 use crate::record::Date;
 use crate::report::{self, DiagnosticRow, Place};
 use crate::threads::side_by_side;
-use crate::verdict::{self, Assessed, Documents, Occasion};
+use crate::verdict::{self, Assessed, Documents, Occasion, Past};
 
 /// The largest document that is looked into, in bytes.
 const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
@@ -61,6 +61,8 @@ pub struct State {
     pub day: Date,
     /// Which state it is.
     pub place: Place,
+    /// What was before it, once somebody looked back.
+    pub past: Arc<Past>,
 }
 
 impl State {
@@ -82,7 +84,8 @@ impl State {
     /// A design judged for `release` on this state's day, with its documents.
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
-        let occasion = Occasion { release: release.clone(), today: self.day };
+        let past = Arc::clone(&self.past);
+        let occasion = Occasion { past, ..Occasion::new(release.clone(), self.day) };
         assess::judge(design, &self.revisions, &self.documents, occasion)
     }
 
@@ -232,7 +235,7 @@ impl<'r> Loader<'r> {
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
         let Gathered { manifest: _, files, day, place } = gathered;
-        Ok(State { files, linked, revisions, documents, day, place })
+        Ok(State { files, linked, revisions, documents, day, place, past: Arc::default() })
     }
 
     /// The record files of a design, read and parsed.
@@ -276,16 +279,25 @@ impl<'r> Loader<'r> {
         revisions.into_iter().collect()
     }
 
-    /// The design at the revision `name`, where its records can be read.
+    /// The design at the revision `name` with its facets, where its records can be read.
     pub(super) fn bench(
         &mut self,
         manifest: &RepoPath,
         name: &str,
     ) -> Result<Option<Revision>, Failure> {
+        Ok(self.design_at(manifest, name)?.map(Revision::of))
+    }
+
+    /// The design at the revision `name`, where its records can be read.
+    pub(super) fn design_at(
+        &mut self,
+        manifest: &RepoPath,
+        name: &str,
+    ) -> Result<Option<Arc<Design>>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let files = self.files(&mut snapshot, manifest)?;
         let design = assess::read(&files, manifest, &self.parses).design;
-        Ok(design.map(|design| Revision::of(self.knowing(design, &mut snapshot))))
+        Ok(design.map(|design| self.knowing(design, &mut snapshot)))
     }
 
     /// The design with what its files say.
@@ -313,11 +325,12 @@ impl<'r> Loader<'r> {
 
     /// The documents that the release checks of a design look into.
     fn documents(snapshot: &mut Snapshot<'_>, linked: &Linked) -> Result<Documents, Failure> {
-        let mut documents = Documents::new();
+        let entries = snapshot.shared_entries();
+        let mut documents = Documents { entries, ..Documents::default() };
         let Some(design) = &linked.design else { return Ok(documents) };
         for path in verdict::demands(design, snapshot.entries()) {
             if let Some(Content::Bytes(bytes)) = snapshot.read(&path, MOST_DOCUMENT_BYTES)? {
-                documents.insert(path, bytes);
+                documents.texts.insert(path, bytes);
             }
         }
         Ok(documents)
@@ -343,7 +356,8 @@ fn parsed(content: &Content, role: Role) -> Parsed {
 }
 
 /// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
-fn day_of(seconds: i64, otherwise: Date) -> Date {
+#[must_use]
+pub fn day_of(seconds: i64, otherwise: Date) -> Date {
     let time = jiff::Timestamp::from_second(seconds);
     time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
 }

@@ -9,12 +9,15 @@ pub mod csv;
 pub mod json;
 pub mod layout;
 pub mod markdown;
+pub mod message;
 pub mod page;
 pub mod text;
 pub mod untrusted;
 
 mod diagnostic;
 mod grid;
+#[cfg(test)]
+mod release_tests;
 #[cfg(test)]
 mod tests;
 mod wrap;

@@ -23,7 +23,7 @@ macro_rules! screen {
 }
 
 /// What is left when the styles are taken out; no line may be wider than the screen.
-fn plain(page: &Page, width: usize) -> String {
+pub(super) fn plain(page: &Page, width: usize) -> String {
     let shown = anstream::adapter::strip_str(&text::text(page, width)).to_string();
     for line in shown.lines() {
         assert!(unicode_width::UnicodeWidthStr::width(line) <= width, "too wide: {line}");

@@ -36,7 +36,7 @@ pub struct Caution {
 
 /// The cautions of everything beneath the top; `None` where nothing can hurt.
 pub(super) fn of_design(design: &Design) -> Option<Cautions> {
-    of_parts(design, beneath_top(design))
+    of_parts(design, design.product())
 }
 
 /// The cautions of `parts`; `None` where nothing can hurt.
@@ -49,7 +49,7 @@ pub(super) fn of_parts(
 
 /// The cautions of everything beneath the top, and those of the steps; `None` where nothing can hurt.
 pub(super) fn of_assembly(design: &Design, steps: &[&Held<Step>]) -> Option<Cautions> {
-    of_parts_and_steps(design, beneath_top(design), steps)
+    of_parts_and_steps(design, design.product(), steps)
 }
 
 /// The parts and the steps that have a hazard.
@@ -79,17 +79,6 @@ fn of_parts_and_steps(
     };
     let hazards: Vec<Caution> = with.into_iter().map(caution).collect();
     (!hazards.is_empty()).then_some(Cautions { notice: LOCAL_CODES_FIRST, hazards })
-}
-
-/// The top and all it contains, optional parts included.
-fn beneath_top(design: &Design) -> BTreeSet<PartIx> {
-    let mut beneath = BTreeSet::from([design.top]);
-    for part in design.order.iter().filter(|part| design.links.len() > part.index()) {
-        if beneath.contains(part) {
-            beneath.extend(design.links[part.index()].iter().map(|link| link.child));
-        }
-    }
-    beneath
 }
 
 fn rank(hazard: &Hazard) -> usize {

@@ -356,6 +356,9 @@ mod tests {
           by soak: 38.4 °C ± 1.2 K on the bench at 22 °C, carried to 35 °C
           soak-before is unpinned: no revision says what was on the bench
         next: make the 17 trials that feeds still lacks
+        next: give `led-panel` a designation, a maker and mpn, or a title
+        next: add an offer for `led-panel`
+        next: add the files that `film-gate` is drawn in to its sources
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);

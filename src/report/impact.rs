@@ -280,7 +280,7 @@ pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> Verdi
     }
 }
 
-fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {
+pub(super) fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {
     LoosenedRow {
         requirement: loosened.requirement.clone(),
         what: loosened.what,

@@ -90,14 +90,18 @@ pub fn items(assessed: &Assessed, all: bool) -> ItemList {
 }
 
 fn closed_items(assessed: &Assessed) -> Vec<ClosedItemRow> {
-    let row = |item: &Held<Item>| ClosedItemRow {
+    let items = assessed.design.items.iter();
+    items.filter(|item| item.closed.is_some()).map(|item| closed_row(item)).collect()
+}
+
+/// An item that was closed.
+pub(super) fn closed_row(item: &Item) -> ClosedItemRow {
+    ClosedItemRow {
         id: item.id.value.clone(),
         title: item.title.as_ref().map(|title| title.value.clone()),
         closed: item.closed.as_ref().map(|day| day.value.to_string()),
         result: item.result.as_ref().map(|result| result.value.clone()),
-    };
-    let items = assessed.design.items.iter();
-    items.filter(|item| item.closed.is_some()).map(row).collect()
+    }
 }
 
 /// The work that is left of the items in `rows` and of those that come before them.

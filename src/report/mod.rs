@@ -23,13 +23,18 @@ mod nearness;
 mod next;
 mod place;
 mod reached;
+mod proposal;
 mod refusal;
+mod release;
 mod remarks;
 mod requirements;
 #[cfg(test)]
 pub(crate) mod samples;
+mod shortcomings;
 mod shown;
+mod upgrade;
 mod variants;
+mod verify;
 mod why;
 mod written;
 
@@ -50,11 +55,18 @@ pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;
 pub use next::{NextStep, Step};
 pub use place::{Lines, Place};
+pub use proposal::{ProposalReport, ReasonRow, proposal};
 pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};
 pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
+pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
+pub use shortcomings::ShortcomingRow;
 pub use shown::{Shown, count};
+pub use upgrade::{
+    BreakRow, GetRow, KeptRow, PurchaseRow, RedoRow, SetRow, TestRow, UpgradeReport, upgrade,
+};
 pub use variants::VariantRow;
+pub use verify::{Looked, VerifyReport, verify};
 pub use why::{
     Branch, FoundAt, InputRow, PartWhy, ResultRow, Stated, TrialsRow, Unknown, Why, why,
 };

@@ -140,10 +140,8 @@ fn last(assessed: &Assessed, ready: bool) -> NextStep {
         return NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
     }
     let release = assessed.occasion.release.to_string();
-    let pattern = assessed.design.manifest.design.tag.as_ref();
-    let pattern = pattern.map_or("v{version}", |tag| tag.value.as_str());
-    let tag = pattern.replace("{version}", &release);
-    NextStep { step: Step::Release, text: format!("tag it: {tag}"), about: vec![release] }
+    let text = format!("tag it: tagworthy release {release}");
+    NextStep { step: Step::Release, text, about: vec![release] }
 }
 
 /// What brings one requirement nearer to a pass.

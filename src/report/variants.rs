@@ -138,8 +138,7 @@ swap = { lid = "oak-lid" }
 
     fn assessed(text: &str) -> Assessed {
         let design = fixture::design(text);
-        let occasion =
-            Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
+        let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 11, 20));
         assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
     }
 
@@ -153,7 +152,7 @@ swap = { lid = "oak-lid" }
     #[test]
     fn a_release_is_ready_only_with_all_of_its_variants() {
         insta::assert_snapshot!(shown(SCANNER, None), @r#"
-        ## lantern 1.0.0 in the working tree: **not ready**, 1 finding and 1 variant in the way
+        ## lantern 1.0.0 in the working tree: **not ready**, 4 findings and 1 variant in the way
 
         | verdict | requirement | value | promised | left | remarks |
         | --- | --- | --- | --- | --- | --- |
@@ -164,18 +163,32 @@ swap = { lid = "oak-lid" }
 
         | check | parts | remarks |
         | --- | --- | --- |
+        | **editable-source** | base | `base` names no source |
+        | **editable-source** | lid | `lid` names no source |
+        | **editable-source** | oak-lid | `oak-lid` names no source |
         | **licence** |  | the manifest names no licence |
 
         ### variants
 
         | standing | variant | remarks |
         | --- | --- | --- |
-        | **not ready** | open | 1 in the way as in the design itself; 1 requirement does not apply |
-        | **not ready** | parlour | With a lid of oak; fail carry-mass: 800 g, at most 700 g, 100 g over; versions-fit: scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; 1 in the way as in the design itself |
+        | **not ready** | open | 4 in the way as in the design itself; 1 requirement does not apply |
+        | **not ready** | parlour | With a lid of oak; fail carry-mass: 800 g, at most 700 g, 100 g over; versions-fit: scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; 4 in the way as in the design itself |
+
+        ### in the way, by part
+
+        | part | remarks |
+        | --- | --- |
+        | base | editable-source |
+        | lid | editable-source |
+        | oak-lid | editable-source |
 
         ### next
 
         - in parlour: bring carry-mass down by 100 g; base is 62 % of it
+        - add the files that `base` is drawn in to its sources
+        - add the files that `lid` is drawn in to its sources
+        - add the files that `oak-lid` is drawn in to its sources
         - add license = "…" with an SPDX expression to `[design]`
         - in parlour: a version of `base` within ^2, or another `oak-lid`
         - or let one through with a reason: a `[waiver.…]` record, up to a value and a release
@@ -185,7 +198,7 @@ swap = { lid = "oak-lid" }
     #[test]
     fn each_variant_has_a_checklist_of_its_own() {
         insta::assert_snapshot!(shown(SCANNER, Some("parlour")), @r#"
-        ## lantern 1.0.0, variant parlour, in the working tree: **not ready**, 1 of 2 requirements and 2 findings in the way
+        ## lantern 1.0.0, variant parlour, in the working tree: **not ready**, 1 of 2 requirements and 5 findings in the way
 
         | verdict | requirement | value | promised | left | remarks |
         | --- | --- | --- | --- | --- | --- |
@@ -203,14 +216,18 @@ swap = { lid = "oak-lid" }
 
         | part | remarks |
         | --- | --- |
-        | base | carry-mass (62 %), versions-fit |
-        | oak-lid | carry-mass (37 %), versions-fit |
+        | base | carry-mass (62 %), versions-fit, editable-source |
+        | oak-lid | carry-mass (37 %), versions-fit, editable-source |
+        | lid | editable-source |
         | scanner | versions-fit |
 
         ### next
 
         - bring carry-mass down by 100 g; base is 62 % of it
         - a version of `base` within ^2, or another `oak-lid`
+        - add the files that `base` is drawn in to its sources
+        - add the files that `lid` is drawn in to its sources
+        - add the files that `oak-lid` is drawn in to its sources
         - add license = "…" with an SPDX expression to `[design]`
         - or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);
@@ -228,7 +245,7 @@ swap = { lid = "oak-lid" }
         let text = SCANNER.replace("at-most = \"700 g\"", "at-most = \"400 g\"");
         let report = checklist(&assessed(&text), Place::WorkingTree, &|_, _| 1);
         let parlour = &report.variants[1];
-        assert_eq!((parlour.requirements.len(), parlour.in_common), (0, 2));
+        assert_eq!((parlour.requirements.len(), parlour.in_common), (0, 5));
         assert!(!parlour.ready);
     }
 }

@@ -27,6 +27,14 @@ pub enum Question<'q> {
     Tags,
     /// Where two histories parted.
     MergeBase(&'q str, &'q str),
+    /// The commits that last changed paths, as they are at a revision.
+    LastChanges(&'q str, &'q [&'q str]),
+    /// What an annotated tag holds.
+    Annotated(&'q str),
+    /// Whether git is set to sign tags.
+    Signs,
+    /// Tags the commit that is checked out, by whoever git says.
+    WriteTag(&'q str, &'q str),
 }
 
 impl Question<'_> {
@@ -42,6 +50,10 @@ impl Question<'_> {
             Self::Describe(revision) => vec!["describe", revision],
             Self::Tags => vec!["tags"],
             Self::MergeBase(one, other) => vec!["merge-base", one, other],
+            Self::LastChanges(at, paths) => [&["last-changes", at], paths].concat(),
+            Self::Annotated(name) => vec!["annotated", name],
+            Self::Signs => vec!["signs"],
+            Self::WriteTag(name, message) => vec!["write-tag", name, message],
         };
         words.iter().map(|&word| word.to_owned()).collect()
     }
@@ -135,6 +147,21 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
         }
         ["merge-base", one, other] => {
             repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
+        }
+        ["last-changes", at, ref paths @ ..] => {
+            let paths = paths.iter().map(|path| RepoPath::from(*path));
+            let changes = repository.last_changes(at, paths)?.into_iter();
+            changes.map(|(path, commit)| format!("{commit} {path}\n")).collect::<String>().into()
+        }
+        ["annotated", name] => {
+            let tag = repository.annotated_tag(name)?;
+            format!("{} {}\n{}", tag.commit, tag.signed, tag.message).into()
+        }
+        ["signs"] => repository.signs_tags().to_string().into(),
+        ["write-tag", name, ref lines @ ..] => {
+            let head = repository.head()?.unwrap_or_default();
+            repository.write_tag(name, &head, &repository.tagger()?, &lines.join("\n"))?;
+            "made".into()
         }
         _ => panic!("unknown question: {words:?}"),
     })

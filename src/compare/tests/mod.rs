@@ -58,8 +58,8 @@ at-most = "110 EUR"
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
     let release = design.next.clone();
-    let occasion = Occasion { release, today: Date::constant(2026, 10, 5) };
-    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
+    let occasion = Occasion::new(release, Date::constant(2026, 10, 5));
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }
 
 /// `SCANNER` with replacements, each of which must find its place.

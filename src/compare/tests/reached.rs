@@ -117,8 +117,8 @@ fn quoted(price: &str, month: i8) -> Assessed {
          price = \"{price}\"\nquoted = 2026-04-01\n[supplier.glass-shop]\n"
     ));
     let today = Date::constant(2026, month, 1);
-    let occasion = Occasion { release: design.next.clone(), today };
-    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
+    let occasion = Occasion::new(design.next.clone(), today);
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }
 
 #[test]

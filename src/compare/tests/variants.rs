@@ -15,8 +15,8 @@ const DIM: &str = "[variant.dim]\nchange.head.panel = 1\n";
 
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
-    let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 10, 5) };
-    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
+    let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 10, 5));
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }
 
 /// The verdicts that turn in the design itself, then those of its variants.

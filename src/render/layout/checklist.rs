@@ -39,7 +39,7 @@ fn headline(report: &Checklist) -> Line {
     }
 }
 
-fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
+pub(super) fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
     Table { columns, named: false, rows: rows.map(requirement).collect() }
 }

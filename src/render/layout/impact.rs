@@ -62,7 +62,7 @@ pub(super) fn through(shares: &[ShareRow]) -> Option<String> {
     (!named.is_empty()).then(|| format!("through {}{more}", named.join(", ")))
 }
 
-fn loosened(rows: &[LoosenedRow]) -> Table {
+pub(super) fn loosened(rows: &[LoosenedRow]) -> Table {
     let row = |row: &LoosenedRow| Row {
         cells: vec![
             row.requirement.as_str().into(),
@@ -76,7 +76,7 @@ fn loosened(rows: &[LoosenedRow]) -> Table {
     Table { columns, named: true, rows: rows.iter().map(row).collect() }
 }
 
-fn moves(rows: &[Move]) -> Table {
+pub(super) fn moves(rows: &[Move]) -> Table {
     let text = |shown: &Option<crate::report::Shown>| {
         shown.as_ref().map_or_else(|| "none".into(), |shown| Span::from(shown.text.as_str()))
     };

@@ -30,7 +30,7 @@ pub(super) fn work_left(work: Option<&WorkLeft>) -> Vec<Line> {
     std::iter::once(all).chain(has_chain.then_some(longest)).collect()
 }
 
-fn closed(rows: &[ClosedItemRow]) -> Table {
+pub(super) fn closed(rows: &[ClosedItemRow]) -> Table {
     let row = |row: &ClosedItemRow| Row {
         cells: vec![
             Span::new("closed", Tone::Good),

@@ -8,7 +8,11 @@ mod impact;
 mod items;
 mod parts;
 mod reached;
+mod proposal;
 mod refusal;
+mod release;
+mod upgrade;
+mod verify;
 mod why;
 mod written;
 
@@ -18,7 +22,11 @@ pub use check::check;
 pub use checklist::checklist;
 pub use impact::impact;
 pub use items::items;
+pub use proposal::proposal;
 pub use refusal::{note, refusal};
+pub use release::{notes, release};
+pub use upgrade::upgrade;
+pub use verify::verify;
 pub use why::why;
 pub use written::written;
 
