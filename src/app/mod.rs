@@ -9,11 +9,10 @@ mod reference;
 mod why;
 mod write;
 
-use crate::cli::{Cli, Command, Format, HookName, HooksAction};
+use crate::cli::{Cli, Command};
 use crate::diagnostic::did_you_mean;
 use crate::hook;
-use crate::outside::{Failure, Manner, Outcome, World};
-use crate::render::{self, page::Page};
+use crate::outside::{Failure, Manner, Outcome, World, shown};
 use crate::verdict::Assessed;
 
 /// Runs one command.
@@ -33,10 +32,8 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Decide(args) => write::decide(&args, &manner, world),
         Command::Init => init::run(world),
         Command::Demo(args) => demo::run(&args, &manner, world),
-        Command::Hooks { action: HooksAction::Install { shared } } => {
-            hook::install::run(shared, world)
-        }
-        Command::Hook { name: HookName::PreCommit } => hook::pre_commit::run(&manner, world),
+        Command::Hooks { action } => hook::installed::run(action, &manner, world),
+        Command::Hook { name } => Ok(hook::run(&name, &manner, world)),
         Command::Reference => Ok(reference::run()),
     }
 }
@@ -49,13 +46,4 @@ fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assess
         let hint = did_you_mean(id, known).unwrap_or_else(|| "the design has none".to_owned());
         Failure::new(format!("there is no variant `{id}`\n{hint}"))
     })
-}
-
-/// A report in the format that was asked for.
-fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
-    match manner.format {
-        Format::Text => render::text::text(page, manner.width),
-        Format::Markdown => render::markdown::markdown(page),
-        Format::Json => render::json::json(name, report),
-    }
 }

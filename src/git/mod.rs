@@ -11,10 +11,12 @@
 mod create;
 mod environment;
 mod error;
+mod history;
 mod hooks;
 mod index;
 mod normalise;
 mod pointer;
+mod quarantine;
 mod repository;
 mod revision;
 mod snapshot;

@@ -13,7 +13,7 @@ use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{MOST_BYTES, Role};
-use crate::record::Date;
+use crate::record::{Date, Manifest};
 use crate::report::{self, DiagnosticRow, Place};
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
@@ -107,6 +107,12 @@ impl<'r> Loader<'r> {
         }
     }
 
+    /// The same loader, which compares seals with the revisions beside them, as a release asks for.
+    #[must_use]
+    pub fn comparing_seals(self) -> Self {
+        Self { compares_seals: true, ..self }
+    }
+
     /// The design that `manner` means, at a state.
     ///
     /// # Errors
@@ -123,7 +129,7 @@ impl<'r> Loader<'r> {
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
-    fn design(
+    pub fn design(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
@@ -238,12 +244,26 @@ impl<'r> Loader<'r> {
         design.knowing(known)
     }
 
-    /// Reads the manifest, and lists the record files that it selects.
+    /// The record files that the manifest selects.
     fn record_files(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Vec<RepoPath>, Failure> {
+        let rules = self.rules(snapshot, manifest)?;
+        Ok(design::select(&rules, manifest, snapshot.entries()).records)
+    }
+
+    /// What the manifest at `manifest` says, as far as it can be read; an empty one where there is
+    /// none.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read it.
+    pub fn rules(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<Arc<Manifest>, Failure> {
         let mut file = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
         if let Some(entry) = snapshot.entries().get(manifest).copied() {
             match snapshot.read(manifest, MOST_BYTES as u64)? {
@@ -258,8 +278,7 @@ impl<'r> Loader<'r> {
             }
         }
         self.parses.read_ahead(&file, std::slice::from_ref(manifest), Role::Manifest);
-        let parsed = self.parses.of(&file, manifest, Role::Manifest);
-        Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
+        Ok(self.parses.of(&file, manifest, Role::Manifest).rules())
     }
 
     /// The documents that the release checks of a design look into.

@@ -2,6 +2,7 @@
 
 mod check;
 mod checklist;
+mod hooks;
 mod impact;
 mod items;
 mod refusal;
@@ -10,6 +11,7 @@ mod written;
 
 pub use check::check;
 pub use checklist::checklist;
+pub use hooks::hooks;
 pub use impact::impact;
 pub use items::items;
 pub use refusal::{note, refusal};

@@ -9,6 +9,10 @@ use crate::report::{Note, Overrun, Refusal};
 const MOST_DIAGNOSTICS: usize = 3;
 /// Requirements that one screen has room for.
 const MOST_OVERRUNS: usize = 6;
+/// Lines about something else that one screen has room for.
+const MOST_BESIDES: usize = 4;
+/// Things to do that one screen has room for.
+const MOST_STEPS: usize = 6;
 
 /// Why it is refused, and the ways out; nothing else.
 #[must_use]
@@ -20,12 +24,14 @@ pub fn refusal(report: &Refusal) -> Page {
     let mut page = Page { headline, sections: Vec::new() };
     page.table("", overruns(&report.overruns));
     page.list("", cut(&report.overruns, MOST_OVERRUNS).into_iter().collect());
+    page.list("", lines(&report.besides, MOST_BESIDES));
     page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
-    page.list("ways out", ways_out(report));
-    if !report.waiver.is_empty() {
-        let body = Body::Snippet(report.waiver.clone());
-        page.sections.push(Section { title: "such a record", body });
-    }
+    page.list("mend it", mend(report));
+    let waivers = report.waivers.iter().take(MOST_STEPS).flat_map(|command| broken(command));
+    let more = cut(&report.waivers, MOST_STEPS).into_iter().flatten().map(|span| span.text);
+    snippet(&mut page, "or let it through, and say why", waivers.chain(more).collect());
+    let past = report.moment.way_past().into_iter().collect();
+    snippet(&mut page, "or go past this hook", past);
     page
 }
 
@@ -41,39 +47,58 @@ pub fn note(report: &Note) -> Page {
 }
 
 fn overruns(rows: &[Overrun]) -> Table {
-    let row = |overrun: &Overrun| {
-        let row = &overrun.row;
-        let value = row.value.as_ref().map(|value| value.text.as_str());
-        let left = row.limits.first().map(|limit| limit.text.as_str());
-        let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
-        let before = overrun.before.map(|before| format!("{} before", before.word()));
-        Row {
-            cells: vec![
-                row.verdict.into(),
-                Span::new(row.id.as_str(), Tone::Strong),
-                value.unwrap_or_default().into(),
-                row.promised.as_str().into(),
-                left.unwrap_or_default().into(),
-            ],
-            remarks: [variant, through(&overrun.through), before].into_iter().flatten().collect(),
-        }
-    };
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
-    let rows = rows.iter().take(MOST_OVERRUNS).map(row).collect();
+    let rows = rows.iter().take(MOST_OVERRUNS).map(overrun).collect();
     Table { columns, named: false, rows }
 }
 
-fn ways_out(report: &Refusal) -> Vec<Line> {
-    let waive = "let it through with a reason: add a `[waiver.NAME]` record and stage it";
-    let mend = if report.diagnostics.is_empty() {
-        "mend it, stage it, commit again"
-    } else {
-        "mend the records, stage them, commit again"
-    };
-    let mut lines: Vec<&str> = vec![mend];
-    if !report.waiver.is_empty() {
-        lines.push(waive);
+fn overrun(overrun: &Overrun) -> Row {
+    let row = &overrun.row;
+    let value = row.value.as_ref().map(|value| value.text.as_str());
+    let left = row.limits.first().map(|limit| limit.text.as_str());
+    let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
+    let before = overrun.before.map(|before| format!("{} before", before.word()));
+    // A value beyond its limit says itself what is wrong; anything else needs a word.
+    let said = row.limits.is_empty() || overrun.through.is_empty();
+    let why = row.remarks.first().filter(|_| said).cloned();
+    let event = overrun.event.map(str::to_owned);
+    Row {
+        cells: vec![
+            row.verdict.into(),
+            Span::new(row.id.as_str(), Tone::Strong),
+            value.unwrap_or_default().into(),
+            row.promised.as_str().into(),
+            left.unwrap_or_default().into(),
+        ],
+        remarks: [variant, through(&overrun.through), why, event, before]
+            .into_iter()
+            .flatten()
+            .collect(),
     }
-    lines.push("go past this hook: git commit --no-verify");
-    lines.into_iter().map(|line| vec![line.into()]).collect()
+}
+
+fn mend(report: &Refusal) -> Vec<Line> {
+    let mut mend = lines(&report.mend, MOST_STEPS);
+    mend.push(vec![report.moment.again().into()]);
+    mend
+}
+
+/// The first `most` texts, and how many there are besides.
+fn lines(texts: &[String], most: usize) -> Vec<Line> {
+    let shown = texts.iter().take(most).map(|text| vec![text.as_str().into()]);
+    shown.chain(cut(texts, most)).collect()
+}
+
+/// A command on two lines, to be copied from a narrow screen too.
+fn broken(command: &str) -> Vec<String> {
+    match command.split_once(" --until-before") {
+        Some((head, tail)) => vec![format!("{head} \\"), format!("    --until-before{tail}")],
+        None => vec![command.to_owned()],
+    }
+}
+
+fn snippet(page: &mut Page, title: &'static str, lines: Vec<String>) {
+    if !lines.is_empty() {
+        page.sections.push(Section { title, body: Body::Snippet(lines) });
+    }
 }
