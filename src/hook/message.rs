@@ -83,6 +83,7 @@ fn ending(line: &[u8]) -> (&[u8], &[u8]) {
 mod tests {
     use super::*;
 
+    const TOLD: &str = "# how the budgets move, by tagworthy:\n# lantern: mass +10 g\n#\n";
     const CUT: &str = "------------------------ >8 ------------------------";
 
     #[track_caller]
@@ -96,7 +97,8 @@ mod tests {
 
     #[test]
     fn they_stand_on_top_of_gits_own() {
-        let expected = "\n# how the budgets move, by tagworthy:\n# lantern: mass +10 g\n#\n# Please\n# enter\n";
+        let expected = format!("\n{TOLD}# Please\n# enter\n");
+        let expected = expected.as_str();
         check("\n# Please\n# enter\n", Some("#"), false, Some(expected));
         check("\n# Please\n# enter\n", None, false, Some(expected));
         check(
@@ -125,9 +127,7 @@ mod tests {
     #[test]
     fn what_stands_above_the_scissors_stays_as_it_is() {
         let message = format!("Lamp\n# kept\n\n# {CUT}\n# Do not modify.\n#\n# Changes\n");
-        let expected = format!(
-            "Lamp\n# kept\n\n# {CUT}\n# Do not modify.\n# how the budgets move, by tagworthy:\n# lantern: mass +10 g\n#\n#\n# Changes\n"
-        );
+        let expected = format!("Lamp\n# kept\n\n# {CUT}\n# Do not modify.\n{TOLD}#\n# Changes\n");
         check(&message, Some("#"), true, Some(&expected));
         check(&message, Some("#"), false, Some(&expected));
         check("Lamp\n\n# comment\n", Some("#"), true, None);
@@ -136,9 +136,7 @@ mod tests {
     #[test]
     fn a_shown_difference_stays_below_the_scissors() {
         let message = format!("\n# Please\n# {CUT}\n# Do not modify.\ndiff --git a/a b/a\n");
-        let expected = format!(
-            "\n# how the budgets move, by tagworthy:\n# lantern: mass +10 g\n#\n# Please\n# {CUT}\n# Do not modify.\ndiff --git a/a b/a\n"
-        );
+        let expected = format!("\n{TOLD}# Please\n# {CUT}\n# Do not modify.\ndiff --git a/a b/a\n");
         check(&message, Some("#"), false, Some(&expected));
     }
 

@@ -22,9 +22,9 @@ pub(super) fn told(
     let revision = |name: &str| At::Revision(name.to_owned());
     let mut change = Change::between(repository, Some(revision(before)), revision(after))?;
     let mut notice = String::new();
-    change.each(&mut Loader::new(repository), world, |was, is, manifest| {
+    change.each(&mut Loader::new(repository), world, |was, is, paths| {
         let line = was.and_then(|was| line(was, is));
-        let unreadable = || format!("the records can no longer be read ({manifest})");
+        let unreadable = || format!("the records can no longer be read ({})", paths.after);
         let was_readable = was.is_some_and(|was| was.linked.design.is_some());
         let is_unreadable = was_readable && is.linked.design.is_none();
         if let Some(line) = line.or_else(|| is_unreadable.then(unreadable)) {

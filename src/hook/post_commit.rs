@@ -7,6 +7,10 @@ use crate::cli::hooks::By;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Outcome, World};
 
+/// What is said where something else was committed than was judged.
+const CHANGED: &str = "tagworthy: the index changed while it was judged, \
+    and the commit holds something else\n";
+
 /// Tells of the commit that was just made.
 ///
 /// # Errors
@@ -27,9 +31,7 @@ pub(super) fn after_commit(
     let now = repository.snapshot(&At::Revision("HEAD".to_owned()))?;
     let changed = match recall(repository, by, &now) {
         Judged::Same => return Ok(Outcome::default()),
-        Judged::Other => {
-            "tagworthy: the index changed while it was judged; the commit holds more or less than that\n"
-        }
+        Judged::Other => CHANGED,
         Judged::Nothing => "",
     };
     let told = moved::told(repository, (before, "HEAD"), world)?;

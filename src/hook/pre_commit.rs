@@ -30,10 +30,10 @@ pub(super) fn judge_index(
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(&repository, head, At::Index)?;
     let mut outcome = Outcome::default();
-    staged.each(&mut Loader::new(&repository), world, |was, is, manifest| {
-        let guard = guard::commit(&change::rules(is, manifest));
+    staged.each(&mut Loader::new(&repository), world, |was, is, paths| {
+        let guard = guard::commit(&change::rules(is, &paths.after));
         let rule = Rule { guard: &guard, moment, manner };
-        outcome.add(change::judge((was, is), manifest, &rule));
+        outcome.add(change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
     if !outcome.refused {

@@ -95,10 +95,11 @@ fn judge_step(
     let mut step = Change::between(repository, before.map(At::Revision), after)?;
     let mut outcome = Outcome::default();
     let usual = Manifest::default();
-    step.each(&mut Loader::new(repository), court.world, |was, is, manifest| {
-        let guard = guard::receive(rules.get(manifest).map_or(&usual, AsRef::as_ref));
+    step.each(&mut Loader::new(repository), court.world, |was, is, paths| {
+        let known = paths.before.as_ref().and_then(|path| rules.get(path));
+        let guard = guard::receive(known.map_or(&usual, AsRef::as_ref));
         let rule = Rule { guard: &guard, moment, manner: court.manner };
-        outcome.add(change::judge((was, is), manifest, &rule));
+        outcome.add(change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
     Ok(outcome)

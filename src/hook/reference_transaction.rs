@@ -1,4 +1,4 @@
-//! `reference-transaction`: judges a release tag that is about to be made here.
+//! `reference-transaction`: judges a release tag that is about to be made or moved here.
 //!
 //! Git calls it for every change of references. A fetch of someone else's tag looks like the making of
 //! one: a tag of what a remote has already is let through, and the push of one is judged elsewhere.
@@ -12,7 +12,7 @@ use crate::report::Moment;
 /// Where branches of other repositories are kept.
 const REMOTES: &str = "refs/remotes/";
 
-/// Judges the release tags that are new in the transaction.
+/// Judges the release tags that come or move in the transaction.
 ///
 /// # Errors
 /// [`Failure`] where git could not read what they name, or standard input could not be.
@@ -25,7 +25,7 @@ pub(super) fn run(state: &str, manner: &Manner, world: &World) -> Result<Outcome
     let repository = Repository::open(&world.folder)?;
     let court = Court { repository: &repository, shared: None, manner, world };
     let tips = remote_tips(&repository, &updates)?;
-    for update in updates.iter().filter(|update| update.old.is_none()) {
+    for update in &updates {
         let Some((name, object)) = update.tag() else { continue };
         // Packing references looks like making them.
         let is_there = repository.reference(&update.name)?.as_deref() == Some(object);

@@ -10,6 +10,14 @@ pub(super) struct Change<'r> {
     after: (Snapshot<'r>, At),
 }
 
+/// Where a design's manifest lies.
+pub(super) struct Paths {
+    /// Before; `None` where the design is new.
+    pub before: Option<RepoPath>,
+    /// After.
+    pub after: RepoPath,
+}
+
 impl<'r> Change<'r> {
     /// The change from `before`, which may be missing, to `after`.
     ///
@@ -21,7 +29,10 @@ impl<'r> Change<'r> {
         after: At,
     ) -> Result<Self, Failure> {
         let state = |at: At| -> Result<_, Failure> { Ok((repository.snapshot(&at)?, at)) };
-        Ok(Self { before: before.map(state).transpose()?, after: state(after)? })
+        let after = state(after)?;
+        // Where there is no design, what was there before does not matter.
+        let before = before.filter(|_| !manifests(after.0.entries()).is_empty());
+        Ok(Self { before: before.map(state).transpose()?, after })
     }
 
     /// The later state.
@@ -38,20 +49,40 @@ impl<'r> Change<'r> {
         &mut self,
         loader: &mut Loader<'_>,
         world: &World,
-        mut visit: impl FnMut(Option<&State>, &State, &RepoPath) -> Result<(), Failure>,
+        mut visit: impl FnMut(Option<&State>, &State, &Paths) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
-        for manifest in manifests(self.after.0.entries()) {
-            let before = self.before.as_mut();
-            let was = before.filter(|(before, _)| before.entries().contains_key(&manifest));
-            if was.as_ref().is_some_and(|(was, _)| !is_touched(&manifest, was, &self.after.0)) {
+        for paths in self.paths() {
+            let was = self.before.as_mut().zip(paths.before.as_ref());
+            let is_untouched = was.as_ref().is_some_and(|((was, _), path)| {
+                **path == paths.after && !is_touched(path, was, &self.after.0)
+            });
+            if is_untouched {
                 continue;
             }
-            let was = was.map(|(snapshot, at)| (snapshot, &*at));
-            let (was, is) =
-                loader.pair(was, (&mut self.after.0, &self.after.1), &manifest, world)?;
-            visit(was.as_ref(), &is, &manifest)?;
+            let was = was.map(|((snapshot, at), path)| (snapshot, &*at, path));
+            let after = (&mut self.after.0, &self.after.1, &paths.after);
+            let (was, is) = loader.pair(was, after, world)?;
+            visit(was.as_ref(), &is, &paths)?;
         }
         Ok(())
+    }
+
+    /// Where the manifest of each design lies. The one that is gone and the one that is new, where
+    /// there is one of each, are the same that was moved.
+    fn paths(&self) -> Vec<Paths> {
+        let before = self.before.as_ref().map(|(before, _)| manifests(before.entries()));
+        let (before, after) = (before.unwrap_or_default(), manifests(self.after.0.entries()));
+        let gone: Vec<&RepoPath> = before.iter().filter(|path| !after.contains(path)).collect();
+        let new = after.iter().filter(|path| !before.contains(path)).count();
+        let moved = match gone[..] {
+            [gone] if new == 1 => Some(gone),
+            _ => None,
+        };
+        let paths = |after: &RepoPath| {
+            let same = before.iter().find(|before| *before == after);
+            Paths { before: same.or(moved).cloned(), after: after.clone() }
+        };
+        after.iter().map(paths).collect()
     }
 }
 

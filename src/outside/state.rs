@@ -141,23 +141,22 @@ impl<'r> Loader<'r> {
         self.state_of(gathered, linked, snapshot)
     }
 
-    /// One design at two states; `before` may be missing. What does not need git is done for both at
+    /// One design at two states, and where its manifest lies in each; `before` may be missing. What does not need git is done for both at
     /// the same time.
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
     pub fn pair(
         &mut self,
-        before: Option<(&mut Snapshot<'_>, &At)>,
-        after: (&mut Snapshot<'_>, &At),
-        manifest: &RepoPath,
+        before: Option<(&mut Snapshot<'_>, &At, &RepoPath)>,
+        after: (&mut Snapshot<'_>, &At, &RepoPath),
         world: &World,
     ) -> Result<(Option<State>, State), Failure> {
-        let Some((was, was_at)) = before else {
-            return Ok((None, self.design(after.0, manifest, after.1, world)?));
+        let Some((was, was_at, was_manifest)) = before else {
+            return Ok((None, self.design(after.0, after.2, after.1, world)?));
         };
-        let earlier = self.gathered(was, manifest, was_at, world)?;
-        let later = self.gathered(after.0, manifest, after.1, world)?;
+        let earlier = self.gathered(was, was_manifest, was_at, world)?;
+        let later = self.gathered(after.0, after.2, after.1, world)?;
         let parses = &self.parses;
         let linking = assess::side_by_side(|| earlier.linked(parses), || later.linked(parses));
         let earlier = self.state_of(earlier, linking.0, was)?;

@@ -12,10 +12,15 @@ const RUNS_FOR_CPU: u32 = 50;
 /// What was found, for when the table of the harness is finished.
 static FOUND: Mutex<Vec<String>> = Mutex::new(Vec::new());
 
-/// Measures `ours`, and `git` before each of its runs; notes the ratio of the two.
-pub fn compare(
+/// Measures `ours`, and git before each of its runs; notes the ratio of the two.
+pub fn compare(bencher: Bencher<'_, '_>, what: &str, ours: impl FnMut(), git: impl FnMut()) {
+    compare_with(bencher, (what, "git"), ours, git);
+}
+
+/// Measures `ours`, and `other` before each of its runs; notes the ratio of the two under both names.
+pub fn compare_with(
     bencher: Bencher<'_, '_>,
-    what: &str,
+    (what, than): (&str, &str),
     mut ours: impl FnMut(),
     mut git: impl FnMut(),
 ) {
@@ -30,13 +35,16 @@ pub fn compare(
     let (our_time, git_time) = (median(our_times), median(git_times));
     let ratio = our_time.as_secs_f64() / git_time.as_secs_f64();
     let mut line = format!(
-        "{what}: {:.2} ms, git {:.2} ms, ratio {ratio:.2} (medians of {runs} runs by turns)",
+        "{what}: {:.2} ms, {than} {:.2} ms, ratio {ratio:.2} (medians of {runs} runs by turns)",
         milliseconds(our_time),
         milliseconds(git_time),
     );
     if let (Some(ours), Some(git)) = (cpu(&mut ours), cpu(&mut git)) {
-        line +=
-            &format!("; processor {:.1} ms, git {:.1} ms", milliseconds(ours), milliseconds(git));
+        line += &format!(
+            "; processor {:.1} ms, {than} {:.1} ms",
+            milliseconds(ours),
+            milliseconds(git)
+        );
     }
     FOUND.lock().expect("no benchmark panicked").push(line);
 }

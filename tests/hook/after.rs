@@ -94,8 +94,12 @@ fn an_index_that_changed_while_it_was_judged_is_told() {
     workshop.lets(&["add", "."]);
     // Another hand stages a heavier lamp after the judgement, before git reads the index again.
     let shim = workshop.read(".git/hooks/pre-commit");
-    let meddling = "printf '[part.lamp]\\norigin = \"bought\"\\nmpn = \"L-350\"\\nmass = \"350 g\"\\n' > parts/lamp.toml\n\
-                    GIT_INDEX_FILE=.git/index git add parts/lamp.toml\n";
+    let heavier = workshop.scratch.folder("heavier.toml");
+    std::fs::write(&heavier, lamp("L-350", "350 g")).unwrap();
+    let meddling = format!(
+        "cp '{}' parts/lamp.toml\nGIT_INDEX_FILE=.git/index git add parts/lamp.toml\n",
+        heavier.display()
+    );
     let meddled = shim.replace("    *-0) exit 0 ;;", &format!("    *-0) {meddling} exit 0 ;;"));
     assert_ne!(shim, meddled);
     workshop.write(".git/hooks/pre-commit", &meddled);

@@ -47,6 +47,7 @@ fn a_kept_hook_gets_the_same_arguments_and_input() {
         write_script(&workshop.named_hook(hook), &listen);
     }
     let bare = workshop.shared();
+    fs::remove_file(&heard).unwrap();
     workshop.lets(&["branch", "aside"]);
     workshop.lets(&["push", "-q", "origin", "aside"]);
     let plain = fs::read_to_string(&heard).unwrap();

@@ -50,7 +50,7 @@ fn a_merge_that_fits_is_told_once() {
 fn a_merge_with_conflicts_is_judged_when_it_is_committed() {
     let workshop = parted();
     workshop.lets(&["checkout", "-q", "lamp"]);
-    workshop.change("parts/frame.toml", "900 g", "930 g");
+    workshop.change("parts/frame.toml", "900 g", "905 g");
     workshop.lets(&["commit", "-qam", "Another frame"]);
     let output = workshop.git(&["merge", "-q", "main"]);
     assert!(!output.status.success(), "there is a conflict");

@@ -119,6 +119,7 @@ fn a_design_is_released_by_its_own_tags() {
     let tripod = "[design]\nname = \"tripod\"\ntop = \"leg\"\nnext = \"2.0.0\"\ncurrency = \"EUR\"\n\
                   license = \"CC0-1.0\"\ntag = \"tripod-{version}\"\n[part.leg]\norigin = \"bought\"\nmass = \"90 g\"\n";
     workshop.write("tripod/tagworthy.toml", tripod);
+    workshop.write("tripod/LICENSE", "SPDX-License-Identifier: CC0-1.0\n");
     workshop.lets(&["add", "."]);
     workshop.lets(&["commit", "-qm", "A tripod"]);
     workshop.lets(&["tag", "tripod-2.0.0"]);

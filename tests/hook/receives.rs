@@ -60,6 +60,19 @@ fn a_push_cannot_relax_its_own_rules() {
 }
 
 #[test]
+fn a_design_that_is_moved_is_still_the_same() {
+    let (workshop, _) = shared();
+    workshop.write("lantern/notes.txt", "here now");
+    workshop.lets(&["mv", "tagworthy.toml", "parts", "lantern"]);
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "Into a folder"]);
+    workshop.write("lantern/parts/lamp.toml", &lamp("L-350", "350 g"));
+    workshop.lets(&["commit", "-qam", "A brighter lamp"]);
+    assert!(refuses(&workshop, &["main"]).contains("carry-mass"));
+    workshop.lets(&["push", "-q", "origin", "HEAD~1:main"]);
+}
+
+#[test]
 fn a_new_branch_is_compared_with_where_it_parted() {
     let (workshop, _) = shared();
     workshop.lets(&["checkout", "-qb", "aside"]);

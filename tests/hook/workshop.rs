@@ -149,7 +149,9 @@ impl Workshop {
     /// Makes the design one that can be released: licence named and there.
     pub fn get_ready(&self) {
         self.change("tagworthy.toml", "records =", "license = \"CC0-1.0\"\nrecords =");
-        self.lets(&["commit", "-qam", "Ready"]);
+        self.write("LICENSE", "SPDX-License-Identifier: CC0-1.0\n");
+        self.lets(&["add", "."]);
+        self.lets(&["commit", "-qm", "Ready"]);
     }
 
     /// A bare repository beside this one that takes pushes, with the hook for them installed; it is

@@ -18,7 +18,8 @@ pub(super) fn must_do(world: &World) -> Result<(), Failure> {
         Some(version) if version < OLDEST_THAT_CAN => {
             let [(major, minor), (least, least_minor)] = [version, OLDEST_THAT_CAN];
             Err(Failure::new(format!(
-                "git {major}.{minor} does not know all of the hooks\ntake git {least}.{least_minor} or a later one"
+                "git {major}.{minor} does not know all of the hooks\n\
+                 take git {least}.{least_minor} or a later one"
             )))
         }
         _ => Ok(()),

@@ -31,7 +31,8 @@ pub(super) fn run(place: &Place, tag_guard: bool, world: &World) -> Result<Hooks
 fn hooks(place: &Place, tag_guard: bool) -> Result<Vec<&'static str>, Failure> {
     if tag_guard && place.is_bare {
         return Err(Failure::new(
-            "a guard for tags would stop every part of a push to a shared repository\npre-receive judges tags there: install without --tag-guard",
+            "a guard for tags would stop every part of a push to a shared repository\n\
+             pre-receive judges tags there: install without --tag-guard",
         ));
     }
     // Once asked for it stays, until it is taken out.

@@ -4,6 +4,7 @@ use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
 use super::cut;
 use super::impact::through;
 use crate::report::{Note, Overrun, Refusal};
+use crate::verdict::Verdict;
 
 /// Diagnostics that one screen has room for.
 const MOST_DIAGNOSTICS: usize = 3;
@@ -11,6 +12,8 @@ const MOST_DIAGNOSTICS: usize = 3;
 const MOST_OVERRUNS: usize = 6;
 /// Lines about something else that one screen has room for.
 const MOST_BESIDES: usize = 4;
+/// Columns of a command that the narrowest of usual screens has room for.
+const MOST_COLUMNS: usize = 58;
 /// Things to do that one screen has room for.
 const MOST_STEPS: usize = 6;
 
@@ -29,7 +32,7 @@ pub fn refusal(report: &Refusal) -> Page {
     page.list("mend it", mend(report));
     let waivers = report.waivers.iter().take(MOST_STEPS).flat_map(|command| broken(command));
     let more = cut(&report.waivers, MOST_STEPS).into_iter().flatten().map(|span| span.text);
-    snippet(&mut page, "or let it through, and say why", waivers.chain(more).collect());
+    snippet(&mut page, report.moment.instead(), waivers.chain(more).collect());
     let past = report.moment.way_past().into_iter().collect();
     snippet(&mut page, "or go past this hook", past);
     page
@@ -59,8 +62,8 @@ fn overrun(overrun: &Overrun) -> Row {
     let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
     let before = overrun.before.map(|before| format!("{} before", before.word()));
     // A value beyond its limit says itself what is wrong; anything else needs a word.
-    let said = row.limits.is_empty() || overrun.through.is_empty();
-    let why = row.remarks.first().filter(|_| said).cloned();
+    let says_itself = row.verdict == Verdict::Fail && !row.limits.is_empty();
+    let why = row.remarks.first().filter(|_| !says_itself).cloned();
     let event = overrun.event.map(str::to_owned);
     Row {
         cells: vec![
@@ -79,7 +82,10 @@ fn overrun(overrun: &Overrun) -> Row {
 
 fn mend(report: &Refusal) -> Vec<Line> {
     let mut mend = lines(&report.mend, MOST_STEPS);
-    mend.push(vec![report.moment.again().into()]);
+    let is_about_the_name =
+        report.overruns.is_empty() && report.besides.is_empty() && report.diagnostics.is_empty();
+    // What to do about a wrong name is said in full.
+    mend.extend((!is_about_the_name).then(|| vec![report.moment.again().into()]));
     mend
 }
 
@@ -89,9 +95,10 @@ fn lines(texts: &[String], most: usize) -> Vec<Line> {
     shown.chain(cut(texts, most)).collect()
 }
 
-/// A command on two lines, to be copied from a narrow screen too.
+/// A command, on two lines where it is long: to be copied from a narrow screen too.
 fn broken(command: &str) -> Vec<String> {
     match command.split_once(" --until-before") {
+        _ if command.len() <= MOST_COLUMNS => vec![command.to_owned()],
         Some((head, tail)) => vec![format!("{head} \\"), format!("    --until-before{tail}")],
         None => vec![command.to_owned()],
     }

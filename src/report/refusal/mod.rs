@@ -90,6 +90,17 @@ impl Moment {
         }
     }
 
+    /// What to do to let it through with a reason; the commands follow.
+    #[must_use]
+    pub fn instead(&self) -> &'static str {
+        match self {
+            Self::Commit | Self::Merge => "or write down why it may pass, and stage that",
+            Self::Push | Self::Receive(_) | Self::Tag(_) => {
+                "or write down why it may pass, and commit that"
+            }
+        }
+    }
+
     /// What comes when all is mended.
     #[must_use]
     pub fn again(&self) -> &'static str {
@@ -118,14 +129,12 @@ impl Moment {
 #[must_use]
 pub fn unreadable(diagnostics: Vec<DiagnosticRow>, newly: bool, moment: Moment) -> Refusal {
     let errors = count(diagnostics.len(), "error");
-    let headline = match (&moment, newly) {
-        (Moment::Receive(what), true) => {
-            format!("refused: with {what} the records would no longer be readable, {errors}")
-        }
-        (_, true) => format!("refused: the records would no longer be readable, {errors}"),
-        (_, false) => format!("refused: the records cannot be read there, {errors}"),
+    let headline = match newly {
+        true => format!("refused: {} leaves the records unreadable, {errors}", moment.subject()),
+        false => format!("refused: the records cannot be read where the tag points, {errors}"),
     };
-    Refusal { diagnostics, ..Refusal::new(headline, moment) }
+    let mend = vec!["put right what is marked above".to_owned()];
+    Refusal { diagnostics, mend, ..Refusal::new(headline, moment) }
 }
 
 /// The refusal of a change that turns the requirements in `broken`.
@@ -134,8 +143,9 @@ pub fn refusal(broken: &[Broken<'_>], between: Between<'_>, moment: Moment) -> R
     let overruns: Vec<Overrun> = broken.iter().filter_map(overrun).collect();
     let different: BTreeSet<&Id> = broken.iter().map(|broken| &broken.change.requirement).collect();
     let events: BTreeSet<Event> = broken.iter().map(|broken| broken.event).collect();
-    let does = does(&events, &count(different.len(), "requirement"));
-    let headline = format!("refused: {} {does} of {}", moment.subject(), between.after.design.name);
+    let name = &between.after.design.name;
+    let does = does(&events, &format!("{} of {name}", count(different.len(), "requirement")));
+    let headline = format!("refused: {} {does}", moment.subject());
     let afters = broken.iter().map(|broken| (broken.between.after, &broken.change.requirement));
     let steps = afters.clone().flat_map(|(after, id)| next::for_requirement(after, id));
     let waivers = afters.filter_map(|(after, id)| waiver::of_requirement(after, id));
@@ -166,11 +176,11 @@ fn does(events: &BTreeSet<Event>, requirements: &str) -> String {
     let one = if events.len() == 1 { events.first() } else { None };
     match one {
         Some(Event::NewlyFailing) => format!("breaks {requirements}"),
-        Some(Event::NewlyKnownFailing) => format!("shows that the design fails {requirements}"),
-        Some(Event::NewlyWorse) => format!("moves further from the limit of {requirements}"),
-        Some(Event::NewlyEdge) => format!("goes to the very limit of {requirements}"),
+        Some(Event::NewlyKnownFailing) => format!("shows a failure in {requirements}"),
+        Some(Event::NewlyWorse) => format!("moves {requirements} further from the limit"),
+        Some(Event::NewlyEdge) => format!("may break {requirements}"),
         Some(Event::NewlyStale) => format!("overtakes the evidence for {requirements}"),
-        Some(Event::NewlyIncomplete) => format!("leaves out figures for {requirements}"),
+        Some(Event::NewlyIncomplete) => format!("leaves {requirements} without all figures"),
         _ => format!("turns {requirements} for the worse"),
     }
 }
