@@ -11,7 +11,7 @@ use super::updates::{self, Update};
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World, manifests};
 use crate::record::Manifest;
-use crate::report::Moment;
+use crate::report::{Moment, Received};
 
 /// Commits of one push to one branch that are judged each by itself, where the manifest asks for it.
 const MOST_COMMITS: usize = 1_000;
@@ -29,7 +29,7 @@ pub(super) fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     let mut outcome = Outcome::default();
     for update in &updates {
         if let Some((name, object)) = update.tag() {
-            let moment = Moment::Receive(format!("the tag {name}"));
+            let moment = Moment::Receive(Received::Tag);
             outcome.add(tag::judge((name, object), &moment, &court)?);
         } else if let Some(branch) = update.name.strip_prefix("refs/heads/") {
             outcome.add(judge_branch(branch, update, default.as_deref(), &court)?);
@@ -63,14 +63,14 @@ fn judge_branch(
         (None, None) => None,
     };
     if !rules.values().any(|rules| is_each(rules)) {
-        let moment = Moment::Receive(format!("this push to {branch}"));
+        let moment = Moment::Receive(Received::Branch(branch.to_owned()));
         return judge_step((base, new), &moment, &rules, court);
     }
     let mut outcome = Outcome::default();
     let commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS)?;
     for commit in commits.iter().rev() {
         let short = repository.describe(commit)?.short_id;
-        let moment = Moment::Receive(format!("commit {short} of this push to {branch}"));
+        let moment = Moment::Receive(Received::Commit(short, branch.to_owned()));
         outcome.add(judge_step((repository.parent(commit)?, commit), &moment, &rules, court)?);
         if outcome.refused {
             break;

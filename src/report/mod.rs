@@ -48,7 +48,7 @@ pub use next::{NextStep, Step};
 pub use note::{Note, note};
 pub use place::Place;
 pub use refusal::{
-    Broken, Moment, Overrun, Refusal, misnamed, not_ready, overtaken, refusal, unreadable,
+    Broken, Moment, Overrun, Received, Refusal, misnamed, not_ready, overtaken, refusal, unreadable,
 };
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shown::{Shown, count};

@@ -28,6 +28,9 @@ const TAGWORTHY: &str = env!("CARGO_BIN_EXE_tagworthy");
 /// Lets git run without hooks.
 const WITHOUT: &[&str] = &["-c", "core.hooksPath=/dev/null"];
 
+/// Installs the hook that git calls for every change of references, too.
+const GUARD: &str = "--tag-guard";
+
 /// Commits of a rebase.
 const REBASED: usize = 100;
 
@@ -66,7 +69,7 @@ fn version(bencher: Bencher<'_, '_>) {
 /// Hooks that end in their shell, with what git hands to them.
 #[divan::bench(args = ["reference-transaction", "pre-push", "prepare-commit-msg", "post-checkout"], sample_count = 200, sample_size = 1)]
 fn not_concerned(bencher: Bencher<'_, '_>, name: &str) {
-    let scratch = installed(Scratch::new());
+    let scratch = installed(Scratch::new(), &[GUARD]);
     let input = scratch.folder("input");
     std::fs::write(&input, "0 1 refs/heads/main 0\n").unwrap();
     let run = |program: &Path| {
@@ -88,7 +91,8 @@ fn not_concerned(bencher: Bencher<'_, '_>, name: &str) {
 
 #[divan::bench(sample_count = 30, sample_size = 1)]
 fn commit(bencher: Bencher<'_, '_>) {
-    let scratch = installed(synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat)));
+    let design = synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat));
+    let scratch = installed(design, &[]);
     let number = Cell::new(0);
     let weigh = || {
         number.set(number.get() + 1);
@@ -105,9 +109,11 @@ fn commit(bencher: Bencher<'_, '_>) {
     paired::compare_with(bencher, (&what, "without"), || commit(&[]), || commit(WITHOUT));
 }
 
-#[divan::bench(sample_count = 12, sample_size = 1)]
-fn rebase(bencher: Bencher<'_, '_>) {
-    let scratch = installed(synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat)));
+#[divan::bench(args = [false, true], sample_count = 8, sample_size = 1)]
+fn rebase(bencher: Bencher<'_, '_>, guarded: bool) {
+    let design = synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat));
+    let guard = if guarded { &[GUARD][..] } else { &[] };
+    let scratch = installed(design, guard);
     scratch.git(&["commit", "--quiet", "--no-verify", "--message", "Heavier"]);
     for number in 0..REBASED {
         scratch.write("notes.txt", format!("{number}\n")).git(&["add", "notes.txt"]);
@@ -117,14 +123,15 @@ fn rebase(bencher: Bencher<'_, '_>) {
     let rebase = |hooks: &[&str]| {
         scratch.git(&[hooks, &["rebase", "--quiet", "--force-rebase", &onto]].concat());
     };
-    let what = format!("rebase of {REBASED} commits with all hooks");
+    let also = if guarded { " and the guard for tags" } else { "" };
+    let what = format!("rebase of {REBASED} commits with all hooks{also}");
     paired::compare_with(bencher, (&what, "without"), || rebase(&[]), || rebase(WITHOUT));
 }
 
-/// The repository with every hook installed.
-fn installed(scratch: Scratch) -> Scratch {
+/// The repository with the hooks installed.
+fn installed(scratch: Scratch, further: &[&str]) -> Scratch {
     let mut install = scratch.command(TAGWORTHY, &scratch.path());
-    install.args(["hooks", "install", "--tag-guard"]).stdout(Stdio::null());
+    install.args(["hooks", "install"]).args(further).stdout(Stdio::null());
     succeed(&mut install);
     scratch
 }

@@ -27,6 +27,16 @@ pub enum Question<'q> {
     Tags,
     /// Where two histories parted.
     MergeBase(&'q str, &'q str),
+    /// The commits that the second history holds and the first does not.
+    Since(&'q str, &'q str),
+    /// The first parent of a revision.
+    Parent(&'q str),
+    /// What a reference names directly.
+    Reference(&'q str),
+    /// The commit behind an object.
+    Behind(&'q str),
+    /// Whether the second history holds the first commit.
+    Reached(&'q str, &'q str),
 }
 
 impl Question<'_> {
@@ -42,6 +52,11 @@ impl Question<'_> {
             Self::Describe(revision) => vec!["describe", revision],
             Self::Tags => vec!["tags"],
             Self::MergeBase(one, other) => vec!["merge-base", one, other],
+            Self::Since(old, new) => vec!["since", old, new],
+            Self::Parent(revision) => vec!["parent", revision],
+            Self::Reference(name) => vec!["reference", name],
+            Self::Behind(id) => vec!["behind", id],
+            Self::Reached(wanted, tip) => vec!["reached", wanted, tip],
         };
         words.iter().map(|&word| word.to_owned()).collect()
     }
@@ -133,11 +148,23 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
                 repository.tags()?.into_iter().map(|tag| format!("{} {}\n", tag.commit, tag.name));
             lines.collect::<String>().into()
         }
-        ["merge-base", one, other] => {
-            repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
+        ["merge-base", one, other] => told(repository.merge_base(one, other)?),
+        ["since", old, new] => {
+            let lines = repository.commits_since(Some(old), new, 1000)?.into_iter();
+            lines.map(|id| format!("{id}\n")).collect::<String>().into()
+        }
+        ["parent", revision] => told(repository.parent(revision)?),
+        ["reference", name] => told(repository.reference(name)?),
+        ["behind", id] => told(repository.commit_behind(id)?),
+        ["reached", wanted, tip] => {
+            repository.is_reached(wanted, &[tip.to_owned()])?.to_string().into()
         }
         _ => panic!("unknown question: {words:?}"),
     })
+}
+
+fn told(id: Option<String>) -> BString {
+    id.unwrap_or_else(|| "nothing".to_owned()).into()
 }
 
 fn state(at: &str) -> At {

@@ -9,13 +9,20 @@ use crate::verdict::Verdict;
 /// Diagnostics that one screen has room for.
 const MOST_DIAGNOSTICS: usize = 3;
 /// Requirements that one screen has room for.
-const MOST_OVERRUNS: usize = 6;
+const MOST_OVERRUNS: usize = 5;
 /// Lines about something else that one screen has room for.
-const MOST_BESIDES: usize = 4;
+const MOST_BESIDES: usize = 3;
 /// Columns of a command that the narrowest of usual screens has room for.
 const MOST_COLUMNS: usize = 58;
 /// Things to do that one screen has room for.
-const MOST_STEPS: usize = 6;
+const MOST_STEPS: usize = 4;
+/// Commands that are written in full; of more of them only what differs is.
+const MOST_IN_FULL: usize = 2;
+/// Such commands that one screen has room for.
+const MOST_WAIVERS: usize = 8;
+
+/// How the commands that let something through begin, and where they end alike.
+const WAIVE: (&str, &str) = ("tagworthy waive ", " --until-before");
 
 /// Why it is refused, and the ways out; nothing else.
 #[must_use]
@@ -30,9 +37,7 @@ pub fn refusal(report: &Refusal) -> Page {
     page.list("", lines(&report.besides, MOST_BESIDES));
     page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
     page.list("mend it", mend(report));
-    let waivers = report.waivers.iter().take(MOST_STEPS).flat_map(|command| broken(command));
-    let more = cut(&report.waivers, MOST_STEPS).into_iter().flatten().map(|span| span.text);
-    snippet(&mut page, report.moment.instead(), waivers.chain(more).collect());
+    snippet(&mut page, report.moment.instead(), waivers(&report.waivers));
     let past = report.moment.way_past().into_iter().collect();
     snippet(&mut page, "or go past this hook", past);
     page
@@ -86,6 +91,7 @@ fn mend(report: &Refusal) -> Vec<Line> {
         report.overruns.is_empty() && report.besides.is_empty() && report.diagnostics.is_empty();
     // What to do about a wrong name is said in full.
     mend.extend((!is_about_the_name).then(|| vec![report.moment.again().into()]));
+    mend.extend(report.all_of_it.iter().map(|command| vec![command.as_str().into()]));
     mend
 }
 
@@ -95,11 +101,29 @@ fn lines(texts: &[String], most: usize) -> Vec<Line> {
     shown.chain(cut(texts, most)).collect()
 }
 
+/// The commands that let something through.
+fn waivers(commands: &[String]) -> Vec<String> {
+    if commands.len() <= MOST_IN_FULL {
+        return commands.iter().flat_map(|command| broken(command)).collect();
+    }
+    let (begin, end) = WAIVE;
+    let parts = |command: &String| {
+        let (what, rest) = command.strip_prefix(begin)?.split_once(end)?;
+        Some((what.to_owned(), rest.to_owned()))
+    };
+    let Some((_, rest)) = commands.first().and_then(parts) else { return commands.to_vec() };
+    let whats = commands.iter().take(MOST_WAIVERS).filter_map(parts);
+    let more = cut(commands, MOST_WAIVERS).into_iter().flatten().map(|span| span.text);
+    let whats = whats.map(|(what, _)| what).chain(more).map(|what| format!("    {what}"));
+    let command = [format!("{begin}WHAT{end}{rest}"), "where WHAT is one of".to_owned()];
+    command.into_iter().chain(whats).collect()
+}
+
 /// A command, on two lines where it is long: to be copied from a narrow screen too.
 fn broken(command: &str) -> Vec<String> {
-    match command.split_once(" --until-before") {
+    match command.split_once(WAIVE.1) {
         _ if command.len() <= MOST_COLUMNS => vec![command.to_owned()],
-        Some((head, tail)) => vec![format!("{head} \\"), format!("    --until-before{tail}")],
+        Some((head, tail)) => vec![format!("{head} \\"), format!("   {}{tail}", WAIVE.1)],
         None => vec![command.to_owned()],
     }
 }

@@ -29,10 +29,22 @@ pub enum Moment {
     Merge,
     /// Sending release tags to another repository.
     Push,
-    /// Letting in what a branch (its name) or a tag brings.
-    Receive(String),
+    /// Letting in what a push brings.
+    Receive(Received),
     /// Making the tag of this name.
     Tag(String),
+}
+
+/// What a shared repository judges of a push.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Received {
+    /// The branch of this name, as a whole.
+    Branch(String),
+    /// One commit, by its short id, of the branch of this name.
+    Commit(String, String),
+    /// A release tag.
+    Tag,
 }
 
 /// Why git is stopped, and the ways out.
@@ -50,6 +62,8 @@ pub struct Refusal {
     pub besides: Vec<String>,
     /// What to do about it, a line each.
     pub mend: Vec<String>,
+    /// What shows all of it, where one screen has no room for it.
+    pub all_of_it: Option<String>,
     /// Commands that let it through with a reason, one for each thing that is refused.
     pub waivers: Vec<String>,
 }
@@ -86,7 +100,11 @@ impl Moment {
         match self {
             Self::Commit | Self::Push | Self::Tag(_) => "this".into(),
             Self::Merge => "this merge".into(),
-            Self::Receive(what) => what.clone(),
+            Self::Receive(Received::Branch(branch)) => format!("this push to {branch}"),
+            Self::Receive(Received::Commit(commit, branch)) => {
+                format!("commit {commit} of this push to {branch}")
+            }
+            Self::Receive(Received::Tag) => "this tag".into(),
         }
     }
 
@@ -107,8 +125,13 @@ impl Moment {
         match self {
             Self::Commit => "then stage it and commit again",
             Self::Merge => "then stage it and finish the merge: git commit",
-            Self::Push => "then commit it, move the tag there, and push again",
-            Self::Receive(_) => "then commit it and push again",
+            Self::Push | Self::Receive(Received::Tag) => {
+                "then commit it, move the tag there, and push again"
+            }
+            Self::Receive(Received::Branch(_)) => "then commit it and push again",
+            Self::Receive(Received::Commit(..)) => {
+                "then put it into that commit (git rebase --interactive) and push again"
+            }
             Self::Tag(_) => "then commit it and tag again",
         }
     }
@@ -166,6 +189,7 @@ impl Refusal {
             overruns: Vec::new(),
             besides: Vec::new(),
             mend: Vec::new(),
+            all_of_it: None,
             waivers: Vec::new(),
         }
     }

@@ -25,6 +25,11 @@ pub fn not_ready(assessed: &Assessed, checklist: &Checklist, moment: Moment) -> 
         overruns: builds().flat_map(|build| overruns(assessed, build)).collect(),
         besides: besides(checklist),
         mend: once(steps),
+        all_of_it: Some(format!(
+            "tagworthy ready {} --at {} lists all of it",
+            checklist.release,
+            checklist.place.name()
+        )),
         waivers: once(waivers),
         ..Refusal::new(format!("refused: {}", checklist.headline), moment)
     }
