@@ -36,7 +36,7 @@ pub(super) fn told(
 }
 
 fn line(was: &State, is: &State) -> Option<String> {
-    let Note { moved, turned } = change::note(was, is)?;
+    let Note { moved, turned, .. } = change::note(was, is)?;
     let moved = moved?;
     let more = turned.len().saturating_sub(MOST_VERDICTS);
     let more = (more > 0).then(|| format!("{more} more"));

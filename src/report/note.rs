@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::impact::{turn, verdict_rows};
 use super::moves::{Between, moves, told};
-use crate::compare::Impact;
+use crate::compare::{Impact, Loosened};
 use crate::record::Id;
 use crate::verdict::Verdict;
 
@@ -15,13 +15,15 @@ pub struct Note {
     pub moved: Option<String>,
     /// Verdicts that turned and are let through, a line each.
     pub turned: Vec<String>,
+    /// What is promised less than before, a line each.
+    pub loosened: Vec<String>,
 }
 
 impl Note {
     /// Whether there is nothing to say.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.moved.is_none() && self.turned.is_empty()
+        self.moved.is_none() && self.turned.is_empty() && self.loosened.is_empty()
     }
 }
 
@@ -44,6 +46,7 @@ pub fn note(change: &Impact, between: Between<'_>, refused: &[Id]) -> Note {
     Note {
         moved: (!told.is_empty()).then(|| format!("{name}: {named}{more}")),
         turned: turned(change, between, refused),
+        loosened: change.loosened.iter().map(loosened).collect(),
     }
 }
 
@@ -64,4 +67,16 @@ fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> 
             format!("{} {}{because}{through}", row.name(), turn(row))
         })
         .collect()
+}
+
+/// `carry-mass promises less: at most 1200 g → at most 1300 g`.
+fn loosened(loosened: &Loosened) -> String {
+    let Loosened { requirement, what, before, after } = loosened;
+    let after = if after.is_empty() { "nothing" } else { after };
+    match *what {
+        "requirement" => format!("{requirement} is no longer promised"),
+        // A limit says itself which one it is.
+        "at-most" | "at-least" => format!("{requirement} promises less: {before} → {after}"),
+        what => format!("{requirement} promises less: {what} {before} → {after}"),
+    }
 }

@@ -46,8 +46,8 @@ pub fn refusal(report: &Refusal) -> Page {
 /// What is let through, a line each; no lines where there is nothing to say.
 #[must_use]
 pub fn note(report: &Note) -> Page {
-    let mut lines =
-        report.moved.iter().chain(&report.turned).map(|line| vec![Span::from(line.as_str())]);
+    let lines = report.moved.iter().chain(&report.turned).chain(&report.loosened);
+    let mut lines = lines.map(|line| vec![Span::from(line.as_str())]);
     let headline = lines.next().unwrap_or_default();
     let mut page = Page { headline, sections: Vec::new() };
     page.list("", lines.collect());
