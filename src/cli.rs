@@ -1,11 +1,13 @@
 //! The command line, as clap reads it: types without behaviour.
 
+pub mod hooks;
 pub mod write;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use hooks::{HookName, HooksAction};
 use write::{DecideArgs, ItemAction, MeasureArgs, WaiveArgs};
 
 /// A design-revision ledger and release-readiness checker for open hardware.
@@ -252,22 +254,4 @@ pub struct DemoArgs {
     /// A folder that is empty or not there yet.
     #[arg(default_value = "lantern-demo")]
     pub folder: PathBuf,
-}
-
-/// What to do with the hooks.
-#[derive(Clone, Copy, Debug, Subcommand)]
-pub enum HooksAction {
-    /// Puts the pre-commit hook in place; a hook that is there is kept and runs first.
-    Install {
-        /// Also where the hooks folder serves other repositories.
-        #[arg(long)]
-        shared: bool,
-    },
-}
-
-/// A git hook.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Subcommand)]
-pub enum HookName {
-    /// Before a commit: judges what is about to be committed.
-    PreCommit,
 }

@@ -1,9 +1,9 @@
 //! `bom`: what the product is made of, and what to order where.
 
-use super::{check, shown, variant_of};
+use super::{check, variant_of};
 use crate::cli::{BomArgs, CheckArgs, Format};
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report::{self, Structure};
 

@@ -1,11 +1,11 @@
 //! `check`: what is wrong with the records, and every budget.
 
-use super::{shown, variant_of};
+use super::variant_of;
 use crate::cli::CheckArgs;
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report;
 

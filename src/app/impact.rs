@@ -1,12 +1,11 @@
 //! `impact`: what a change does, or would do.
 
-use super::shown;
 use crate::cli::ImpactArgs;
 use crate::compare;
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, shown};
 use crate::render::layout;
 use crate::report::{self, Between, Source};
 
@@ -62,7 +61,7 @@ fn later(args: &ImpactArgs) -> At {
 fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(Option<At>, At), Failure> {
     let Some(range) = &args.range else {
         let from = match &args.at {
-            Some(revision) => repository.first_parent(revision)?,
+            Some(revision) => repository.parent(revision)?,
             None => repository.head()?,
         };
         return Ok((from.map(At::Revision), later(args)));

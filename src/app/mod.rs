@@ -14,11 +14,10 @@ mod verify;
 mod why;
 mod write;
 
-use crate::cli::{Cli, Command, Format, HookName, HooksAction};
+use crate::cli::{Cli, Command, Format};
 use crate::diagnostic::did_you_mean;
 use crate::hook;
 use crate::outside::{Failure, Manner, Outcome, World};
-use crate::render::{self, page::Page};
 use crate::verdict::Assessed;
 
 /// Runs one command.
@@ -48,10 +47,8 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Verify(args) => verify::run(&args, &manner, world),
         Command::Init => init::run(world),
         Command::Demo(args) => demo::run(&args, &manner, world),
-        Command::Hooks { action: HooksAction::Install { shared } } => {
-            hook::install::run(shared, world)
-        }
-        Command::Hook { name: HookName::PreCommit } => hook::pre_commit::run(&manner, world),
+        Command::Hooks { action } => hook::installed::run(action, &manner, world),
+        Command::Hook { name } => Ok(hook::run(&name, &manner, world)),
         Command::Reference => Ok(reference::run()),
     }
 }
@@ -69,14 +66,4 @@ fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assess
         let hint = did_you_mean(id, known).unwrap_or_else(|| "the design has none".to_owned());
         Failure::new(format!("there is no variant `{id}`\n{hint}"))
     })
-}
-
-/// A report in the format that was asked for.
-fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
-    match manner.format {
-        // What is a list writes its rows itself; why there are none is for whoever asked.
-        Format::Text | Format::Csv => render::text::text(page, manner.width),
-        Format::Markdown => render::markdown::markdown(page),
-        Format::Json => render::json::json(name, report),
-    }
 }

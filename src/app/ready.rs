@@ -1,9 +1,9 @@
 //! `ready`: the release checklist.
 
-use super::{check, shown, variant_of};
+use super::{check, variant_of};
 use crate::cli::{CheckArgs, ReadyArgs};
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report;
 

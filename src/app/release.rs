@@ -2,12 +2,12 @@
 
 use semver::Version;
 
-use super::{check, shown};
+use super::check;
 use crate::cli::{CheckArgs, ReleaseArgs, StateArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Mark, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World, day_of, sign_tag};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, day_of, shown, sign_tag};
 use crate::release;
 use crate::render::{layout, message};
 use crate::report::{self, ReleaseReport, Since};

@@ -1,11 +1,11 @@
 //! `steps`: the order of assembly, and whether it uses what the bill of materials has.
 
-use super::{check, shown, variant_of};
+use super::{check, variant_of};
 use crate::cli::{CheckArgs, Format, StepsArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report;
 

@@ -2,11 +2,10 @@
 
 use semver::Version;
 
-use super::shown;
 use crate::cli::UpgradeArgs;
 use crate::design::Design;
 use crate::git::{At, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, World};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, shown};
 use crate::release;
 use crate::render::layout;
 use crate::report;

@@ -2,10 +2,9 @@
 
 use semver::Version;
 
-use super::shown;
 use crate::cli::VerifyArgs;
 use crate::git::{At, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, World};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, shown};
 use crate::release::{Difference, Record, RecordError, differences, record_of};
 use crate::render::layout;
 use crate::report::{self, Looked};

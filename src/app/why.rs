@@ -1,11 +1,11 @@
 //! `why`: how a figure or a verdict comes about.
 
-use super::{check, shown, variant_of};
+use super::{check, variant_of};
 use crate::cli::{CheckArgs, WhyArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report;
 

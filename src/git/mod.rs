@@ -11,11 +11,13 @@
 mod create;
 mod environment;
 mod error;
+mod history;
 mod hooks;
 mod index;
 mod lineage;
 mod normalise;
 mod pointer;
+mod quarantine;
 mod repository;
 mod revision;
 mod snapshot;

@@ -108,17 +108,6 @@ impl Repository {
         Ok(base.map(|id| id.to_string()))
     }
 
-    /// The id of the first parent of the commit that `revision` names; `None` of one that has none.
-    ///
-    /// # Errors
-    /// As [`Repository::describe`].
-    pub fn first_parent(&self, revision: &str) -> Result<Option<String>, Error> {
-        let id = self.commit(revision)?;
-        let commit = self.inner.find_commit(id);
-        let commit = commit.map_err(|error| unreadable(&format!("commit {id}"), &error))?;
-        Ok(commit.parent_ids().next().map(|parent| parent.to_string()))
-    }
-
     /// Whether the history of `descendant` holds `ancestor`. A commit holds itself.
     ///
     /// # Errors
@@ -152,7 +141,7 @@ impl Repository {
         commit.map(|commit| commit.id).map_err(|error| self.unresolved(revision, &error))
     }
 
-    fn resolve(&self, revision: &str) -> Result<ObjectId, Error> {
+    pub(super) fn resolve(&self, revision: &str) -> Result<ObjectId, Error> {
         match self.inner.rev_parse_single(revision) {
             Ok(id) => Ok(id.detach()),
             Err(_) if revision == "HEAD" && self.head()?.is_none() => Err(Error::Unborn),

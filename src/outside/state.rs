@@ -14,7 +14,7 @@ use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{self, MOST_BYTES, Parsed, Role};
-use crate::record::Date;
+use crate::record::{Date, Manifest};
 use crate::report::{self, DiagnosticRow, Place};
 use crate::threads::side_by_side;
 use crate::verdict::{self, Assessed, Documents, Occasion, Past};
@@ -127,6 +127,12 @@ impl<'r> Loader<'r> {
         }
     }
 
+    /// The same loader, which compares seals with the revisions beside them, as a release asks for.
+    #[must_use]
+    pub fn comparing_seals(self) -> Self {
+        Self { compares_seals: true, ..self }
+    }
+
     /// The design that `manner` means, at a state.
     ///
     /// # Errors
@@ -143,7 +149,7 @@ impl<'r> Loader<'r> {
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
-    pub(super) fn design(
+    pub fn design(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
@@ -174,23 +180,23 @@ impl<'r> Loader<'r> {
         Ok((was.transpose()?, is))
     }
 
-    /// One design at two states; `before` may be missing. What does not need git is done for both at
+    /// One design at two states, and where its manifest lies in each; `before` may be missing. What
+    /// does not need git is done for both at
     /// the same time.
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
     pub fn pair(
         &mut self,
-        before: Option<(&mut Snapshot<'_>, &At)>,
-        after: (&mut Snapshot<'_>, &At),
-        manifest: &RepoPath,
+        before: Option<(&mut Snapshot<'_>, &At, &RepoPath)>,
+        after: (&mut Snapshot<'_>, &At, &RepoPath),
         world: &World,
     ) -> Result<(Option<State>, State), Failure> {
-        let Some((was, was_at)) = before else {
-            return Ok((None, self.design(after.0, manifest, after.1, world)?));
+        let Some((was, was_at, was_manifest)) = before else {
+            return Ok((None, self.design(after.0, after.2, after.1, world)?));
         };
-        let earlier = self.gathered(was, manifest, was_at, world)?;
-        let later = self.gathered(after.0, manifest, after.1, world)?;
+        let earlier = self.gathered(was, was_manifest, was_at, world)?;
+        let later = self.gathered(after.0, after.2, after.1, world)?;
         let parses = &self.parses;
         let linking = side_by_side(|| earlier.linked(parses), || later.linked(parses));
         let earlier = self.state_of(earlier, linking.0, was)?;
@@ -306,12 +312,26 @@ impl<'r> Loader<'r> {
         design.knowing(known)
     }
 
-    /// Reads the manifest, and lists the record files that it selects.
+    /// The record files that the manifest selects.
     fn record_files(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Vec<RepoPath>, Failure> {
+        let rules = self.rules(snapshot, manifest)?;
+        Ok(design::select(&rules, manifest, snapshot.entries()).records)
+    }
+
+    /// What the manifest at `manifest` says, as far as it can be read; an empty one where there is
+    /// none.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read it.
+    pub fn rules(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<Arc<Manifest>, Failure> {
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Manifest);
         if let Some(entry) = snapshot.entries().get(manifest).copied().filter(|e| unread(&e.key)) {
             if let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)? {
@@ -319,8 +339,7 @@ impl<'r> Loader<'r> {
             }
         }
         let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
-        let parsed = self.parses.of(&files, manifest, Role::Manifest);
-        Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
+        Ok(self.parses.of(&files, manifest, Role::Manifest).rules())
     }
 
     /// The documents that the release checks of a design look into.

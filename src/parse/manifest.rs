@@ -212,7 +212,8 @@ fn guard(reader: &mut Reader<'_>) -> Option<Guard> {
         there.then_some(list)
     };
     let (commit, tag, receive) = (events("commit"), events("tag"), events("receive"));
-    Some(Guard { commit, tag, receive, on_fault: reader.optional("on-fault") })
+    let every_commit = reader.optional("every-commit");
+    Some(Guard { commit, tag, receive, every_commit, on_fault: reader.optional("on-fault") })
 }
 
 fn quantity(reader: &mut Reader<'_>) -> Option<QuantityTable> {

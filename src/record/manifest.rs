@@ -134,6 +134,8 @@ pub struct Guard {
     pub tag: Option<Vec<At<Event>>>,
     /// At a shared repository.
     pub receive: Option<Vec<At<Event>>>,
+    /// Whether a shared repository judges every commit of a push; its last one where not given.
+    pub every_commit: Option<At<bool>>,
     /// What an internal fault of the tool does.
     pub on_fault: Option<At<OnFault>>,
 }

@@ -9,10 +9,11 @@ use crate::compare;
 use crate::diagnostic::{Located, Span};
 use crate::fileset::RepoPath;
 use crate::fixture;
+use crate::record::Event;
 use crate::report::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp, misfit};
 use crate::report::{
-    self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, Source, Structure,
-    check, checklist, diagnostics,
+    self, Between, Broken, CheckReport, Checklist, DiagnosticRow, ImpactReport, Moment, Place,
+    Source, Structure, check, checklist, diagnostics,
 };
 use crate::verdict::Assessed;
 
@@ -190,13 +191,18 @@ fn a_refused_commit() {
     let between = Between { before: Some(&before), after: &after };
     let impact = compare::impact(Some(&before), &after);
     let newly_failing = impact.verdicts.iter().filter(|change| change.is_newly_failing());
-    let newly_failing: Vec<_> = newly_failing.map(|change| (between, change)).collect();
-    let page = layout::refusal(&report::refusal(&newly_failing, between));
+    let event = Event::NewlyFailing;
+    let broken: Vec<_> = newly_failing.map(|change| Broken { between, event, change }).collect();
+    let page = layout::refusal(&report::refusal(&broken, between, Moment::Commit));
     screen!("refusal_80", page, 80);
     screen!("refusal_60", page, 60);
+    let list = checklist(&after, at(), &on_line_7);
+    let page = layout::refusal(&report::not_ready(&after, &list, Moment::Push));
+    screen!("refusal_tag_80", page, 80);
+    screen!("refusal_tag_60", page, 60);
     let note = report::note(&impact, between, &[]);
     screen!("note_80", layout::note(&note), 80);
-    let unreadable = report::unreadable(rows_of(MISWRITTEN));
+    let unreadable = report::unreadable(rows_of(MISWRITTEN), true, Moment::Commit);
     screen!("refusal_unreadable_80", layout::refusal(&unreadable), 80);
 }
 

@@ -116,6 +116,13 @@ fn about_turned(change: &Impact, after: &Assessed) -> Vec<NextStep> {
     turned.flat_map(|judged| towards(after, judged)).chain(found).collect()
 }
 
+/// What would mend one requirement, a text each.
+pub(super) fn for_requirement(assessed: &Assessed, requirement: &Id) -> Vec<String> {
+    let judged = assessed.of_requirement(requirement);
+    let steps = judged.map_or_else(Vec::new, |judged| towards(assessed, judged));
+    steps.into_iter().map(|step| step.text).collect()
+}
+
 /// Each step once, in the order of kinds.
 fn in_order(mut steps: Vec<NextStep>) -> Vec<NextStep> {
     let mut seen = BTreeSet::new();

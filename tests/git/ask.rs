@@ -35,6 +35,16 @@ pub enum Question<'q> {
     Signs,
     /// Tags the commit that is checked out, by whoever git says.
     WriteTag(&'q str, &'q str),
+    /// The commits that the second history holds and the first does not.
+    Since(&'q str, &'q str),
+    /// The first parent of a revision.
+    Parent(&'q str),
+    /// What a reference names directly.
+    Reference(&'q str),
+    /// The commit behind an object.
+    Behind(&'q str),
+    /// Whether the second history holds the first commit.
+    Reached(&'q str, &'q str),
 }
 
 impl Question<'_> {
@@ -54,6 +64,11 @@ impl Question<'_> {
             Self::Annotated(name) => vec!["annotated", name],
             Self::Signs => vec!["signs"],
             Self::WriteTag(name, message) => vec!["write-tag", name, message],
+            Self::Since(old, new) => vec!["since", old, new],
+            Self::Parent(revision) => vec!["parent", revision],
+            Self::Reference(name) => vec!["reference", name],
+            Self::Behind(id) => vec!["behind", id],
+            Self::Reached(wanted, tip) => vec!["reached", wanted, tip],
         };
         words.iter().map(|&word| word.to_owned()).collect()
     }
@@ -145,8 +160,16 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
                 repository.tags()?.into_iter().map(|tag| format!("{} {}\n", tag.commit, tag.name));
             lines.collect::<String>().into()
         }
-        ["merge-base", one, other] => {
-            repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
+        ["merge-base", one, other] => told(repository.merge_base(one, other)?),
+        ["since", old, new] => {
+            let lines = repository.commits_since(Some(old), new, 1000)?.into_iter();
+            lines.map(|id| format!("{id}\n")).collect::<String>().into()
+        }
+        ["parent", revision] => told(repository.parent(revision)?),
+        ["reference", name] => told(repository.reference(name)?),
+        ["behind", id] => told(repository.commit_behind(id)?),
+        ["reached", wanted, tip] => {
+            repository.is_reached(wanted, &[tip.to_owned()])?.to_string().into()
         }
         ["last-changes", at, ref paths @ ..] => {
             let paths = paths.iter().map(|path| RepoPath::from(*path));
@@ -165,6 +188,10 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
         }
         _ => panic!("unknown question: {words:?}"),
     })
+}
+
+fn told(id: Option<String>) -> BString {
+    id.unwrap_or_else(|| "nothing".to_owned()).into()
 }
 
 fn state(at: &str) -> At {

@@ -97,7 +97,8 @@ const UNWELCOME: &[&str] = &[
 ];
 
 /// Where texts lie that unwelcome words are looked for in, beside the sources.
-const TEXTS: &[&str] = &["README.md", "DEVELOPERS.md", "Cargo.toml", ".ci/run", "hooks"];
+const TEXTS: &[&str] =
+    &["README.md", "DEVELOPERS.md", "Cargo.toml", ".ci", "hooks", ".pre-commit-hooks.yaml"];
 
 #[test]
 fn rooms_name_only_rooms_further_up() {
