@@ -6,6 +6,7 @@ mod facts;
 mod large;
 mod past;
 mod sign;
+mod manifests;
 mod state;
 mod what_if;
 mod write;
@@ -17,8 +18,9 @@ use crate::record::Date;
 use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
+pub use manifests::manifests;
 pub use sign::sign_tag;
-pub use state::{Loader, State, at, day_of, manifests};
+pub use state::{Loader, State, at, day_of};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use semver::Version;
 
+use super::manifests::find_manifest;
 use super::{Failure, Manner, World, facts};
-use crate::assess::{self, MANIFEST, Parses};
+use crate::assess::{self, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
 use crate::diagnostic::Span;
 use crate::evidence::{Revision, RevisionSeals};
-use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
+use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{self, MOST_BYTES, Parsed, Role};
 use crate::record::{Date, Manifest};
@@ -257,7 +258,7 @@ impl<'r> Loader<'r> {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
         let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
-        Ok(FileSet { entries, contents, ..FileSet::default() })
+        Ok(FileSet { entries, contents })
     }
 
     fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {
@@ -333,10 +334,11 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
     ) -> Result<Arc<Manifest>, Failure> {
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Manifest);
-        if let Some(entry) = snapshot.entries().get(manifest).copied().filter(|e| unread(&e.key)) {
-            if let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)? {
-                self.keep(entry.key, Role::Manifest, parsed(&content, Role::Manifest), content);
-            }
+        let key = snapshot.entries().get(manifest).map(|entry| entry.key).filter(unread);
+        if let Some(key) = key
+            && let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)?
+        {
+            self.keep(key, Role::Manifest, parsed(&content, Role::Manifest), content);
         }
         let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
         Ok(self.parses.of(&files, manifest, Role::Manifest).rules())
@@ -379,45 +381,4 @@ fn parsed(content: &Content, role: Role) -> Parsed {
 pub fn day_of(seconds: i64, otherwise: Date) -> Date {
     let time = jiff::Timestamp::from_second(seconds);
     time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
-}
-
-/// The manifest in `folder` where one is named, else the nearest one above `prefix`.
-pub(super) fn find_manifest(
-    entries: &BTreeMap<RepoPath, Entry>,
-    prefix: &RepoPath,
-    folder: Option<&str>,
-) -> Result<RepoPath, Failure> {
-    let within = |folder: &RepoPath| folder.join(MANIFEST.as_bytes());
-    let there = |path: &RepoPath| entries.contains_key(path);
-    if let Some(folder) = folder {
-        let named = RepoPath::default().join(format!("{folder}/{MANIFEST}").as_bytes());
-        return named
-            .filter(there)
-            .ok_or_else(|| Failure::new(format!("there is no {MANIFEST} in `{folder}`")));
-    }
-    let mut folder = prefix.clone();
-    loop {
-        if let Some(path) = within(&folder).filter(there) {
-            return Ok(path);
-        }
-        if folder == RepoPath::default() {
-            return Err(no_manifest(entries));
-        }
-        folder = folder.folder();
-    }
-}
-
-fn no_manifest(entries: &BTreeMap<RepoPath, Entry>) -> Failure {
-    let others = manifests(entries);
-    let remedy = match others.as_slice() {
-        [] => "`tagworthy init` writes one".to_owned(),
-        [first, ..] => format!("there is {first}: go there, or name its folder with --design"),
-    };
-    Failure::new(format!("there is no {MANIFEST} here or in a folder above\n{remedy}"))
-}
-
-/// Every manifest of a revision.
-#[must_use]
-pub fn manifests(entries: &BTreeMap<RepoPath, Entry>) -> Vec<RepoPath> {
-    entries.keys().filter(|path| path.file_name() == MANIFEST).cloned().collect()
 }
