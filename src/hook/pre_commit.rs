@@ -3,6 +3,8 @@
 //! The index is the one that git names in `GIT_INDEX_FILE`: with `commit -a`, a partial commit or an
 //! amendment it is another than the repository's own. The working tree is not looked at.
 
+use std::mem::ManuallyDrop;
+
 use super::change::{self, Rule};
 use super::touched::Change;
 use super::{guard, judged};
@@ -30,7 +32,9 @@ pub(super) fn judge_index(
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(&repository, head, At::Index)?;
     let mut outcome = Outcome::default();
-    staged.each(&mut Loader::new(&repository), world, |was, is, paths| {
+    // The process ends with this: records are not taken apart one by one before.
+    let mut loader = ManuallyDrop::new(Loader::new(&repository));
+    staged.each(&mut loader, world, |was, is, paths| {
         let guard = guard::commit(&change::rules(is, &paths.after));
         let rule = Rule { guard: &guard, moment, manner };
         outcome.add(change::judge((was, is), &paths.after, &rule));
