@@ -2,7 +2,7 @@
 //!
 //! Exit status: 0 nothing refused, 1 refused, 2 could not decide.
 
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -31,7 +31,8 @@ fn world() -> Result<World, String> {
     // Without a path of its own a hook looks for the program by name.
     let program = std::env::current_exe().unwrap_or_else(|_| "tagworthy".into());
     let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();
-    Ok(World { folder, width: width(), today, program })
+    let is_terminal = std::io::stdout().is_terminal();
+    Ok(World { folder, width: width(), is_terminal, today, program })
 }
 
 /// Columns of the terminal, else of `COLUMNS`, else 80.

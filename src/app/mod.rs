@@ -4,6 +4,7 @@ mod check;
 mod demo;
 mod impact;
 mod init;
+mod ledger;
 mod ready;
 mod reference;
 mod why;
@@ -27,6 +28,7 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Ready(args) => ready::run(&args, &manner, world),
         Command::Impact(args) => impact::run(&args, &manner, world),
         Command::Why(args) => why::run(&args, &manner, world),
+        Command::Ledger(args) => ledger::run(&args, &manner, world),
         Command::Measure(args) => write::measure(&args, &manner, world),
         Command::Item { action } => write::item(&action, &manner, world),
         Command::Waive(args) => write::waive(&args, &manner, world),
@@ -57,5 +59,7 @@ fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manne
         Format::Text => render::text::text(page, manner.width),
         Format::Markdown => render::markdown::markdown(page),
         Format::Json => render::json::json(name, report),
+        Format::Ndjson => render::ndjson::ndjson(name, std::slice::from_ref(report)),
+        Format::Csv => render::csv::tables(page),
     }
 }

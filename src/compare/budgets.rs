@@ -11,7 +11,7 @@ use crate::record::{Id, RollUp};
 use crate::verdict::{Assessed, Side};
 
 /// A subject by what it is called, which holds for both designs.
-type Name<'a> = (&'a Id, &'a Id, u64);
+pub(super) type Name<'a> = (&'a Id, &'a Id, u64);
 
 /// Every budget that is judged or stands at the top and that either state has figures for.
 pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<BudgetChange> {
@@ -21,7 +21,7 @@ pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<Budget
 }
 
 /// A budget and the design that it is of.
-type Told<'a> = (&'a Design, &'a Budget);
+pub(super) type Told<'a> = (&'a Design, &'a Budget);
 
 fn told(assessed: &Assessed) -> BTreeMap<Name<'_>, Told<'_>> {
     let design = &*assessed.design;
@@ -38,7 +38,7 @@ fn told(assessed: &Assessed) -> BTreeMap<Name<'_>, Told<'_>> {
         .collect()
 }
 
-fn change(
+pub(super) fn change(
     (part, quantity, builds): Name<'_>,
     before: Option<&Told<'_>>,
     after: Option<&Told<'_>>,

@@ -3,6 +3,7 @@
 mod budgets;
 mod cause;
 mod computed;
+mod figure;
 mod ground;
 mod impact;
 mod loosened;
@@ -15,7 +16,7 @@ mod tests;
 mod way;
 
 use semver::Version;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::evaluate::Total;
 use crate::facet::Facet;
@@ -23,6 +24,7 @@ use crate::quantity::Unit;
 use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
+pub use figure::figure;
 pub use impact::impact;
 pub use reach::{Reach, Reached};
 
@@ -61,7 +63,7 @@ impl Impact {
 }
 
 /// How a part changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum How {
@@ -108,7 +110,7 @@ pub struct BudgetChange {
 }
 
 /// Why a verdict changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Cause {
     /// A physical facet, an offer or a rate changed: the thing itself is another.

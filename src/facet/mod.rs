@@ -11,7 +11,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::design::PartIx;
 
@@ -20,7 +20,7 @@ pub use seal::{changed_since, seal, sealed};
 pub use table::{is_surely_same, of, table};
 
 /// One aspect of a part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Facet {
     /// The shapes that its exports or mesh hold, whatever files they are in; its sources only where it

@@ -1,5 +1,6 @@
 //! What the files that a design names say: from the store where it is kept, else read and kept.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::design::{Demand, Design};
@@ -8,33 +9,58 @@ use crate::git::{Content, Snapshot};
 use crate::store::{Key, Store};
 
 /// The store's folder within the git directory that all working trees share.
-const FOLDER: &str = "tagworthy";
+pub(super) const FOLDER: &str = "tagworthy";
 
 /// The largest file that is looked into: what the repository's reader holds of one object.
 const MOST_BYTES: u64 = 1 << 28;
 
-/// The facts that `design` asks for. What cannot be read here is unreadable, and no failure.
-pub(super) fn known(design: &Design, snapshot: &mut Snapshot<'_>, common_dir: &Path) -> Table {
-    let demands = design.demands();
-    if demands.is_empty() {
-        return Table::default();
+/// What files were found to say, in the store and since this began.
+pub(super) struct Known {
+    store: Store,
+    found: BTreeMap<Key, Facts>,
+}
+
+impl Known {
+    /// Nothing yet but what is in the store below `common_dir`.
+    pub(super) fn of(common_dir: &Path) -> Self {
+        Self { store: Store::open(&common_dir.join(FOLDER)), found: BTreeMap::new() }
     }
-    let mut store = Store::open(&common_dir.join(FOLDER));
-    let keys: Vec<Key> = demands.iter().map(key).collect();
-    let kept = store.get_each::<Facts>(&keys);
-    let mut known = Vec::with_capacity(demands.len());
-    for ((demand, key), kept) in demands.iter().zip(keys).zip(kept) {
-        let facts = kept.unwrap_or_else(|| {
-            let (facts, may_be_kept) = looked_into(demand, snapshot);
-            if may_be_kept {
-                store.put(key, &facts);
-            }
-            facts
-        });
-        known.push((demand.key, demand.kind, facts));
+
+    /// The facts that `design` asks for, and whether every clone would say the same. What cannot be
+    /// read here is unreadable, and no failure.
+    pub(super) fn of_design(
+        &mut self,
+        design: &Design,
+        snapshot: &mut Snapshot<'_>,
+    ) -> (Table, bool) {
+        let demands = design.demands();
+        let keys: Vec<Key> = demands.iter().map(key).collect();
+        let unknown = keys.iter().filter(|key| !self.found.contains_key(key)).cloned();
+        let unknown: Vec<Key> = unknown.collect();
+        if !unknown.is_empty() {
+            let kept = self.store.get_each::<Facts>(&unknown);
+            let kept = unknown.into_iter().zip(kept);
+            self.found.extend(kept.filter_map(|(key, facts)| Some((key, facts?))));
+        }
+        let (mut table, mut is_certain) = (Vec::with_capacity(demands.len()), true);
+        for (demand, key) in demands.iter().zip(keys) {
+            let facts = match self.found.get(&key) {
+                Some(facts) => facts.clone(),
+                None => {
+                    let (facts, may_be_kept) = looked_into(demand, snapshot);
+                    is_certain &= may_be_kept;
+                    if may_be_kept {
+                        self.store.put(key.clone(), &facts);
+                        self.found.insert(key, facts.clone());
+                    }
+                    facts
+                }
+            };
+            table.push((demand.key, demand.kind, facts));
+        }
+        self.store.flush();
+        (table.into_iter().collect(), is_certain)
     }
-    store.flush();
-    known.into_iter().collect()
 }
 
 fn key(demand: &Demand) -> Key {

@@ -1,8 +1,11 @@
 //! What lies around the river: the folder and the day, states of a repository that are read into it,
 //! files that are written, and what a command comes to.
 
-mod facts;
 mod draft;
+mod facts;
+mod kept_rows;
+mod past;
+mod records;
 mod state;
 mod write;
 
@@ -12,7 +15,8 @@ use crate::cli::Format;
 use crate::record::Date;
 
 pub use draft::{Draft, RecordFile};
-pub use state::{Loader, State, at, manifests};
+pub use past::{Past, Work};
+pub use state::{Loader, State, at, find_manifest, manifests};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.
@@ -22,6 +26,8 @@ pub struct World {
     pub folder: PathBuf,
     /// Columns of the terminal.
     pub width: usize,
+    /// Whether the output is a terminal.
+    pub is_terminal: bool,
     /// The day, in UTC.
     pub today: Date,
     /// Where this program lies.

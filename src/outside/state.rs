@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use semver::Version;
 
-use super::{Failure, Manner, World, facts};
+use super::facts::Known;
+use super::{Failure, Manner, World};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
@@ -27,6 +28,7 @@ pub struct Loader<'r> {
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
     benches: BTreeMap<(RepoPath, String), Option<Revision>>,
+    known: Known,
     /// Whether seals are compared with the revisions that stand beside them.
     compares_seals: bool,
 }
@@ -103,8 +105,14 @@ impl<'r> Loader<'r> {
             parses: Parses::default(),
             contents: BTreeMap::new(),
             benches: BTreeMap::new(),
+            known: Known::of(repository.common_dir()),
             compares_seals: false,
         }
+    }
+
+    /// From here on, seals are compared with the revisions that stand beside them.
+    pub(super) fn compares_seals(&mut self) {
+        self.compares_seals = true;
     }
 
     /// The design that `manner` means, at a state.
@@ -177,7 +185,7 @@ impl<'r> Loader<'r> {
         mut linked: Linked,
         snapshot: &mut Snapshot<'_>,
     ) -> Result<State, Failure> {
-        linked.design = linked.design.map(|design| self.knowing(design, snapshot));
+        linked.design = linked.design.take().map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
         let Gathered { manifest: _, files, day, place } = gathered;
@@ -204,7 +212,11 @@ impl<'r> Loader<'r> {
 
     /// The designs that were on the bench, of the revisions that evidence asks for. What cannot be
     /// read here, in a shallow clone for example, is no failure: it cannot be told from.
-    fn revisions(&mut self, manifest: &RepoPath, design: Option<&Design>) -> RevisionSeals {
+    pub(super) fn revisions(
+        &mut self,
+        manifest: &RepoPath,
+        design: Option<&Design>,
+    ) -> RevisionSeals {
         let demands = design.map(|design| RevisionSeals::demands(design, self.compares_seals));
         let mut revisions = Vec::new();
         for name in demands.unwrap_or_default() {
@@ -229,13 +241,23 @@ impl<'r> Loader<'r> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let files = self.files(&mut snapshot, manifest)?;
         let design = assess::read(&files, manifest, &self.parses).design;
-        Ok(design.map(|design| Revision::of(self.knowing(design, &mut snapshot))))
+        let known = design.map(|design| self.knowing(design, &mut snapshot));
+        Ok(known.map(Revision::of))
     }
 
     /// The design with what its files say.
-    fn knowing(&self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
-        let known = facts::known(&design, snapshot, self.repository.common_dir());
-        design.knowing(known)
+    fn knowing(&mut self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
+        self.knowing_for_certain(design, snapshot).0
+    }
+
+    /// The same, and whether every clone would say so.
+    pub(super) fn knowing_for_certain(
+        &mut self,
+        design: Arc<Design>,
+        snapshot: &mut Snapshot<'_>,
+    ) -> (Arc<Design>, bool) {
+        let (known, is_certain) = self.known.of_design(&design, snapshot);
+        (design.knowing(known), is_certain)
     }
 
     /// Reads the manifest, and lists the record files that it selects.
@@ -287,13 +309,16 @@ impl<'r> Loader<'r> {
 }
 
 /// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
-fn day_of(seconds: i64, otherwise: Date) -> Date {
+pub(super) fn day_of(seconds: i64, otherwise: Date) -> Date {
     let time = jiff::Timestamp::from_second(seconds);
     time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
 }
 
 /// The manifest in `folder` where one is named, else the nearest one above `prefix`.
-fn find_manifest(
+///
+/// # Errors
+/// [`Failure`] where there is none.
+pub fn find_manifest(
     entries: &BTreeMap<RepoPath, Entry>,
     prefix: &RepoPath,
     folder: Option<&str>,

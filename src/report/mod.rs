@@ -16,6 +16,7 @@ mod impact;
 mod in_the_way;
 mod items;
 mod judged_on;
+mod ledger;
 mod moves;
 mod next;
 mod place;
@@ -40,6 +41,10 @@ pub use findings::FindingRow;
 pub use impact::{ImpactReport, LoosenedRow, PartRow, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, items};
+pub use ledger::{
+    BudgetMove, DecisionRow, FollowedReport, LedgerReport, LedgerRow, MomentRow, RevisionRow,
+    TitledRow, TouchedRow, TurnRow, followed, ledger,
+};
 pub use moves::{Between, Move, ShareRow};
 pub use next::{NextStep, Step};
 pub use place::Place;

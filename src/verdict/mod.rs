@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use semver::Version;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::design::{Design, PartIx};
 use crate::diagnostic::{Code, Span};
@@ -29,6 +29,7 @@ pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
 pub use judge::judge;
+pub use limits::unit_of;
 
 /// The documents whose bytes release checks read, by path: what [`demands`] asks for.
 pub type Documents = BTreeMap<RepoPath, Arc<[u8]>>;
@@ -43,7 +44,7 @@ pub struct Occasion {
 }
 
 /// How a requirement stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// The whole uncertainty lies inside the limit and the margin.
@@ -79,6 +80,18 @@ impl Verdict {
             Self::Later => "later",
         }
     }
+
+    /// How bad it is; what cannot be told stands between what may hold and what does not.
+    #[must_use]
+    pub fn severity(self) -> u8 {
+        match self {
+            Self::Pass | Self::Waived | Self::Later => 0,
+            Self::Thin => 1,
+            Self::Edge => 2,
+            Self::Unproven | Self::Stale => 3,
+            Self::Fail => 4,
+        }
+    }
 }
 
 /// Why a requirement is unproven.
@@ -112,7 +125,7 @@ pub enum Unproven {
 }
 
 /// The side of a limit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// The value must not be above it.

@@ -2,16 +2,20 @@
 
 mod check;
 mod checklist;
+mod followed;
 mod impact;
 mod items;
+mod ledger;
 mod refusal;
 mod why;
 mod written;
 
 pub use check::check;
 pub use checklist::checklist;
+pub use followed::{followed, followed_sheet};
 pub use impact::impact;
 pub use items::items;
+pub use ledger::{ledger, ledger_sheet};
 pub use refusal::{note, refusal};
 pub use why::why;
 pub use written::written;

@@ -1,0 +1,1 @@
+//! Rows and what follows from them.

@@ -1,0 +1,281 @@
+//! A design through its history: every state read by what it has of its own, compared with the last,
+//! and kept.
+//!
+//! What is kept is found by the trees on both sides of a revision, so that a rewritten history which
+//! comes to the same states finds it again. A row that was found asks for no state; a state is read
+//! only where a row beside it was not found.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::Failure;
+use super::kept_rows::{Kept, KeptRows};
+use super::records::RecordFiles;
+use super::state::{Loader, day_of};
+use crate::assess;
+use crate::design::{Concern, Linked};
+use crate::diagnostic::Severity;
+use crate::evidence::RevisionSeals;
+use crate::fileset::{ContentKey, RepoPath};
+use crate::git::{Commit, Content, Cursor, Passed, Repository, Way};
+use crate::history::{self, Ledger, Revision, Row, Told};
+use crate::record::{Date, Id};
+use crate::verdict::{Assessed, Documents, Occasion};
+
+/// What was done for a ledger.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Contents of record files that were read and parsed.
+    pub parsed: usize,
+    /// States that were linked, evaluated and judged.
+    pub evaluated: usize,
+    /// Revisions that were found done already.
+    pub found: usize,
+}
+
+/// The design whose manifest lies at one path, through the revisions of a repository.
+pub struct Past<'r> {
+    repository: &'r Repository,
+    manifest: RepoPath,
+    /// A figure, by part and quantity, that is followed whether or not anything was promised of it.
+    also: Option<(Id, Id)>,
+    cursor: Cursor<'r>,
+    records: RecordFiles,
+    loader: Loader<'r>,
+    rows: KeptRows,
+    /// Where later revisions begin, by commit.
+    stages: BTreeMap<ContentKey, Stage>,
+    work: Work,
+    today: Date,
+}
+
+/// The design at a revision.
+#[derive(Clone, Default)]
+struct Stage {
+    /// The tree at which it could be read, there or last before.
+    readable_at: Option<ContentKey>,
+    /// The design of that tree, where it was evaluated.
+    readable: Option<Arc<Assessed>>,
+    /// The paths that it is made of at the revision, where they were read.
+    concern: Option<Arc<Concern>>,
+}
+
+/// A state as it was read.
+struct Read {
+    assessed: Option<Arc<Assessed>>,
+    concern: Arc<Concern>,
+    told: Option<Told>,
+    /// Whether it would be read the same in every clone.
+    is_certain: bool,
+}
+
+impl<'r> Past<'r> {
+    /// The past of the design whose manifest lies at `manifest`; nothing is read yet.
+    #[must_use]
+    pub fn of(repository: &'r Repository, manifest: RepoPath, today: Date) -> Self {
+        let mut loader = Loader::new(repository);
+        loader.compares_seals();
+        Self {
+            repository,
+            records: RecordFiles::of(manifest.clone()),
+            rows: KeptRows::of(repository.common_dir(), &manifest),
+            manifest,
+            also: None,
+            cursor: repository.cursor(),
+            loader,
+            stages: BTreeMap::new(),
+            work: Work::default(),
+            today,
+        }
+    }
+
+    /// The same, with a figure of a part among the others.
+    #[must_use]
+    pub fn following(mut self, part: Id, quantity: Id) -> Self {
+        self.rows.asked_for(&format!("{part}.{quantity}"));
+        self.also = Some((part, quantity));
+        self
+    }
+
+    /// The rows of the revisions on the way that touched the design.
+    ///
+    /// # Errors
+    /// [`Failure`] where an object is missing or damaged.
+    pub fn ledger(&mut self, way: &Way) -> Result<Ledger, Failure> {
+        self.rows.look_up(&way.commits);
+        let mut waiting = children(way);
+        let mut ledger =
+            Ledger { rows: Vec::new(), passed: way.commits.len(), is_cut_off: way.is_cut_off };
+        for passed in &way.commits {
+            let before = self.begin(passed, &mut waiting);
+            let (stage, told) = self.step(passed, before)?;
+            if waiting.contains_key(&passed.id) {
+                self.stages.insert(passed.id, stage);
+            }
+            if let Some(told) = told {
+                ledger.rows.push(Row { revision: self.revision(passed)?, told });
+            }
+        }
+        self.rows.flush();
+        Ok(ledger)
+    }
+
+    /// What was done so far.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        Work { parsed: self.records.parsed, ..self.work }
+    }
+
+    /// The stage at which a revision begins: that of its parent.
+    fn begin(&mut self, passed: &Passed, waiting: &mut BTreeMap<ContentKey, usize>) -> Stage {
+        let Some(parent) = &passed.parent else { return Stage::default() };
+        let left = waiting.get_mut(parent).map(|left| {
+            *left = left.saturating_sub(1);
+            *left
+        });
+        let stage = match left {
+            Some(0) => {
+                waiting.remove(parent);
+                self.stages.remove(parent)
+            }
+            _ => self.stages.get(parent).cloned(),
+        };
+        // Before the first revision that is told of, the design is taken to be readable until it is
+        // looked into.
+        stage.unwrap_or(Stage { readable_at: passed.parent_tree, ..Stage::default() })
+    }
+
+    /// What the revision made of the stage before it, and what its row says where it has one.
+    fn step(&mut self, passed: &Passed, before: Stage) -> Result<(Stage, Option<Told>), Failure> {
+        if let Some(kept) = self.rows.get(passed, before.readable_at) {
+            self.work.found += 1;
+            let at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
+            return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
+        }
+        let before = self.known(passed, before)?;
+        let Some(read) = self.touched(passed, &before)? else {
+            let is_readable =
+                before.readable_at.is_some() && before.readable_at == passed.parent_tree;
+            let kept = Kept { told: None, is_readable };
+            self.rows.put(passed, before.readable_at, &kept);
+            let at = if is_readable { Some(passed.tree) } else { before.readable_at };
+            return Ok((Stage { readable_at: at, ..before }, None));
+        };
+        let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
+        let told = match (&read.assessed, read.told) {
+            (Some(after), _) => {
+                let was = before.readable.as_deref();
+                Some(Told::Entry(Box::new(history::entry(was, after, also))))
+            }
+            (None, told) => told,
+        };
+        let kept = Kept { told, is_readable: read.assessed.is_some() };
+        if read.is_certain {
+            self.rows.put(passed, before.readable_at, &kept);
+        }
+        let readable_at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
+        let readable = read.assessed.or(before.readable);
+        Ok((Stage { readable_at, readable, concern: Some(read.concern) }, kept.told))
+    }
+
+    /// The stage with the states that a comparison needs.
+    fn known(&mut self, passed: &Passed, mut stage: Stage) -> Result<Stage, Failure> {
+        if let (Some(tree), None) = (stage.readable_at, &stage.readable) {
+            let read = self.read(tree)?;
+            if passed.parent_tree == Some(tree) {
+                stage.concern = Some(read.concern);
+            }
+            stage.readable_at = read.assessed.as_ref().map(|_| tree);
+            stage.readable = read.assessed;
+        }
+        if let (Some(tree), None) = (passed.parent_tree, &stage.concern) {
+            stage.concern = Some(self.read(tree)?.concern);
+        }
+        Ok(stage)
+    }
+
+    /// The state that the revision brought, where it touched the design.
+    fn touched(&mut self, passed: &Passed, before: &Stage) -> Result<Option<Read>, Failure> {
+        let Some(parent_tree) = passed.parent_tree else {
+            let read = self.read(passed.tree)?;
+            return Ok(self.records.are_there().then_some(read));
+        };
+        self.go(parent_tree)?;
+        let changes = self.cursor.move_to(passed.tree)?;
+        self.records.follow(&changes, &mut self.cursor.snapshot())?;
+        let concern = before.concern.as_ref();
+        let is_touched =
+            changes.iter().any(|change| concern.is_some_and(|concern| concern.holds(&change.path)));
+        if is_touched { self.evaluated().map(Some) } else { Ok(None) }
+    }
+
+    fn read(&mut self, tree: ContentKey) -> Result<Read, Failure> {
+        self.go(tree)?;
+        self.evaluated()
+    }
+
+    fn go(&mut self, tree: ContentKey) -> Result<(), Failure> {
+        let changes = self.cursor.move_to(tree)?;
+        self.records.follow(&changes, &mut self.cursor.snapshot())
+    }
+
+    /// The state at which the cursor stands.
+    fn evaluated(&mut self) -> Result<Read, Failure> {
+        let mut snapshot = self.cursor.snapshot();
+        let linked = self.records.linked(&snapshot);
+        let Some(design) = linked.design else {
+            let told = match self.records.are_there() {
+                true => self.unreadable(&linked)?,
+                false => Told::Gone,
+            };
+            let concern = Arc::new(self.records.concern(None));
+            return Ok(Read { assessed: None, concern, told: Some(told), is_certain: true });
+        };
+        let (design, is_known) = self.loader.knowing_for_certain(design, &mut snapshot);
+        let revisions = self.loader.revisions(&self.manifest, Some(&design));
+        let named = RevisionSeals::demands(&design, true);
+        let are_known = named.iter().all(|name| revisions.of(name).is_some());
+        let occasion = Occasion { release: design.next.clone(), today: self.today };
+        let assessed = assess::judge(&design, &revisions, &Documents::new(), occasion);
+        self.work.evaluated += 1;
+        Ok(Read {
+            concern: Arc::new(self.records.concern(Some(&design))),
+            assessed: Some(Arc::new(assessed)),
+            told: None,
+            is_certain: is_known && are_known,
+        })
+    }
+
+    fn unreadable(&self, linked: &Linked) -> Result<Told, Failure> {
+        let is_error =
+            |found: &&crate::diagnostic::Located| found.diagnostic.severity == Severity::Error;
+        let errors: Vec<_> = linked.diagnostics.iter().filter(is_error).collect();
+        let Some(first) = errors.first() else {
+            return Ok(Told::Unreadable { errors: 0, first: String::new() });
+        };
+        let mut snapshot = self.cursor.snapshot();
+        let bytes = match snapshot.read(&first.path, crate::parse::MOST_BYTES as u64)? {
+            Some(Content::Bytes(bytes)) => bytes,
+            _ => Arc::default(),
+        };
+        let start = first.diagnostic.span.range().start.min(bytes.len());
+        let line = bytes[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
+        let first = format!("{}:{line}: {}", first.path, first.diagnostic.message);
+        Ok(Told::Unreadable { errors: errors.len(), first })
+    }
+
+    fn revision(&self, passed: &Passed) -> Result<Revision, Failure> {
+        let Commit { id, short_id, seconds, author, subject, .. } = self.repository.tell(passed)?;
+        let date = day_of(seconds, self.today);
+        Ok(Revision { id, short_id, date, author, subject, is_merge: passed.parents > 1 })
+    }
+}
+
+/// How many revisions of the way begin where each commit ends.
+fn children(way: &Way) -> BTreeMap<ContentKey, usize> {
+    let mut children = BTreeMap::new();
+    for parent in way.commits.iter().filter_map(|passed| passed.parent) {
+        *children.entry(parent).or_default() += 1;
+    }
+    children
+}
