@@ -43,10 +43,6 @@ pub(super) fn change(
     before: Option<&Told<'_>>,
     after: Option<&Told<'_>>,
 ) -> BudgetChange {
-    let predicted = Aspect { side: Side::AtMost, with_options: false };
-    let terms = |told: Option<&Told<'_>>| {
-        told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
-    };
     let design = after.or(before).map(|(design, _)| *design);
     let roll_up = design.map_or(RollUp::None, |design| terms::kind(design, quantity).0);
     BudgetChange {
@@ -56,8 +52,21 @@ pub(super) fn change(
         unit: design.map_or_else(Unit::none, |design| unit(design, part, quantity)),
         before: before.map(|(_, budget)| budget.total),
         after: after.map(|(_, budget)| budget.total),
-        shares: terms::shares(roll_up, &terms(before), &terms(after)),
+        shares: shares(roll_up, before, after),
     }
+}
+
+fn shares(roll_up: RollUp, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> Vec<(Id, f64)> {
+    let predicted = Aspect { side: Side::AtMost, with_options: false };
+    if let (RollUp::Sum | RollUp::None, Some(was), Some(is)) = (roll_up, before, after) {
+        // What adds the same in both states has no share, and that is nearly all of it.
+        let [was, is] = terms::differing(*was, *is, predicted);
+        return terms::shares(roll_up, &was, &is);
+    }
+    let terms = |told: Option<&Told<'_>>| {
+        told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
+    };
+    terms::shares(roll_up, &terms(before), &terms(after))
 }
 
 /// The unit of the quantity, or the one in which the part's own named value is written.

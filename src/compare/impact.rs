@@ -14,17 +14,39 @@ use crate::verdict::{Assessed, Finding, Judged};
 #[must_use]
 pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let (from, to) = (before.map(State::of), State::of(after));
-    let verdicts = verdicts(from.as_ref(), &to);
+    let mut all = moved((before, from.as_ref()), (after, &to), impact);
+    reach_out(&mut all.parts, from.as_ref(), &to);
+    all.new_findings = beyond(after, before);
+    all.gone_findings = before.map(|before| beyond(before, Some(after))).unwrap_or_default();
+    all
+}
+
+/// The same but for what parts reach and for the findings of release checks.
+#[must_use]
+pub fn moves(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    moved((before, before.map(State::of).as_ref()), (after, &State::of(after)), moves)
+}
+
+/// A way to compare two states.
+type Compare = fn(Option<&Assessed>, &Assessed) -> Impact;
+
+fn moved(
+    (before, from): (Option<&Assessed>, Option<&State<'_>>),
+    (after, to): (&Assessed, &State<'_>),
+    compare: Compare,
+) -> Impact {
+    let verdicts = verdicts(from, to);
     let mut budgets = budgets::changes(before, after);
     budgets.extend(computed::changes(before, after));
     Impact {
-        variants: before.map(|before| variants(before, after, &verdicts)).unwrap_or_default(),
-        parts: parts(from.as_ref(), &to),
+        variants: before
+            .map(|before| variants(before, after, &verdicts, compare))
+            .unwrap_or_default(),
+        parts: parts(from, to),
         budgets,
         verdicts,
         loosened: from.map(|from| loosened::all(from.design, to.design)).unwrap_or_default(),
-        new_findings: beyond(after, before),
-        gone_findings: before.map(|before| beyond(before, Some(after))).unwrap_or_default(),
+        ..Impact::default()
     }
 }
 
@@ -34,6 +56,7 @@ fn variants(
     before: &Assessed,
     after: &Assessed,
     everywhere: &[VerdictChange],
+    compare: Compare,
 ) -> Vec<(Id, Impact)> {
     let is_everywhere = |turned: &VerdictChange| {
         everywhere.iter().any(|known| {
@@ -44,7 +67,7 @@ fn variants(
     let changes = after.variants.iter().filter_map(|is| {
         let id = is.design.variant.as_ref()?;
         let was = before.variant(id.as_str());
-        let mut change = impact(was, is);
+        let mut change = compare(was, is);
         change.verdicts.retain(|turned| match was {
             Some(_) => !is_everywhere(turned),
             None => turned.after != after.of_requirement(&turned.requirement).map(|it| it.verdict),
@@ -55,8 +78,6 @@ fn variants(
 }
 
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
-    let reach = Reach::of(after.design);
-    let reach_before = before.map(|before| Reach::of(before.design));
     let change = |pair: PartPair<'_>| {
         let (how, facets) = match (pair.before, pair.after) {
             (Some(was), Some(is)) => (How::Changed, was.changed(is)),
@@ -67,8 +88,6 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         if how == How::Changed && facets.is_empty() {
             return None;
         }
-        let is_gone = how == How::Removed;
-        let reached = reach_before.as_ref().filter(|_| is_gone).unwrap_or(&reach).from(pair.id);
         Some(PartChange {
             part: pair.id.clone(),
             how,
@@ -77,11 +96,22 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
                 before.and_then(|before| version(before.design, pair.id)),
                 version(after.design, pair.id),
             ),
-            reaches: reached.paths,
-            requirements: reached.requirements,
+            reaches: Vec::new(),
+            requirements: Vec::new(),
         })
     };
     pairs(before, after).into_iter().filter_map(change).collect()
+}
+
+/// Adds what each part reaches: in the state before, where it is gone.
+fn reach_out(parts: &mut [PartChange], before: Option<&State<'_>>, after: &State<'_>) {
+    let reach = Reach::of(after.design);
+    let reach_before = before.map(|before| Reach::of(before.design));
+    for part in parts {
+        let before = reach_before.as_ref().filter(|_| part.how == How::Removed);
+        let reached = before.unwrap_or(&reach).from(&part.part);
+        (part.reaches, part.requirements) = (reached.paths, reached.requirements);
+    }
 }
 
 fn version(design: &Design, part: &Id) -> Option<semver::Version> {

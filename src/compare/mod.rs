@@ -25,7 +25,7 @@ use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
 pub use figure::figure;
-pub use impact::impact;
+pub use impact::{impact, moves};
 pub use reach::{Reach, Reached};
 
 /// What a change does.

@@ -13,7 +13,7 @@ use crate::verdict::{Assessed, Judged, unit_of};
 /// that is `also` asked for, by part and quantity, is among the others.
 #[must_use]
 pub fn entry(before: Option<&Assessed>, after: &Assessed, also: Option<(&Id, &Id)>) -> Entry {
-    let change = compare::impact(before, after);
+    let change = compare::moves(before, after);
     let (was, is) = (before.map(|before| &*before.design), &*after.design);
     Entry {
         design: is.name.to_string(),

@@ -13,14 +13,14 @@ use super::kept_rows::{Kept, KeptRows};
 use super::records::RecordFiles;
 use super::state::{Loader, day_of};
 use crate::assess;
-use crate::design::{Concern, Linked};
+use crate::design::{Concern, Design, Linked};
 use crate::diagnostic::Severity;
 use crate::evidence::RevisionSeals;
 use crate::fileset::{ContentKey, RepoPath};
-use crate::git::{Commit, Content, Cursor, Passed, Repository, Way};
+use crate::git::{Change, Commit, Content, Cursor, Passed, Repository, Way};
 use crate::history::{self, Ledger, Revision, Row, Told};
 use crate::record::{Date, Id};
-use crate::verdict::{Assessed, Documents, Occasion};
+use crate::verdict::{Assessed, Occasion};
 
 /// What was done for a ledger.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -54,19 +54,26 @@ pub struct Past<'r> {
 struct Stage {
     /// The tree at which it could be read, there or last before.
     readable_at: Option<ContentKey>,
-    /// The design of that tree, where it was evaluated.
-    readable: Option<Arc<Assessed>>,
-    /// The paths that it is made of at the revision, where they were read.
+    /// The design of that tree, where it was asked for.
+    readable: Option<Readable>,
+    /// The paths that the design is made of at the revision, where they were asked for.
     concern: Option<Arc<Concern>>,
 }
 
-/// A state as it was read.
-struct Read {
+/// A design that can be read, and how it stands where that was asked for.
+#[derive(Clone)]
+struct Readable {
+    design: Arc<Design>,
     assessed: Option<Arc<Assessed>>,
-    concern: Arc<Concern>,
-    told: Option<Told>,
-    /// Whether it would be read the same in every clone.
+    /// Whether every clone would say the same.
     is_certain: bool,
+}
+
+/// What lies at a tree.
+struct Read {
+    /// The design, or what its row says.
+    design: Result<Readable, Told>,
+    concern: Arc<Concern>,
 }
 
 impl<'r> Past<'r> {
@@ -152,75 +159,89 @@ impl<'r> Past<'r> {
             let at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
         }
-        let before = self.known(passed, before)?;
-        let Some(read) = self.touched(passed, &before)? else {
+        let before = self.looked_into(passed, before)?;
+        if !self.is_touched(passed, &before)? {
             let is_readable =
                 before.readable_at.is_some() && before.readable_at == passed.parent_tree;
-            let kept = Kept { told: None, is_readable };
-            self.rows.put(passed, before.readable_at, &kept);
+            self.rows.put(passed, before.readable_at, &Kept { told: None, is_readable });
             let at = if is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..before }, None));
-        };
-        let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
-        let told = match (&read.assessed, read.told) {
-            (Some(after), _) => {
-                let was = before.readable.as_deref();
-                Some(Told::Entry(Box::new(history::entry(was, after, also))))
-            }
-            (None, told) => told,
-        };
-        let kept = Kept { told, is_readable: read.assessed.is_some() };
-        if read.is_certain {
-            self.rows.put(passed, before.readable_at, &kept);
         }
-        let readable_at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
-        let readable = read.assessed.or(before.readable);
-        Ok((Stage { readable_at, readable, concern: Some(read.concern) }, kept.told))
+        self.touched(passed, before)
     }
 
-    /// The stage with the states that a comparison needs.
-    fn known(&mut self, passed: &Passed, mut stage: Stage) -> Result<Stage, Failure> {
-        if let (Some(tree), None) = (stage.readable_at, &stage.readable) {
-            let read = self.read(tree)?;
-            if passed.parent_tree == Some(tree) {
-                stage.concern = Some(read.concern);
+    /// The same of a revision that touched the design; the cursor stands there.
+    fn touched(
+        &mut self,
+        passed: &Passed,
+        before: Stage,
+    ) -> Result<(Stage, Option<Told>), Failure> {
+        let Read { design, concern } = self.read()?;
+        let concern = Some(concern);
+        let mut after = match design {
+            Ok(readable) => readable,
+            Err(told) => {
+                let kept = Kept { told: Some(told), is_readable: false };
+                self.rows.put(passed, before.readable_at, &kept);
+                return Ok((Stage { concern, ..before }, kept.told));
             }
-            stage.readable_at = read.assessed.as_ref().map(|_| tree);
-            stage.readable = read.assessed;
+        };
+        let (mut was, mut readable_at) = (before.readable, before.readable_at);
+        if let (None, Some(tree)) = (&was, readable_at) {
+            self.go(tree)?;
+            was = self.read()?.design.ok();
+            readable_at = was.as_ref().map(|_| tree);
+            self.go(passed.tree)?;
         }
-        if let (Some(tree), None) = (passed.parent_tree, &stage.concern) {
-            stage.concern = Some(self.read(tree)?.concern);
+        let was = was.as_mut().map(|was| self.assessed(was));
+        let is = self.assessed(&mut after);
+        let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
+        let told = Told::Entry(Box::new(history::entry(was.as_deref(), &is, also)));
+        let kept = Kept { told: Some(told), is_readable: true };
+        if after.is_certain {
+            self.rows.put(passed, readable_at, &kept);
+        }
+        let stage = Stage { readable_at: Some(passed.tree), readable: Some(after), concern };
+        Ok((stage, kept.told))
+    }
+
+    /// The stage before a revision, with the paths that its design is made of.
+    fn looked_into(&mut self, passed: &Passed, mut stage: Stage) -> Result<Stage, Failure> {
+        let Some(tree) = passed.parent_tree.filter(|_| stage.concern.is_none()) else {
+            return Ok(stage);
+        };
+        self.go(tree)?;
+        let Read { design, concern } = self.read()?;
+        stage.concern = Some(concern);
+        if stage.readable_at == Some(tree) {
+            stage.readable = design.ok();
+            stage.readable_at = stage.readable.as_ref().map(|_| tree);
         }
         Ok(stage)
     }
 
-    /// The state that the revision brought, where it touched the design.
-    fn touched(&mut self, passed: &Passed, before: &Stage) -> Result<Option<Read>, Failure> {
+    /// Goes to the revision, and tells whether anything is another there that the design is made of.
+    fn is_touched(&mut self, passed: &Passed, before: &Stage) -> Result<bool, Failure> {
         let Some(parent_tree) = passed.parent_tree else {
-            let read = self.read(passed.tree)?;
-            return Ok(self.records.are_there().then_some(read));
+            self.go(passed.tree)?;
+            return Ok(self.records.are_there());
         };
         self.go(parent_tree)?;
-        let changes = self.cursor.move_to(passed.tree)?;
-        self.records.follow(&changes, &mut self.cursor.snapshot())?;
+        let changes = self.go(passed.tree)?;
         let concern = before.concern.as_ref();
-        let is_touched =
-            changes.iter().any(|change| concern.is_some_and(|concern| concern.holds(&change.path)));
-        if is_touched { self.evaluated().map(Some) } else { Ok(None) }
+        Ok(changes.iter().any(|change| concern.is_some_and(|it| it.holds(&change.path))))
     }
 
-    fn read(&mut self, tree: ContentKey) -> Result<Read, Failure> {
-        self.go(tree)?;
-        self.evaluated()
-    }
-
-    fn go(&mut self, tree: ContentKey) -> Result<(), Failure> {
+    fn go(&mut self, tree: ContentKey) -> Result<Vec<Change>, Failure> {
         let changes = self.cursor.move_to(tree)?;
-        self.records.follow(&changes, &mut self.cursor.snapshot())
+        if !changes.is_empty() {
+            self.records.follow(&changes, &mut self.cursor.snapshot())?;
+        }
+        Ok(changes)
     }
 
     /// The state at which the cursor stands.
-    fn evaluated(&mut self) -> Result<Read, Failure> {
+    fn read(&mut self) -> Result<Read, Failure> {
         let mut snapshot = self.cursor.snapshot();
         let linked = self.records.linked(&snapshot);
         let Some(design) = linked.design else {
@@ -228,22 +249,27 @@ impl<'r> Past<'r> {
                 true => self.unreadable(&linked)?,
                 false => Told::Gone,
             };
-            let concern = Arc::new(self.records.concern(None));
-            return Ok(Read { assessed: None, concern, told: Some(told), is_certain: true });
+            return Ok(Read { design: Err(told), concern: Arc::new(self.records.concern(None)) });
         };
-        let (design, is_known) = self.loader.knowing_for_certain(design, &mut snapshot);
-        let revisions = self.loader.revisions(&self.manifest, Some(&design));
-        let named = RevisionSeals::demands(&design, true);
-        let are_known = named.iter().all(|name| revisions.of(name).is_some());
+        let concern = Arc::new(self.records.concern(Some(&design)));
+        let (design, is_certain) = self.loader.knowing_for_certain(design, &mut snapshot);
+        Ok(Read { design: Ok(Readable { design, assessed: None, is_certain }), concern })
+    }
+
+    /// How a design stands, judged where it was not yet.
+    fn assessed(&mut self, readable: &mut Readable) -> Arc<Assessed> {
+        if let Some(assessed) = &readable.assessed {
+            return Arc::clone(assessed);
+        }
+        let design = &readable.design;
+        let revisions = self.loader.revisions(&self.manifest, Some(design));
+        let named = RevisionSeals::demands(design, true);
+        readable.is_certain &= named.iter().all(|name| revisions.of(name).is_some());
         let occasion = Occasion { release: design.next.clone(), today: self.today };
-        let assessed = assess::judge(&design, &revisions, &Documents::new(), occasion);
+        let assessed = Arc::new(assess::judge_requirements(design, &revisions, &occasion));
         self.work.evaluated += 1;
-        Ok(Read {
-            concern: Arc::new(self.records.concern(Some(&design))),
-            assessed: Some(Arc::new(assessed)),
-            told: None,
-            is_certain: is_known && are_known,
-        })
+        readable.assessed = Some(Arc::clone(&assessed));
+        assessed
     }
 
     fn unreadable(&self, linked: &Linked) -> Result<Told, Failure> {

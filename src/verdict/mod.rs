@@ -28,7 +28,7 @@ use crate::record::{Date, Id, Method, Priority};
 pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
-pub use judge::judge;
+pub use judge::{judge, judge_requirements};
 pub use limits::unit_of;
 
 /// The documents whose bytes release checks read, by path: what [`demands`] asks for.

@@ -66,6 +66,7 @@ pub fn repository(files: &Files) -> Scratch {
     scratch
 }
 
+#[allow(dead_code, reason = "not every benchmark needs one commit")]
 fn fast_import(scratch: &Scratch, files: &Files) {
     let mut stream = String::from(
         "commit refs/heads/main\ncommitter Ada Frame <ada@lantern.example> 1772616030 +0100\ndata 5\nFirst\n",

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use bstr::{BString, ByteSlice};
 use tagworthy::fileset::{Mode, RepoPath};
-use tagworthy::git::{At, Content, Error, Repository, Snapshot};
+use tagworthy::git::{At, Content, Cursor, Error, Range, Repository, Snapshot};
 
 use crate::common::Scratch;
 
@@ -27,6 +27,9 @@ pub enum Question<'q> {
     Tags,
     /// Where two histories parted.
     MergeBase(&'q str, &'q str),
+    /// The commits of a range, `A..B` or `B`, on the line of first parents or `every` one; each with the
+    /// paths that differ from its first parent, as git's raw lines.
+    History(&'q str, &'q str),
 }
 
 impl Question<'_> {
@@ -42,6 +45,7 @@ impl Question<'_> {
             Self::Describe(revision) => vec!["describe", revision],
             Self::Tags => vec!["tags"],
             Self::MergeBase(one, other) => vec!["merge-base", one, other],
+            Self::History(range, which) => vec!["history", range, which],
         };
         words.iter().map(|&word| word.to_owned()).collect()
     }
@@ -136,8 +140,53 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
         ["merge-base", one, other] => {
             repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
         }
+        ["history", range, which] => history(&repository, range, which == "every")?,
         _ => panic!("unknown question: {words:?}"),
     })
+}
+
+/// `commit ID`, then `BEFORE AFTER PATH` for each path; the last line tells whether the clone was cut
+/// off.
+fn history(repository: &Repository, range: &str, every: bool) -> Result<BString, Error> {
+    let (after, upto) = match range.split_once("..") {
+        Some((after, upto)) => (Some(after.to_owned()), upto.to_owned()),
+        None => (None, range.to_owned()),
+    };
+    let way = repository.way(&Range { after, upto, every })?;
+    let mut cursor = repository.cursor();
+    let mut text = BString::default();
+    for passed in &way.commits {
+        let told = repository.tell(passed)?;
+        assert_eq!(told.id, passed.id.to_string());
+        text.extend_from_slice(format!("commit {}\n", passed.id).as_bytes());
+        if let Some(parent) = passed.parent_tree {
+            cursor.move_to(parent)?;
+        }
+        for change in cursor.move_to(passed.tree)? {
+            let id = |entry: Option<tagworthy::fileset::Entry>| {
+                entry.map_or("none".to_owned(), |entry| entry.key.to_string())
+            };
+            let ids = format!("{} {} ", id(change.before), id(change.after));
+            text.extend_from_slice(&[ids.as_bytes(), change.path.as_bstr(), b"\n"].concat());
+        }
+        check_paths_of(&mut text, repository, &cursor, &told.id)?;
+    }
+    text.extend_from_slice(format!("cut off: {}\n", way.is_cut_off).as_bytes());
+    Ok(text)
+}
+
+/// Adds a line where the cursor holds other paths than the commit that it stands at.
+fn check_paths_of(
+    text: &mut BString,
+    repository: &Repository,
+    cursor: &Cursor<'_>,
+    commit: &str,
+) -> Result<(), Error> {
+    let read = repository.snapshot(&At::Revision(commit.to_owned()))?;
+    if cursor.snapshot().entries() != read.entries() {
+        text.extend_from_slice(b"other paths than at the commit\n");
+    }
+    Ok(())
 }
 
 fn state(at: &str) -> At {

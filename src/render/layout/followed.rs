@@ -55,12 +55,9 @@ fn told(moment: &MomentRow) -> Vec<String> {
         Some(title) => format!("decided {}: {title}", decision.id),
         None => format!("decided {}", decision.id),
     });
-    [turned, through(&moment.shares), moment.limit.clone()]
-        .into_iter()
-        .flatten()
-        .chain(decided)
-        .chain([moment.revision.subject.clone()])
-        .collect()
+    let subject = Some(moment.revision.subject.clone());
+    let told = [turned, subject, through(&moment.shares), moment.limit.clone()];
+    told.into_iter().flatten().chain(decided).collect()
 }
 
 /// `1050 g ▁▁▂▃▇█ 1352.8 g`: the values, evenly from the smallest to the largest; nothing of fewer

@@ -110,8 +110,10 @@ fn budget(budget: &BudgetMove) -> Option<String> {
         (Some(_), None) => Some(format!("{name} gone")),
         (Some(before), Some(now)) if before != now => {
             let by = budget.difference.as_ref().filter(|by| by.base != 0.0).map(text);
-            let by = by.map(|by| format!(" {by} to")).unwrap_or_default();
-            Some(format!("{name}{by} {}", text(now)))
+            let Some(by) = by else { return Some(format!("{name} {}", text(now))) };
+            let known = now.text.strip_prefix("from ").unwrap_or(&now.text);
+            let more = if now.lower_bound { " or more" } else { "" };
+            Some(format!("{name} {by} to {known}{more}"))
         }
         _ => None,
     }

@@ -1,0 +1,83 @@
+//! The example's history: every row against the state checked out by git and evaluated by itself.
+
+use serde_json::Value;
+
+use crate::workshop::Workshop;
+
+/// The budgets of a row, by name.
+fn of_row(row: &Value) -> Vec<(String, f64, f64)> {
+    let budgets = row["budgets"].as_array().unwrap().iter();
+    let there = budgets.filter(|budget| !budget["predicted"].is_null());
+    there.map(|budget| figures(budget, "predicted")).collect()
+}
+
+fn figures(budget: &Value, predicted: &str) -> (String, f64, f64) {
+    let name = budget["name"].as_str().unwrap().to_owned();
+    let base = |which: &str| budget[which]["base"].as_f64().unwrap();
+    (name, base("basic"), base(predicted))
+}
+
+#[test]
+fn every_row_says_what_a_checkout_says() {
+    let workshop = Workshop::lantern();
+    let rows = workshop.rows(&[]);
+    assert!(rows.len() >= 40, "{} rows", rows.len());
+    for row in &rows {
+        let revision = row["id"].as_str().unwrap();
+        workshop.git(&["checkout", "--quiet", revision]);
+        let output = workshop.run(&["check", "--format", "json"]);
+        let checked: Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert_eq!(row["readable"], checked["readable"], "{revision}");
+        let mut expected = Vec::new();
+        for budget in checked["budgets"].as_array().unwrap() {
+            expected.push(figures(budget, "predicted"));
+        }
+        // Computed figures stand in the rows beside the budgets.
+        let mut told = of_row(row);
+        told.retain(|(name, ..)| expected.iter().any(|(known, ..)| known == name));
+        told.sort_by(|one, other| one.0.cmp(&other.0));
+        expected.retain(|(name, ..)| told.iter().any(|(known, ..)| known == name));
+        expected.sort_by(|one, other| one.0.cmp(&other.0));
+        assert!(!row["readable"].as_bool().unwrap() || told.len() >= 2, "{revision}: {told:?}");
+        assert_eq!(told, expected, "{revision}");
+    }
+    workshop.git(&["checkout", "--quiet", "main"]);
+}
+
+#[test]
+fn every_verdict_is_the_one_that_ready_gives() {
+    let workshop = Workshop::lantern();
+    let mut now = std::collections::BTreeMap::new();
+    for row in workshop.rows(&[]) {
+        for turn in row["verdicts"].as_array().unwrap() {
+            if turn["variant"].is_null() {
+                let requirement = turn["requirement"].as_str().unwrap().to_owned();
+                match turn["after"].as_str() {
+                    Some(verdict) => now.insert(requirement, verdict.to_owned()),
+                    None => now.remove(&requirement),
+                };
+            }
+        }
+        if row["readable"] == false {
+            continue;
+        }
+        let revision = row["id"].as_str().unwrap();
+        let output = workshop.run(&["ready", "--at", revision, "--format", "json"]);
+        let ready: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let text = |value: &Value| value.as_str().unwrap().to_owned();
+        let requirements = ready["requirements"].as_array().unwrap().iter();
+        let expected = requirements.map(|row| (text(&row["id"]), text(&row["verdict"])));
+        assert_eq!(now, expected.collect(), "{revision}");
+    }
+}
+
+#[test]
+fn the_same_is_told_at_the_second_time_and_of_the_rest_alone() {
+    let workshop = Workshop::lantern();
+    let first = workshop.rows(&[]);
+    assert_eq!(workshop.rows(&[]), first);
+    let last = workshop.rows(&["HEAD~5..HEAD"]);
+    assert_eq!(last, first[first.len() - last.len()..]);
+    workshop.forget();
+    assert_eq!(workshop.rows(&["HEAD~5..HEAD"]), last);
+}
