@@ -8,6 +8,7 @@ pub mod reference;
 pub mod example;
 pub mod render;
 pub mod report;
+pub mod release;
 pub mod history;
 pub mod compare;
 pub mod assess;

@@ -5,6 +5,7 @@ mod demo;
 mod impact;
 mod init;
 mod ledger;
+mod look_back;
 mod ready;
 mod reference;
 mod why;

@@ -47,6 +47,14 @@ pub struct Way {
     pub is_cut_off: bool,
 }
 
+impl Way {
+    /// Leaves out all but the last `most` commits. The first of them still knows its parent.
+    pub fn keep_last(&mut self, most: usize) {
+        let more = self.commits.len().saturating_sub(most);
+        self.commits.drain(..more);
+    }
+}
+
 /// A commit as it is read from the store.
 struct Node {
     tree: ObjectId,

@@ -55,6 +55,8 @@ pub struct Ledger {
 pub struct Row {
     /// The revision.
     pub revision: Revision,
+    /// How many revisions were passed before it.
+    pub place: usize,
     /// What it did.
     pub told: Told,
 }

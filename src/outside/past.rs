@@ -113,14 +113,14 @@ impl<'r> Past<'r> {
         let mut waiting = children(way);
         let mut ledger =
             Ledger { rows: Vec::new(), passed: way.commits.len(), is_cut_off: way.is_cut_off };
-        for passed in &way.commits {
+        for (place, passed) in way.commits.iter().enumerate() {
             let before = self.begin(passed, &mut waiting);
             let (stage, told) = self.step(passed, before)?;
             if waiting.contains_key(&passed.id) {
                 self.stages.insert(passed.id, stage);
             }
             if let Some(told) = told {
-                ledger.rows.push(Row { revision: self.revision(passed)?, told });
+                ledger.rows.push(Row { revision: self.revision(passed)?, place, told });
             }
         }
         self.rows.flush();

@@ -9,6 +9,7 @@ use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow, holds_up, is_of_item};
 use super::in_the_way::{PartInTheWay, by_part};
 use super::items::{ItemRow, open_items};
+use super::ledger::LookBackReport;
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::Place;
@@ -49,6 +50,10 @@ pub struct Checklist {
     pub variants: Vec<VariantRow>,
     /// Parts by how much they hold up, most first.
     pub by_part: Vec<PartInTheWay>,
+    /// When requirements that are in the way last held, who moved them since, and what became of the
+    /// budgets since the last release; nothing where nobody looked back.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub history: Option<LookBackReport>,
     /// What can hurt.
     pub cautions: Option<Cautions>,
     /// What to do next, in this order.
@@ -116,6 +121,7 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
         optional: optional(assessed),
         variants,
         by_part: by_part(assessed, &items),
+        history: None,
         cautions: cautions::of_design(design),
         next: next(assessed, &items),
         items,

@@ -42,8 +42,9 @@ pub use impact::{ImpactReport, LoosenedRow, PartRow, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, items};
 pub use ledger::{
-    BudgetMove, DecisionRow, FollowedReport, LedgerReport, LedgerRow, MomentRow, RevisionRow,
-    TitledRow, TouchedRow, TurnRow, followed, ledger,
+    BudgetMove, DecisionRow, FollowedReport, LapseRow, LedgerReport, LedgerRow, LookBackReport,
+    MomentRow, OriginRow, RevisionRow, TitledRow, TouchedRow, TurnRow, followed, ledger, look_back,
+    origin,
 };
 pub use moves::{Between, Move, ShareRow};
 pub use next::{NextStep, Step};

@@ -159,8 +159,9 @@ fn history(repository: &Repository, range: &str, every: bool) -> Result<BString,
         let told = repository.tell(passed)?;
         assert_eq!(told.id, passed.id.to_string());
         text.extend_from_slice(format!("commit {}\n", passed.id).as_bytes());
-        if let Some(parent) = passed.parent_tree {
-            cursor.move_to(parent)?;
+        match passed.parent_tree {
+            Some(parent) => drop(cursor.move_to(parent)?),
+            None => cursor = repository.cursor(),
         }
         for change in cursor.move_to(passed.tree)? {
             let id = |entry: Option<tagworthy::fileset::Entry>| {

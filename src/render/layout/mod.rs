@@ -6,6 +6,7 @@ mod followed;
 mod impact;
 mod items;
 mod ledger;
+mod look_back;
 mod refusal;
 mod why;
 mod written;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::super::impact::because;
 use super::super::moves::{self, ShareRow};
 use super::super::shown::Shown;
-use super::row::{DecisionRow, RevisionRow, revision, unit};
+use super::row::{DecisionRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
 use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
 use crate::record::Id;
@@ -73,7 +73,7 @@ pub fn followed(design: &Id, name: &str, ledger: &Ledger, followed: &Followed) -
     }
 }
 
-fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
+pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
     let (was, is) = (moment.before.as_ref(), moment.after.as_ref());
     let of = |point: Option<&Point>| point.and_then(|point| point.verdict);
     let what = moment.got_worse().map(|worse| if worse { "broke" } else { "mended" });
@@ -118,12 +118,7 @@ fn decided(row: &Row, moment: &Moment) -> Vec<DecisionRow> {
     let decided = entry.decided.iter();
     let decided =
         decided.filter(|decision| decision.parts.is_empty() || decision.parts.iter().any(is_about));
-    let row = |decision: &crate::history::Decided| DecisionRow {
-        id: decision.id.clone(),
-        title: decision.title.clone(),
-        parts: decision.parts.clone(),
-    };
-    decided.map(row).collect()
+    decided.map(decision).collect()
 }
 
 /// `carry-mass is thin, 1352.8 g ± 8.8 g (lantern): broken by 3f2c9ab of Ada Frame on 2026-05-02; last

@@ -2,6 +2,7 @@
 //! all of them.
 
 mod followed;
+mod look_back;
 mod row;
 
 use serde::Serialize;
@@ -11,6 +12,7 @@ use crate::history::{Ledger, Row, Told};
 use crate::record::Id;
 
 pub use followed::{FollowedReport, MomentRow, followed};
+pub use look_back::{LapseRow, LookBackReport, OriginRow, look_back, origin};
 pub use row::{BudgetMove, DecisionRow, LedgerRow, RevisionRow, TitledRow, TouchedRow, TurnRow};
 
 /// Revisions that touched the design, those that came first in front.

@@ -178,7 +178,7 @@ fn touched(part: &PartTouched) -> TouchedRow {
     TouchedRow { part: part.part.clone(), how: part.how, facets: part.facets.clone() }
 }
 
-fn budget(figure: &Figure) -> BudgetMove {
+pub(super) fn budget(figure: &Figure) -> BudgetMove {
     let unit = unit(&figure.unit);
     let difference = figure.before.as_ref().zip(figure.after.as_ref());
     let difference = difference.map(|(was, is)| moved(was, is, &unit));
@@ -227,7 +227,7 @@ fn titled(item: &Titled) -> TitledRow {
     TitledRow { id: item.id.clone(), title: item.title.clone() }
 }
 
-fn decision(decision: &Decided) -> DecisionRow {
+pub(super) fn decision(decision: &Decided) -> DecisionRow {
     DecisionRow {
         id: decision.id.clone(),
         title: decision.title.clone(),
