@@ -1,5 +1,7 @@
 //! `ledger`: revisions that touched the design, and one figure or requirement through all of them.
 
+use std::collections::BTreeSet;
+
 use super::shown;
 use crate::cli::{Format, LedgerArgs};
 use crate::diagnostic::did_you_mean;
@@ -26,12 +28,25 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     if let Some((part, quantity)) = args.of.as_deref().and_then(|name| name.split_once('.')) {
         past = past.following(part.into(), quantity.into());
     }
-    let ledger = past.ledger(&repository.way(&range)?)?;
+    let way = repository.way(&range)?;
     let output = match &args.of {
-        Some(name) => followed(name, &ledger, since, manner, world)?,
-        None => rows(&ledger, args.part.as_deref(), since, manner),
+        Some(name) => {
+            // What moved something, and whether it broke it, is told by what was there before.
+            let whole = repository.way(&Range { after: None, ..range })?;
+            let ids = way.commits.iter().map(|passed| passed.id.to_string()).collect();
+            let asked = Asked { name, ids, since };
+            followed(&asked, &past.ledger(&whole)?, manner, world)?
+        }
+        None => rows(&past.ledger(&way)?, args.part.as_deref(), since, manner),
     };
     Ok(Outcome::of(output))
+}
+
+/// What is followed, and the revisions that are told of.
+struct Asked<'a> {
+    name: &'a str,
+    ids: BTreeSet<String>,
+    since: Option<Date>,
 }
 
 /// `A..B`, or what leads to one revision; to HEAD where there is none.
@@ -67,12 +82,12 @@ fn rows(ledger: &Ledger, part: Option<&str>, since: Option<Date>, manner: &Manne
 }
 
 fn followed(
-    name: &str,
+    asked: &Asked<'_>,
     ledger: &Ledger,
-    since: Option<Date>,
     manner: &Manner,
     world: &World,
 ) -> Result<String, Failure> {
+    let name = asked.name;
     let named = history::named(ledger, name).ok_or_else(|| {
         let names = history::names(ledger);
         let hint = did_you_mean(name, names.iter().map(String::as_str));
@@ -85,10 +100,11 @@ fn followed(
     })?;
     let followed = history::follow(ledger, named);
     let mut report = report::followed(&design(ledger), name, ledger, &followed);
-    if let Some(since) = since.map(|since| since.to_string()) {
-        // Written as a calendar date, so that the order of texts is that of days.
-        report.moments.retain(|moment| moment.revision.date >= since);
-    }
+    // Written as a calendar date, so that the order of texts is that of days.
+    let since = asked.since.map(|since| since.to_string()).unwrap_or_default();
+    report
+        .moments
+        .retain(|moment| asked.ids.contains(&moment.revision.id) && moment.revision.date >= since);
     Ok(match manner.format {
         Format::Csv => csv::csv(&layout::followed_sheet(&report)),
         Format::Ndjson => ndjson::ndjson("ledger-moment", &report.moments),

@@ -1,5 +1,6 @@
 //! Brings everything together that a change does.
 
+use std::cell::LazyCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::reach::Reach;
@@ -120,7 +121,8 @@ fn version(design: &Design, part: &Id) -> Option<semver::Version> {
 }
 
 fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange> {
-    let sides = before.map(|before| Sides::of(before, after));
+    // Most changes turn no verdict, and then nobody asks what moved the figures.
+    let sides = LazyCell::new(|| before.map(|before| Sides::of(before, after)));
     let mut pairs: BTreeMap<&Id, (Option<&Judged>, Option<&Judged>)> = BTreeMap::new();
     for judged in before.into_iter().flat_map(|before| &before.assessed.judged) {
         pairs.entry(&judged.requirement).or_default().0 = Some(judged);
@@ -128,7 +130,10 @@ fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange>
     for judged in &after.assessed.judged {
         pairs.entry(&judged.requirement).or_default().1 = Some(judged);
     }
-    let change = |(before, after)| verdict(sides.as_ref(), before, after);
+    let change = |(before, after): (Option<&Judged>, Option<&Judged>)| {
+        let is_turned = before.map(|judged| judged.verdict) != after.map(|judged| judged.verdict);
+        is_turned.then(|| verdict(sides.as_ref(), before, after)).flatten()
+    };
     pairs.into_values().filter_map(change).collect()
 }
 
@@ -139,7 +144,6 @@ fn verdict(
 ) -> Option<VerdictChange> {
     let judged = after.or(before)?;
     let (cause, shares) = match (sides, before, after) {
-        (_, Some(before), Some(after)) if before.verdict == after.verdict => return None,
         (Some(sides), Some(before), Some(after)) => cause::turned(sides, before, after),
         _ => (Cause::Requirement, Vec::new()),
     };

@@ -58,6 +58,13 @@ pub struct Point {
 }
 
 impl Moment {
+    /// Whether its value or its verdict is another, and not only how sure it is or what is asked.
+    #[must_use]
+    pub fn is_move(&self) -> bool {
+        let of = |point: &Option<Point>| point.as_ref().map(|point| (point.value, point.verdict));
+        of(&self.before) != of(&self.after)
+    }
+
     /// Whether the verdict got worse, or better; nothing where it did neither.
     #[must_use]
     pub fn got_worse(&self) -> Option<bool> {

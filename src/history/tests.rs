@@ -41,7 +41,8 @@ fn a_row_tells_parts_figures_verdicts_and_what_is_promised_less() {
     let entry = entry_of(&ledger, 1);
     let parts: Vec<&str> = entry.parts.iter().map(|part| part.part.as_str()).collect();
     assert_eq!(parts, ["led-panel"]);
-    let mass = entry.figures.iter().find(|figure| figure.quantity.as_str() == "mass");
+    let is_mass = |figure: &&Figure| figure.is_top && figure.quantity.as_str() == "mass";
+    let mass = entry.figures.iter().find(is_mass);
     let mass = mass.expect("its mass is known");
     // 520 g in place of 412 g, as the fixture has it.
     let shares: Vec<_> =

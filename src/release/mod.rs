@@ -68,7 +68,8 @@ pub fn look_back(ledger: &Ledger, now: &Assessed, released: Option<&Tagged>) -> 
 fn lapse(ledger: &Ledger, requirement: &Id) -> Lapse {
     let named = Named::Requirement(requirement.clone());
     let Followed { moments, last_held, .. } = history::follow(ledger, named);
-    let is_since = |moment: &Moment| last_held.is_none_or(|held| moment.row > held);
+    let is_since =
+        |moment: &Moment| moment.is_move() && last_held.is_none_or(|held| moment.row > held);
     let moments = moments.into_iter().filter(is_since).collect();
     Lapse { requirement: requirement.clone(), last_held, moments }
 }
@@ -139,7 +140,8 @@ pub fn origin<'a>(ledger: &'a Ledger, name: &str) -> Option<Origin<'a>> {
         history::named(ledger, &format!("{name}.{current}"))
     });
     if let Some(named) = named {
-        return history::follow(ledger, named).moments.pop().map(Origin::Moved);
+        let moments = history::follow(ledger, named).moments.into_iter();
+        return moments.filter(Moment::is_move).last().map(Origin::Moved);
     }
     let entries = ledger.rows.iter().filter_map(|row| match &row.told {
         Told::Entry(entry) => Some((row, entry)),

@@ -68,6 +68,7 @@ fn a_figure_that_nothing_was_promised_of_is_followed_too() {
     };
     assert_eq!(values(workshop.rows(&["--of", "lamp.mass"])), [250.0, 280.0, 320.0, 290.0]);
     assert_eq!(values(workshop.rows(&["--of", "mass"])), [1150.0, 1180.0, 1220.0, 1190.0]);
+    assert_eq!(values(workshop.rows(&["HEAD~2..HEAD", "--of", "mass"])), [1220.0, 1190.0]);
     // Found again, the figure is there too.
     assert_eq!(values(workshop.rows(&["--of", "lamp.mass"])), [250.0, 280.0, 320.0, 290.0]);
 }

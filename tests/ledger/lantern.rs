@@ -81,3 +81,35 @@ fn the_same_is_told_at_the_second_time_and_of_the_rest_alone() {
     workshop.forget();
     assert_eq!(workshop.rows(&["HEAD~5..HEAD"]), last);
 }
+
+/// Mass in grams, basic and predicted, and the cost of one of ten in euros, as `lantern_series.py`
+/// computes them from the same history, by tomllib, networkx and pint.
+#[test]
+fn mass_and_cost_are_those_of_a_second_implementation() {
+    let series = include_str!("../fixtures/lantern_series.json");
+    let series: Vec<Value> = serde_json::from_str(series).unwrap();
+    let rows = Workshop::lantern().rows(&[]);
+    let readable: Vec<&Value> = rows.iter().filter(|row| row["readable"] == true).collect();
+    let mut compared = 0;
+    for row in readable {
+        let expected = series.iter().find(|other| other["revision"] == row["id"]);
+        let expected = expected.unwrap_or_else(|| panic!("{} is not in the fixture", row["id"]));
+        let budgets = row["budgets"].as_array().unwrap();
+        let of = |name: &str| budgets.iter().find(|budget| budget["name"] == name).unwrap();
+        let number = |value: &Value| value.as_f64().unwrap();
+        let near = |one: f64, other: f64| (one - other).abs() <= 1e-9 * other.abs();
+        let mass = of("mass");
+        for (at, which) in ["basic", "predicted"].into_iter().enumerate() {
+            let (told, wanted) = (&mass[which]["number"], &expected["mass_g"][at]);
+            assert!(near(number(told), number(wanted)), "{}: {told} {wanted}", row["subject"]);
+        }
+        let (cost, wanted) = (&of("cost (10 builds)")["basic"], &expected["cost_eur"]);
+        assert_eq!(cost["lower_bound"] == true, wanted.is_null(), "{}", row["subject"]);
+        if !wanted.is_null() {
+            let told = cost["exact"].as_str().unwrap().parse().unwrap();
+            assert!(near(told, number(wanted)), "{}: {told} {wanted}", row["subject"]);
+            compared += 1;
+        }
+    }
+    assert!(compared >= 20, "{compared} costs were compared");
+}
