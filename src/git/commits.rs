@@ -212,7 +212,7 @@ impl<'r> Reader<'r> {
         if !self.read.contains_key(&id) {
             let mut node = match self.graph.as_ref().and_then(|graph| from_graph(graph, id)) {
                 Some(node) => node,
-                None => self.from_store(id)?,
+                None => self.stored(id)?,
             };
             if self.ends.contains(&id) {
                 self.is_cut_off |= !node.parents.is_empty();
@@ -223,7 +223,7 @@ impl<'r> Reader<'r> {
         Ok(&self.read[&id])
     }
 
-    fn from_store(&mut self, id: ObjectId) -> Result<Node, Error> {
+    fn stored(&mut self, id: ObjectId) -> Result<Node, Error> {
         let found = gix::objs::Find::try_find(&self.repository.objects, &id, &mut self.buffer);
         let object = match found {
             Ok(Some(object)) => object,

@@ -141,14 +141,14 @@ pub fn origin<'a>(ledger: &'a Ledger, name: &str) -> Option<Origin<'a>> {
     });
     if let Some(named) = named {
         let moments = history::follow(ledger, named).moments.into_iter();
-        return moments.filter(Moment::is_move).last().map(Origin::Moved);
+        return moments.rev().find(Moment::is_move).map(Origin::Moved);
     }
     let entries = ledger.rows.iter().filter_map(|row| match &row.told {
         Told::Entry(entry) => Some((row, entry)),
         Told::Unreadable { .. } | Told::Gone => None,
     });
     let touches = |entry: &history::Entry| entry.parts.iter().any(|it| it.part.as_str() == name);
-    let (row, _) = entries.clone().filter(|(_, entry)| touches(entry)).last()?;
+    let (row, _) = entries.clone().rfind(|(_, entry)| touches(entry))?;
     let decided = entries.flat_map(|(_, entry)| &entry.decided);
     let about = decided.filter(|it| it.parts.iter().any(|part| part.as_str() == name));
     Some(Origin::Changed(row, about.collect()))
