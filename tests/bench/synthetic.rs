@@ -55,6 +55,7 @@ pub fn files(record_files: usize, layout: Layout) -> Files {
 
 /// A repository that holds `files` in one commit, checked out, with a change staged: the last part
 /// is some hundred grams heavier.
+#[allow(dead_code, reason = "a history makes a repository of its own")]
 pub fn repository(files: &Files) -> Scratch {
     let scratch = Scratch::new();
     fast_import(&scratch, files);
@@ -66,7 +67,6 @@ pub fn repository(files: &Files) -> Scratch {
     scratch
 }
 
-#[allow(dead_code, reason = "not every benchmark needs one commit")]
 fn fast_import(scratch: &Scratch, files: &Files) {
     let mut stream = String::from(
         "commit refs/heads/main\ncommitter Ada Frame <ada@lantern.example> 1772616030 +0100\ndata 5\nFirst\n",
