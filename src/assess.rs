@@ -1,6 +1,6 @@
 //! The river in a handful of calls: files of a revision → linked design → figures → verdicts.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::design::{self, Design, Linked};
@@ -22,58 +22,27 @@ pub const EMPTY_GLOB: Code = Code("empty-glob");
 #[derive(Debug, Default)]
 pub struct Parses(BTreeMap<(ContentKey, bool), Arc<Parsed>>);
 
-/// Fewer files than these are parsed sooner than a thread begins.
-const WORTH_A_THREAD: usize = 64;
-
 impl Parses {
     /// What stands in the file at `path`; an empty file where there is none.
     #[must_use]
     pub fn of(&self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
         let Some(entry) = files.entries.get(path) else { return Arc::default() };
         let known = self.0.get(&(entry.key, role == Role::Manifest)).map(Arc::clone);
-        known.unwrap_or_else(|| Arc::new(parsed(files, entry.key, role)))
+        let anew =
+            || files.contents.get(&entry.key).map(|bytes| Arc::new(parse::file(bytes, role)));
+        known.or_else(anew).unwrap_or_default()
     }
 
-    /// Parses the files at `paths` that were not parsed yet, on both of two threads where they are
-    /// many: they do not know of each other.
-    pub fn read_ahead(&mut self, files: &FileSet, paths: &[RepoPath], role: Role) {
-        let keys = paths.iter().filter_map(|path| Some(files.entries.get(path)?.key));
-        let is_new = |key: &ContentKey| !self.0.contains_key(&(*key, role == Role::Manifest));
-        let new: BTreeSet<ContentKey> = keys.filter(is_new).collect();
-        let new: Vec<ContentKey> = new.into_iter().collect();
-        let all = |keys: &[ContentKey]| -> Vec<_> {
-            let one = |key: &ContentKey| {
-                ((*key, role == Role::Manifest), Arc::new(parsed(files, *key, role)))
-            };
-            keys.iter().map(one).collect()
-        };
-        if new.len() < WORTH_A_THREAD {
-            self.0.extend(all(&new));
-            return;
-        }
-        let (one, other) = new.split_at(new.len() / 2);
-        let (one, other) = side_by_side(|| all(one), || all(other));
-        self.0.extend(one.into_iter().chain(other));
+    /// Whether a content was parsed in `role`.
+    #[must_use]
+    pub fn have(&self, key: &ContentKey, role: Role) -> bool {
+        self.0.contains_key(&(*key, role == Role::Manifest))
     }
-}
 
-fn parsed(files: &FileSet, key: ContentKey, role: Role) -> Parsed {
-    match files.contents.get(&key) {
-        Some(bytes) => parse::file(bytes, role),
-        None => files.too_large.get(&key).map(|size| parse::too_large(*size)).unwrap_or_default(),
+    /// Keeps what a content of `key` says in `role`.
+    pub fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed) {
+        self.0.insert((key, role == Role::Manifest), Arc::new(parsed));
     }
-}
-
-/// Does two things that do not know of each other on two threads.
-pub fn side_by_side<A: Send, B>(
-    one: impl FnOnce() -> A + Send,
-    other: impl FnOnce() -> B,
-) -> (A, B) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
-    })
 }
 
 /// Reads and links the design whose manifest lies at `manifest_path`; its record files' bytes are

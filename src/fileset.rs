@@ -5,16 +5,16 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
-use bstr::{BStr, BString, ByteSlice};
+use bstr::{BStr, ByteSlice};
 
 /// A path relative to the repository's root, with forward slashes, as git stores it: bytes.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct RepoPath(Arc<BString>);
+pub struct RepoPath(Arc<[u8]>);
 
 impl RepoPath {
     /// The path that git stores as `bytes`.
-    pub fn new(bytes: impl Into<BString>) -> Self {
-        Self(Arc::new(bytes.into()))
+    pub fn new(bytes: impl AsRef<[u8]>) -> Self {
+        Self(bytes.as_ref().into())
     }
 
     /// The bytes that git stores.
@@ -62,7 +62,7 @@ impl RepoPath {
         if folder.0.is_empty() {
             return Some(self.as_bstr());
         }
-        let rest = self.0.strip_prefix(folder.0.as_slice())?;
+        let rest = self.0.strip_prefix(&*folder.0)?;
         rest.strip_prefix(b"/").map(ByteSlice::as_bstr)
     }
 }
@@ -76,7 +76,7 @@ impl From<&str> for RepoPath {
 impl fmt::Display for RepoPath {
     /// Lossy where the path is not UTF-8; a path is bytes until it is shown.
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "{}", self.0)
+        write!(formatter, "{}", self.as_bstr())
     }
 }
 
@@ -150,8 +150,6 @@ pub struct FileSet {
     pub entries: Arc<BTreeMap<RepoPath, Entry>>,
     /// Bytes by content key: those of manifests and record files.
     pub contents: BTreeMap<ContentKey, Arc<[u8]>>,
-    /// Sizes in bytes by content key: of files that were asked for and are too large to be read.
-    pub too_large: BTreeMap<ContentKey, u64>,
 }
 
 impl FileSet {

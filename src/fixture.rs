@@ -7,6 +7,7 @@ use crate::design::{Demand, Design, Linked};
 use crate::diagnostic::Diagnostic;
 use crate::facts;
 use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
+use crate::pointer::Pointer;
 
 /// A manifest for tests that do not care about theirs.
 pub(crate) const MANIFEST: &str = r#"
@@ -81,6 +82,13 @@ pub(crate) fn looked_into(design: Arc<Design>, files: &FileSet) -> Arc<Design> {
 pub(crate) fn cuboid_stl(size: [f32; 3]) -> String {
     let bytes = facts::tests::ascii_stl(&facts::tests::cuboid(size));
     String::from_utf8(bytes).expect("it is text")
+}
+
+/// The pointer that stands for `content`.
+pub(crate) fn pointer_to(content: &str) -> String {
+    use sha2::{Digest, Sha256};
+    let digest = Sha256::digest(content).into();
+    Pointer { digest, bytes: content.len() as u64 }.to_string()
 }
 
 /// All that is wrong with the design in `text`: `path:line: code: message (hint)` each.

@@ -1,9 +1,11 @@
 //! `check`: what is wrong with the records, and every budget.
 
-use super::{shown, variant_of};
+use super::variant_of;
 use crate::cli::CheckArgs;
+use crate::diagnostic::Span;
+use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::render::layout;
 use crate::report;
 
@@ -17,7 +19,8 @@ pub fn run(args: &CheckArgs, manner: &Manner, world: &World) -> Result<Outcome, 
     let assessed = state.assessed(None);
     let variant = args.variant.as_deref();
     let built = assessed.as_ref().map(|assessed| variant_of(assessed, variant)).transpose()?;
-    let report = report::check(state.diagnostics(), built, state.place);
+    let lines = |path: &RepoPath, span: Span| state.line(path, span);
+    let report = report::check(state.diagnostics(), built, state.place.clone(), &lines);
     let output = shown("check", &report, &layout::check(&report), manner);
     Ok(Outcome { output, refused: !report.readable, ..Outcome::default() })
 }

@@ -1,61 +1,83 @@
-//! `impact`: what a change does.
+//! `impact`: what a change does, or would do.
 
-use super::shown;
 use crate::cli::ImpactArgs;
 use crate::compare;
+use crate::diagnostic::Span;
+use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, shown};
 use crate::render::layout;
-use crate::report::{self, Between};
-use crate::verdict::Assessed;
+use crate::report::{self, Between, Source};
 
 /// Compares two states. Both are judged for the release that the later one prepares.
 ///
 /// # Errors
 /// [`Failure`] where a state could not be read, or its records cannot be.
 pub fn run(args: &ImpactArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
-    let repository = Repository::open(&world.folder)?;
-    let (from, to) = ends(args, &repository)?;
-    let mut loader = Loader::new(&repository);
-    let (mut was, is) = (loader.state(&from, manner, world)?, loader.state(&to, manner, world)?);
+    let (mut was, is) = states(args, manner, world)?;
+    let after = is.assessed(None).ok_or_else(|| is.unreadable())?;
     // Ages that only passed between the two are no change.
-    was.day = is.day;
-    let after = readable(&is, is.assessed(None))?;
-    let before = readable(&was, was.assessed(Some(&after.occasion.release)))?;
-    let change = compare::impact(Some(&before), &after);
-    let between = Between { before: Some(&before), after: &after };
-    let report = report::impact(&change, between, (Some(was.place), is.place));
+    was.iter_mut().for_each(|was| was.day = is.day);
+    let judged =
+        |was: &State| was.assessed(Some(&after.occasion.release)).ok_or_else(|| was.unreadable());
+    let before = was.as_ref().map(judged).transpose()?;
+    let change = compare::impact(before.as_ref(), &after);
+    let between = Between { before: before.as_ref(), after: &after };
+    let lines_before =
+        |path: &RepoPath, span: Span| was.as_ref().map_or(1, |was| was.line(path, span));
+    let lines_after = |path: &RepoPath, span: Span| is.line(path, span);
+    let from = was.as_ref().map(|was| Source { place: was.place.clone(), lines: &lines_before });
+    let to = Source { place: is.place.clone(), lines: &lines_after };
+    let report = report::impact(&change, between, (from, to));
     Ok(Outcome::of(shown("impact", &report, &layout::impact(&report), manner)))
 }
 
-fn readable(state: &State, assessed: Option<Assessed>) -> Result<Assessed, Failure> {
-    assessed.ok_or_else(|| {
-        let place = state.place.phrase();
-        Failure::new(format!("the records {place} cannot be read; `tagworthy check` says why"))
-    })
+/// The two states that the arguments mean; there is no earlier one where the design is new.
+fn states(
+    args: &ImpactArgs,
+    manner: &Manner,
+    world: &World,
+) -> Result<(Option<State>, State), Failure> {
+    let repository = Repository::open(&world.folder)?;
+    let mut loader = Loader::new(&repository);
+    if !args.what_if.is_nothing() {
+        let (was, is) = loader.what_if(&later(args), &args.what_if, manner, world)?;
+        return Ok((Some(was), is));
+    }
+    let (from, to) = ends(args, &repository)?;
+    loader.both((from.as_ref(), &to), manner, world)
 }
 
-/// The two states that the arguments mean.
-fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(At, At), Failure> {
-    let revision = |name: &str| {
-        At::Revision(if name.is_empty() { "HEAD".to_owned() } else { name.to_owned() })
-    };
+/// The state that is meant where no range is.
+fn later(args: &ImpactArgs) -> At {
+    match &args.at {
+        Some(revision) => At::Revision(revision.clone()),
+        None if args.staged => At::Index,
+        None => At::WorkTree,
+    }
+}
+
+/// What is compared with what.
+fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(Option<At>, At), Failure> {
     let Some(range) = &args.range else {
-        return Ok((revision("HEAD"), if args.staged { At::Index } else { At::WorkTree }));
-    };
-    if let Some((one, other)) = range.split_once("...") {
-        let (At::Revision(one), At::Revision(other)) = (revision(one), revision(other)) else {
-            unreachable!("both are revisions");
+        let from = match &args.at {
+            Some(revision) => repository.parent(revision)?,
+            None => repository.head()?,
         };
+        return Ok((from.map(At::Revision), later(args)));
+    };
+    let named = |name: &str| if name.is_empty() { "HEAD".to_owned() } else { name.to_owned() };
+    if let Some((one, other)) = range.split_once("...") {
+        let (one, other) = (named(one), named(other));
         let base = repository.merge_base(&one, &other)?;
         let base =
             base.ok_or_else(|| Failure::new(format!("{one} and {other} have no common past")))?;
-        return Ok((At::Revision(base), At::Revision(other)));
+        return Ok((Some(At::Revision(base)), At::Revision(other)));
     }
     match range.split_once("..") {
-        Some((from, to)) => Ok((revision(from), revision(to))),
+        Some((from, to)) => Ok((Some(At::Revision(named(from))), At::Revision(named(to)))),
         None => Err(Failure::new(format!(
-            "`{range}` names one revision\ngive two, as in {range}..HEAD"
+            "`{range}` names one revision\ngive two, as in {range}..HEAD, or what it did itself: --at {range}"
         ))),
     }
 }

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use bstr::ByteSlice;
 
 use crate::assess::MANIFEST;
+use crate::edit::{Value, id_of_file};
 use crate::fileset::{Entry, Mode, RepoPath};
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Outcome, World, write_whole};
-use crate::record::Id;
 
 /// File endings of what is made from sources, and of sources that are edited.
 const EXPORTS: [&str; 5] = ["stl", "3mf", "dxf", "gbr", "hex"];
@@ -68,32 +68,20 @@ fn parts(entries: &BTreeMap<RepoPath, Entry>, here: &RepoPath) -> BTreeMap<Strin
         let ending = ending.to_ascii_lowercase();
         let (export, source) =
             (EXPORTS.contains(&ending.as_str()), SOURCES.contains(&ending.as_str()));
-        let Some(id) = id_of(stem).filter(|_| entry.mode == Mode::File && (export || source))
+        let Some(id) = id_of_file(stem).filter(|_| entry.mode == Mode::File && (export || source))
         else {
             continue;
         };
-        let part = parts.entry(id).or_default();
+        let part = parts.entry(id.to_string()).or_default();
         if export { &mut part.exports } else { &mut part.sources }.push(path.to_owned());
     }
     parts
 }
 
-/// The last step of the path as a kebab-case id.
-fn id_of(stem: &str) -> Option<String> {
-    let name = stem.rsplit('/').next().unwrap_or(stem);
-    let lower = |letter: char| {
-        if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '-' }
-    };
-    let words: String = name.chars().map(lower).collect();
-    let words: Vec<&str> = words.split('-').filter(|word| !word.is_empty()).collect();
-    let id = words.join("-");
-    Id::check(&id).is_none().then_some(id)
-}
-
 /// The folder's name as an id.
 fn design_name(root: &std::path::Path, folder: &std::path::Path) -> String {
     let named = [folder, root].into_iter().filter_map(|path| path.file_name()?.to_str());
-    named.filter_map(id_of).next().unwrap_or_else(|| "design".to_owned())
+    named.filter_map(id_of_file).next().map_or_else(|| "design".to_owned(), |id| id.to_string())
 }
 
 /// The id of the whole product: the design's name, unless a part has it.
@@ -141,8 +129,7 @@ fn parts_file(name: &str, parts: &BTreeMap<String, Part>) -> String {
         );
         for (key, paths) in [("sources", &part.sources), ("exports", &part.exports)] {
             if !paths.is_empty() {
-                let quoted: Vec<String> = paths.iter().map(|path| toml_text(path)).collect();
-                text += &format!("{key} = [{}]\n", quoted.join(", "));
+                text += &format!("{key} = {}\n", Value::texts(paths));
             }
         }
         text += "# mass  = \"31 g ± 0.5 g measured\"\n";
@@ -151,12 +138,6 @@ fn parts_file(name: &str, parts: &BTreeMap<String, Part>) -> String {
     text += top;
     text += "\"\n# quantity = \"cost\"\n# at-most  = \"450 EUR\"\n";
     text
-}
-
-/// `text` as a basic string of TOML.
-fn toml_text(text: &str) -> String {
-    // Every escape of JSON is one of TOML.
-    serde_json::Value::from(text).to_string()
 }
 
 fn said(name: &str, parts: &BTreeMap<String, Part>) -> String {

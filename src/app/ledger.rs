@@ -2,14 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::shown;
 use crate::cli::{Format, LedgerArgs};
 use crate::diagnostic::did_you_mean;
 use crate::git::{At, Range, Repository};
 use crate::history::{self, Ledger, Row, Told};
-use crate::outside::{Failure, Manner, Outcome, Past, World, find_manifest};
+use crate::outside::{Failure, Manner, Outcome, Walk, World, find_manifest, shown};
 use crate::record::{Date, Id};
-use crate::render::{csv, layout, ndjson};
+use crate::render::{layout, ndjson};
 use crate::report;
 
 /// Walks the range and tells what each revision did.
@@ -24,9 +23,9 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let wanted = manner.design.as_deref();
     let manifest = find_manifest(tip.entries(), repository.prefix(), wanted)?;
     let since = args.since.as_deref().map(day).transpose()?;
-    let mut past = Past::of(&repository, manifest, world.today);
+    let mut walk = Walk::of(&repository, manifest, world.today);
     if let Some((part, quantity)) = args.of.as_deref().and_then(|name| name.split_once('.')) {
-        past = past.following(part.into(), quantity.into());
+        walk = walk.following(part.into(), quantity.into());
     }
     let way = repository.way(&range)?;
     let output = match &args.of {
@@ -35,9 +34,9 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
             let whole = repository.way(&Range { after: None, ..range })?;
             let ids = way.commits.iter().map(|passed| passed.id.to_string()).collect();
             let asked = Asked { name, ids, since };
-            followed(&asked, &past.ledger(&whole)?, manner, world)?
+            followed(&asked, &walk.ledger(&whole)?, manner, world)?
         }
-        None => rows(&past.ledger(&way)?, args.part.as_deref(), since, manner),
+        None => rows(&walk.ledger(&way)?, args.part.as_deref(), since, manner),
     };
     Ok(Outcome::of(output))
 }
@@ -75,7 +74,7 @@ fn rows(ledger: &Ledger, part: Option<&str>, since: Option<Date>, manner: &Manne
     };
     let report = report::ledger(&design(ledger), ledger, &is_wanted);
     match manner.format {
-        Format::Csv => csv::csv(&layout::ledger_sheet(&report)),
+        Format::Csv => layout::ledger_sheet(&report),
         Format::Ndjson => ndjson::ndjson("ledger-row", &report.rows),
         _ => shown("ledger", &report, &layout::ledger(&report), manner),
     }
@@ -106,7 +105,7 @@ fn followed(
         .moments
         .retain(|moment| asked.ids.contains(&moment.revision.id) && moment.revision.date >= since);
     Ok(match manner.format {
-        Format::Csv => csv::csv(&layout::followed_sheet(&report)),
+        Format::Csv => layout::followed_sheet(&report),
         Format::Ndjson => ndjson::ndjson("ledger-moment", &report.moments),
         _ => {
             let page = layout::followed(&report, world.is_terminal);

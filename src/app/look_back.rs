@@ -4,9 +4,9 @@ use crate::cli::StateArgs;
 use crate::design::Design;
 use crate::git::{Range, Repository, Way};
 use crate::history::Ledger;
-use crate::outside::{Failure, Past, World};
+use crate::outside::{Failure, Walk, World};
 use crate::record::Id;
-use crate::release::{self, Tagged};
+use crate::release::Tagged;
 
 /// Revisions that are looked back at: more would keep who asks for one state waiting when nothing of
 /// them is kept yet.
@@ -36,11 +36,11 @@ pub(super) fn history(
     let upto = state.at.clone().unwrap_or_else(|| "HEAD".to_owned());
     let mut way = repository.way(&Range { after: None, upto, every: false })?;
     way.keep_last(MOST_REVISIONS);
-    let mut past = Past::of(repository, design.manifest_path.clone(), world.today);
+    let mut walk = Walk::of(repository, design.manifest_path.clone(), world.today);
     if let Some((part, quantity)) = also {
-        past = past.following(part, quantity);
+        walk = walk.following(part, quantity);
     }
-    let ledger = past.ledger(&way)?;
+    let ledger = walk.ledger(&way)?;
     Ok(Some(History { way, ledger }))
 }
 
@@ -53,9 +53,9 @@ pub(super) fn last_release(
     design: &Design,
     way: &Way,
 ) -> Result<Option<Tagged>, Failure> {
-    let pattern = design.manifest.design.tag.as_ref().map_or("v{version}", |tag| tag.as_str());
+    let table = &design.manifest.design;
     let releases = repository.tags()?.into_iter().filter_map(|tag| {
-        release::version_of(&tag.name, pattern)?;
+        table.release_of(&tag.name)?;
         let is_it = |passed: &crate::git::Passed| passed.id.to_string() == tag.commit;
         let place = way.commits.iter().position(is_it)?;
         Some(Tagged { tag: tag.name, place })

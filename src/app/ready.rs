@@ -1,9 +1,11 @@
 //! `ready`: the release checklist.
 
-use super::{check, look_back, shown, variant_of};
+use super::{check, look_back, variant_of};
 use crate::cli::{CheckArgs, ReadyArgs};
+use crate::diagnostic::Span;
+use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::release;
 use crate::render::layout;
 use crate::report::{self, LookBackReport};
@@ -15,13 +17,19 @@ use crate::verdict::Assessed;
 /// [`Failure`] where the state could not be read.
 pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     let repository = Repository::open(&world.folder)?;
-    let state = Loader::new(&repository).state(&at(&args.state), manner, world)?;
+    let mut loader = Loader::new(&repository);
+    let at = at(&args.state);
+    let mut state = loader.state(&at, manner, world)?;
+    if let Some(design) = state.linked.design.clone() {
+        loader.look_back(&mut state, &at, args.version.as_ref().unwrap_or(&design.next))?;
+    }
     let Some(assessed) = state.assessed(args.version.as_ref()) else {
         let args = CheckArgs { state: args.state.clone(), variant: None };
         return check::run(&args, manner, world);
     };
     let built = variant_of(&assessed, args.variant.as_deref())?;
-    let mut report = report::checklist(built, state.place.clone());
+    let lines = |path: &RepoPath, span: Span| state.line(path, span);
+    let mut report = report::checklist(built, state.place.clone(), &lines);
     if args.variant.is_none() {
         report.history = looking_back(&repository, built, args, world)?;
     }

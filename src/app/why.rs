@@ -1,12 +1,12 @@
 //! `why`: how a figure or a verdict comes about.
 
-use super::{check, look_back, shown, variant_of};
+use super::{check, look_back, variant_of};
 use crate::cli::{CheckArgs, WhyArgs};
 use crate::design::Design;
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World, at};
+use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::record::Id;
 use crate::release;
 use crate::render::layout;
@@ -24,7 +24,7 @@ pub fn run(args: &WhyArgs, manner: &Manner, world: &World) -> Result<Outcome, Fa
         return check::run(&args, manner, world);
     };
     let built = variant_of(&assessed, args.variant.as_deref())?;
-    let lines = |path: &RepoPath, span: Span| line(&state, path, span);
+    let lines = |path: &RepoPath, span: Span| state.line(path, span);
     let trials = args.trials.and_then(|trials| usize::try_from(trials).ok());
     let mut report = report::why(built, &args.name, trials, state.place.clone(), &lines)
         .map_err(|unknown| Failure::new(unknown.to_string()))?;
@@ -52,11 +52,4 @@ fn origin(
         let origin = release::origin(&history.ledger, &args.name)?;
         Some(report::origin(&history.ledger, &args.name, &origin))
     }))
-}
-
-/// The line of a file, from 1, on which a span begins.
-fn line(state: &State, path: &RepoPath, span: Span) -> usize {
-    let bytes = state.files.bytes(path).map_or(&[][..], |bytes| bytes);
-    let before = &bytes[..span.range().start.min(bytes.len())];
-    before.iter().filter(|byte| **byte == b'\n').count() + 1
 }

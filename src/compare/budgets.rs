@@ -44,6 +44,8 @@ pub(super) fn change(
     after: Option<&Told<'_>>,
 ) -> BudgetChange {
     let design = after.or(before).map(|(design, _)| *design);
+    let total = |told: &Told<'_>| told.1.total;
+    let has_moved = before.map(total) != after.map(total);
     let roll_up = design.map_or(RollUp::None, |design| terms::kind(design, quantity).0);
     BudgetChange {
         part: part.clone(),
@@ -52,7 +54,8 @@ pub(super) fn change(
         unit: design.map_or_else(Unit::none, |design| unit(design, part, quantity)),
         before: before.map(|(_, budget)| budget.total),
         after: after.map(|(_, budget)| budget.total),
-        shares: shares(roll_up, before, after),
+        // Most budgets stay as they are, and what makes them up is many parts.
+        shares: if has_moved { shares(roll_up, before, after) } else { Vec::new() },
     }
 }
 

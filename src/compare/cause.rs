@@ -9,7 +9,7 @@ use super::sides::{Mover, Sides};
 use super::state::State;
 use super::terms::Aspect;
 use super::way::Way;
-use super::{Cause, computed};
+use super::{Cause, computed, results};
 use crate::design::Design;
 use crate::diagnostic::At;
 use crate::evaluate::End;
@@ -128,6 +128,10 @@ impl<'a> Turn<'a> {
     fn without_value(&self) -> Cause {
         if self.before.beneath == self.after.beneath || self.asks_otherwise() {
             return Cause::Requirement;
+        }
+        let (before, after) = (self.sides.before.assessed, self.sides.after.assessed);
+        if results::turned((before, self.before), (after, self.after)) {
+            return Cause::Knowledge;
         }
         let [_, requirement] = self.requirements();
         let part = requirement.part.as_ref();

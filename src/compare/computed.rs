@@ -70,15 +70,16 @@ pub(super) fn change(
         Total { basic: value, predicted: value, u: told.end.value.u(), money: None }
     };
     let unit = after.or(before).map_or_else(Unit::none, |told| told.unit.clone());
-    let shares =
-        before.zip(after).map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
+    let [was, is] = [before, after].map(|told| told.map(total));
+    let both = before.zip(after).filter(|_| was != is);
+    let shares = both.map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
     BudgetChange {
         part: name.0.clone(),
         quantity: name.1.clone(),
         builds: 1,
         unit,
-        before: before.map(total),
-        after: after.map(total),
+        before: was,
+        after: is,
         shares: shares.unwrap_or_default(),
     }
 }
@@ -127,6 +128,7 @@ fn stated_by(design: &Design, source: &Source) -> Id {
     match source {
         Source::Given(_) => Id::from("given"),
         Source::Part { part, .. } | Source::Draw { part, .. } => design.id(*part).clone(),
+        Source::Position { within, .. } => design.id(*within).clone(),
         Source::HeatPath { from, .. } => from.id(design),
     }
 }
@@ -159,6 +161,9 @@ fn parts_of(design: &Design, source: &Source) -> Vec<Id> {
         Source::HeatPath { from, to } => vec![from, to],
         Source::Part { part, .. } | Source::Draw { part, .. } => {
             return vec![design.id(*part).clone()];
+        }
+        Source::Position { part, within, .. } => {
+            return vec![design.id(*within).clone(), design.id(*part).clone()];
         }
         Source::Given(_) => Vec::new(),
     };

@@ -2,7 +2,8 @@
 
 use crate::design::Design;
 use crate::diagnostic::At;
-use crate::record::{Allowance, Id};
+use crate::quantity::Amount;
+use crate::record::{Allowance, Id, Step};
 
 /// Which of it is another.
 #[derive(Clone, Copy, Debug)]
@@ -93,14 +94,15 @@ fn rails(design: &Design) -> impl PartialEq + use<> {
 }
 
 fn work(design: &Design) -> impl PartialEq + use<> {
-    let of_step = design.steps.iter().map(|step| {
-        let amounts = |all: &[(At<Id>, At<crate::quantity::Amount>)]| {
-            sorted(all.iter().map(|(part, amount)| (part.value.clone(), amount.exact)))
-        };
-        let only = (plain(step.variant.as_ref()), plain(step.option.as_ref()));
-        let tools: Vec<String> = step.tools.iter().map(|tool| tool.value.clone()).collect();
-        let times = plain(step.times.as_ref());
-        (step.id.value.clone(), (amounts(&step.uses), amounts(&step.makes), only, tools, times))
-    });
-    sorted(of_step)
+    sorted(design.steps.iter().map(|step| (step.id.value.clone(), done(step))))
+}
+
+/// What is done in a step, with what, how often; how long it takes is known, not designed.
+pub(super) fn done(step: &Step) -> impl PartialEq + use<> {
+    let amounts = |all: &[(At<Id>, At<Amount>)]| {
+        sorted(all.iter().map(|(part, amount)| (part.value.clone(), amount.exact)))
+    };
+    let only = (plain(step.variant.as_ref()), plain(step.option.as_ref()));
+    let tools: Vec<String> = step.tools.iter().map(|tool| tool.value.clone()).collect();
+    (amounts(&step.uses), amounts(&step.makes), only, tools, plain(step.times.as_ref()))
 }

@@ -6,26 +6,49 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::reach::Reach;
 use super::sides::Sides;
 use super::state::{PartPair, State, pairs};
-use super::{Cause, How, Impact, PartChange, VerdictChange, budgets, cause, computed, loosened};
-use crate::design::Design;
+use super::{Cause, How, Impact, MeshChange, PartChange, VerdictChange};
+use super::{budgets, cause, computed, loosened, results, touched};
+use crate::design::{Design, nearness};
+use crate::facet::{Facet, Facets, Known};
 use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
 
 /// What leads from `before` to `after`; everything is new where there is no state before.
 #[must_use]
 pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
-    let (from, to) = (before.map(State::of), State::of(after));
-    let mut all = moved((before, from.as_ref()), (after, &to), impact);
-    reach_out(&mut all.parts, from.as_ref(), &to);
-    all.new_findings = beyond(after, before);
-    all.gone_findings = before.map(|before| beyond(before, Some(after))).unwrap_or_default();
-    all
+    let mut change = of_build(before, after);
+    let Some(before) = before else { return change };
+    change.loosened = loosened::all(&before.design, &after.design);
+    change.touched = touched::all(&before.design, &after.design, &change.parts);
+    change.variants = variants(before, after, &change, of_build);
+    change.new_variants = only_of(after, before);
+    change.gone_variants = only_of(before, after);
+    change
 }
 
-/// The same but for what parts reach and for the findings of release checks.
+/// What happens to the design itself, or to one variant of it.
+fn of_build(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    let (from, to) = (before.map(State::of), State::of(after));
+    Impact {
+        new_findings: beyond(after, before),
+        gone_findings: before.map(|before| beyond(before, Some(after))).unwrap_or_default(),
+        results: before.map(|before| results::changes(before, after)).unwrap_or_default(),
+        ..reached_out(moved((before, from.as_ref()), (after, &to)), from.as_ref(), &to)
+    }
+}
+
+/// What moved, but for what parts reach, results and the findings of release checks.
 #[must_use]
 pub fn moves(before: Option<&Assessed>, after: &Assessed) -> Impact {
-    moved((before, before.map(State::of).as_ref()), (after, &State::of(after)), moves)
+    let mut change = moves_of_build(before, after);
+    let Some(before) = before else { return change };
+    change.loosened = loosened::all(&before.design, &after.design);
+    change.variants = variants(before, after, &change, moves_of_build);
+    change
+}
+
+fn moves_of_build(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    moved((before, before.map(State::of).as_ref()), (after, &State::of(after)))
 }
 
 /// A way to compare two states.
@@ -34,48 +57,57 @@ type Compare = fn(Option<&Assessed>, &Assessed) -> Impact;
 fn moved(
     (before, from): (Option<&Assessed>, Option<&State<'_>>),
     (after, to): (&Assessed, &State<'_>),
-    compare: Compare,
 ) -> Impact {
-    let verdicts = verdicts(from, to);
     let mut budgets = budgets::changes(before, after);
     budgets.extend(computed::changes(before, after));
-    Impact {
-        variants: before
-            .map(|before| variants(before, after, &verdicts, compare))
-            .unwrap_or_default(),
-        parts: parts(from, to),
-        budgets,
-        verdicts,
-        loosened: from.map(|from| loosened::all(from.design, to.design)).unwrap_or_default(),
-        ..Impact::default()
-    }
+    Impact { parts: parts(from, to), budgets, verdicts: verdicts(from, to), ..Impact::default() }
 }
 
-/// What happens to each variant, but for verdicts that turn everywhere. Of a new variant those are
-/// told that are others than in the design itself.
+/// What happens to each variant and does not happen to the design itself. Of a new variant that is
+/// told in which it stands otherwise.
 fn variants(
     before: &Assessed,
     after: &Assessed,
-    everywhere: &[VerdictChange],
+    itself: &Impact,
     compare: Compare,
 ) -> Vec<(Id, Impact)> {
-    let is_everywhere = |turned: &VerdictChange| {
-        everywhere.iter().any(|known| {
-            known.requirement == turned.requirement
-                && (known.before, known.after) == (turned.before, turned.after)
-        })
-    };
     let changes = after.variants.iter().filter_map(|is| {
         let id = is.design.variant.as_ref()?;
         let was = before.variant(id.as_str());
+        // Beside nothing all is new: a new variant is held against the design itself.
+        let beside = was.unwrap_or(after);
         let mut change = compare(was, is);
+        if was.is_none() {
+            change.parts = Vec::new();
+            change.new_findings = beyond(is, Some(beside));
+        }
+        change.parts.retain(|part| !itself.parts.iter().any(|known| is_alike(known, part)));
         change.verdicts.retain(|turned| match was {
-            Some(_) => !is_everywhere(turned),
+            Some(_) => !itself.verdicts.iter().any(|known| turns_alike(known, turned)),
             None => turned.after != after.of_requirement(&turned.requirement).map(|it| it.verdict),
         });
+        let new = keys(after, &itself.new_findings);
+        change.new_findings.retain(|found| !new.contains(&key(is, found)));
+        let gone = keys(before, &itself.gone_findings);
+        change.gone_findings.retain(|found| !gone.contains(&key(beside, found)));
         Some((id.clone(), change))
     });
     changes.collect()
+}
+
+fn is_alike(one: &PartChange, other: &PartChange) -> bool {
+    (&one.part, one.how, &one.facets) == (&other.part, other.how, &other.facets)
+}
+
+fn turns_alike(one: &VerdictChange, other: &VerdictChange) -> bool {
+    let turn = |turned: &VerdictChange| (turned.before, turned.after);
+    one.requirement == other.requirement && turn(one) == turn(other)
+}
+
+/// The variants that `one` has and `other` has not.
+fn only_of(one: &Assessed, other: &Assessed) -> Vec<Id> {
+    let variants = one.variants.iter().filter_map(|variant| variant.design.variant.as_ref());
+    variants.filter(|id| other.variant(id.as_str()).is_none()).cloned().collect()
 }
 
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
@@ -91,6 +123,9 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         }
         Some(PartChange {
             part: pair.id.clone(),
+            mesh: before.filter(|_| facets.contains(&Facet::Geometry)).and_then(|before| {
+                mesh_change((before.design, pair.before?), (after.design, pair.after?), pair.id)
+            }),
             how,
             facets,
             version: (
@@ -105,14 +140,27 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
 }
 
 /// Adds what each part reaches: in the state before, where it is gone.
-fn reach_out(parts: &mut [PartChange], before: Option<&State<'_>>, after: &State<'_>) {
-    let reach = Reach::of(after.design);
-    let reach_before = before.map(|before| Reach::of(before.design));
-    for part in parts {
-        let before = reach_before.as_ref().filter(|_| part.how == How::Removed);
-        let reached = before.unwrap_or(&reach).from(&part.part);
+fn reached_out(mut change: Impact, before: Option<&State<'_>>, after: &State<'_>) -> Impact {
+    let reach = LazyCell::new(|| Reach::of(after.design));
+    let reach_before = LazyCell::new(|| before.map(|before| Reach::of(before.design)));
+    for part in &mut change.parts {
+        let reach_of_gone = (part.how == How::Removed).then(|| reach_before.as_ref()).flatten();
+        let reached = reach_of_gone.unwrap_or_else(|| &reach).from(&part.part);
         (part.reaches, part.requirements) = (reached.paths, reached.requirements);
     }
+    change
+}
+
+fn mesh_change(
+    (before, was): (&Design, &Facets),
+    (after, is): (&Design, &Facets),
+    part: &Id,
+) -> Option<MeshChange> {
+    if [was, is].iter().any(|facets| facets.known() == Known::NotAtHand) {
+        return Some(MeshChange::Untold);
+    }
+    let [was, is] = [before, after].map(|design| Some((design, design.part(part.as_str())?)));
+    nearness(was?, is?).map(MeshChange::Near)
 }
 
 fn version(design: &Design, part: &Id) -> Option<semver::Version> {
@@ -121,7 +169,7 @@ fn version(design: &Design, part: &Id) -> Option<semver::Version> {
 }
 
 fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange> {
-    // Most changes turn no verdict, and then nobody asks what moved the figures.
+    // Only a verdict that turned asks for it.
     let sides = LazyCell::new(|| before.map(|before| Sides::of(before, after)));
     let mut pairs: BTreeMap<&Id, (Option<&Judged>, Option<&Judged>)> = BTreeMap::new();
     for judged in before.into_iter().flat_map(|before| &before.assessed.judged) {
@@ -130,22 +178,24 @@ fn verdicts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<VerdictChange>
     for judged in &after.assessed.judged {
         pairs.entry(&judged.requirement).or_default().1 = Some(judged);
     }
-    let change = |(before, after): (Option<&Judged>, Option<&Judged>)| {
-        let is_turned = before.map(|judged| judged.verdict) != after.map(|judged| judged.verdict);
-        is_turned.then(|| verdict(sides.as_ref(), before, after)).flatten()
-    };
+    let change = |(before, after)| verdict(&|| sides.as_ref(), before, after);
     pairs.into_values().filter_map(change).collect()
 }
 
-fn verdict(
-    sides: Option<&Sides<'_>>,
+fn verdict<'s>(
+    sides: &dyn Fn() -> Option<&'s Sides<'s>>,
     before: Option<&Judged>,
     after: Option<&Judged>,
 ) -> Option<VerdictChange> {
     let judged = after.or(before)?;
-    let (cause, shares) = match (sides, before, after) {
-        (Some(sides), Some(before), Some(after)) => cause::turned(sides, before, after),
-        _ => (Cause::Requirement, Vec::new()),
+    let both = before.zip(after);
+    if both.is_some_and(|(before, after)| before.verdict == after.verdict) {
+        return None;
+    }
+    let turned = both.and_then(|both| Some((sides()?, both)));
+    let (cause, shares) = match turned {
+        Some((sides, (before, after))) => cause::turned(sides, before, after),
+        None => (Cause::Requirement, Vec::new()),
     };
     Some(VerdictChange {
         requirement: judged.requirement.clone(),
@@ -159,12 +209,19 @@ fn verdict(
 
 /// Findings of `these` that are not among those of `others`: another place of the same is no news.
 fn beyond(these: &Assessed, others: Option<&Assessed>) -> Vec<Finding> {
-    let known = others.into_iter().flat_map(|of| of.findings.iter().map(|found| key(of, found)));
-    let known: BTreeSet<_> = known.collect();
+    let known = others.map(|others| keys(others, &others.findings)).unwrap_or_default();
     let is_new = |found: &&Finding| !known.contains(&key(these, found));
     these.findings.iter().filter(is_new).cloned().collect()
 }
 
-fn key<'a>(of: &'a Assessed, found: &'a Finding) -> (&'static str, Option<&'a Id>, &'a str) {
-    (found.check.0, found.part.map(|part| of.design.id(part)), &found.message)
+/// What makes a finding the same in another state: the check, the part, and what it says.
+type Key<'a> = (&'static str, Option<&'a Id>, &'a str);
+
+fn keys<'a>(of: &'a Assessed, found: &'a [Finding]) -> BTreeSet<Key<'a>> {
+    found.iter().map(|found| key(of, found)).collect()
+}
+
+fn key<'a>(of: &'a Assessed, found: &'a Finding) -> Key<'a> {
+    let said = found.identity.as_ref().unwrap_or(&found.message);
+    (found.check.0, found.part.map(|part| of.design.id(part)), said)
 }

@@ -8,7 +8,8 @@ use crate::record::{Decide, Id, Margin, Method, Priority, Requirement};
 use crate::verdict::Side;
 
 /// Everything that `after` promises less than `before`, in the order of requirements.
-pub(super) fn all(before: &Design, after: &Design) -> Vec<Loosened> {
+#[must_use]
+pub fn all(before: &Design, after: &Design) -> Vec<Loosened> {
     before
         .requirements
         .iter()

@@ -8,11 +8,13 @@ mod ground;
 mod impact;
 mod loosened;
 mod reach;
+mod results;
 mod sides;
 mod state;
 mod terms;
 #[cfg(test)]
 mod tests;
+mod touched;
 mod way;
 
 use semver::Version;
@@ -20,12 +22,14 @@ use serde::{Deserialize, Serialize};
 
 use crate::evaluate::Total;
 use crate::facet::Facet;
+use crate::facts::Nearness;
 use crate::quantity::Unit;
 use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
 pub use figure::figure;
 pub use impact::{impact, moves};
+pub use loosened::all as loosened;
 pub use reach::{Reach, Reached};
 
 /// What a change does.
@@ -43,9 +47,17 @@ pub struct Impact {
     pub new_findings: Vec<Finding>,
     /// Findings that are gone.
     pub gone_findings: Vec<Finding>,
-    /// What it does to each variant of the later state, in the order of ids; verdicts that turn as
-    /// they do in the design itself are not told again.
+    /// Results that came, went, were overtaken, hold again or were set aside, in the order of ids.
+    pub results: Vec<ResultChange>,
+    /// Open items, decisions in force and steps that it touches.
+    pub touched: Vec<Touched>,
+    /// What it does to each variant of the later state, in the order of ids. Parts, verdicts and
+    /// findings that are as in the design itself are not told again.
     pub variants: Vec<(Id, Impact)>,
+    /// Variants that were not there before.
+    pub new_variants: Vec<Id>,
+    /// Variants that are gone.
+    pub gone_variants: Vec<Id>,
 }
 
 impl Impact {
@@ -58,6 +70,10 @@ impl Impact {
             && self.loosened.is_empty()
             && self.new_findings.is_empty()
             && self.gone_findings.is_empty()
+            && self.results.is_empty()
+            && self.touched.is_empty()
+            && self.new_variants.is_empty()
+            && self.gone_variants.is_empty()
             && self.variants.iter().all(|(_, variant)| variant.is_nothing())
     }
 }
@@ -81,12 +97,23 @@ pub struct PartChange {
     pub how: How,
     /// In which facets; for a part that came or went, all in which it is not empty.
     pub facets: Vec<Facet>,
+    /// Of its mesh, where its geometry changed.
+    pub mesh: Option<MeshChange>,
     /// Its version before and after.
     pub version: (Option<Version>, Option<Version>),
     /// The assemblies that hold it, each as the path down to it: `scanner → gate-unit → film-gate`.
     pub reaches: Vec<Vec<Id>>,
     /// Requirements of the part or of an assembly that holds it.
     pub requirements: Vec<Id>,
+}
+
+/// What can be said of a mesh that changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MeshChange {
+    /// How near it is to the former one.
+    Near(Nearness),
+    /// The content of one of the two is not at hand.
+    Untold,
 }
 
 /// A budget before and after.
@@ -105,7 +132,7 @@ pub struct BudgetChange {
     /// After.
     pub after: Option<Total>,
     /// Each part's share of the difference of predicted values in base units, largest size first;
-    /// zero shares left out.
+    /// zero shares left out, and all of a budget that did not move.
     pub shares: Vec<(Id, f64)>,
 }
 
@@ -161,4 +188,70 @@ pub struct Loosened {
     pub before: String,
     /// As it is now; empty where it is gone.
     pub after: String,
+}
+
+/// What became of a result.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ResultTurn {
+    /// It is new.
+    Added,
+    /// Its record is gone.
+    Removed,
+    /// A part that it covers is another thing now: it is to be repeated.
+    Overtaken,
+    /// What it covers is again as it was on the bench, or its change is carried over.
+    HoldsAgain,
+    /// It was set aside.
+    SetAside,
+}
+
+/// A result that came or went, or whose standing is another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ResultChange {
+    /// The result.
+    pub evidence: Id,
+    /// What became of it.
+    pub turn: ResultTurn,
+    /// The requirements that it speaks to, in the order of ids.
+    pub requirements: Vec<Id>,
+}
+
+/// A kind of record of the work and the thoughts on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words are the documentation")]
+pub enum Planned {
+    Item,
+    Decision,
+    Step,
+}
+
+/// In which way a record is touched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Touch {
+    /// It came: an item was opened, a decision taken.
+    Added,
+    /// It went.
+    Removed,
+    /// Something else is done in the step.
+    Changed,
+    /// The item was closed.
+    Closed,
+    /// It is as it was; a part that it is about is not.
+    Reached,
+}
+
+/// An open item, a decision in force or a step that a change touches.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Touched {
+    /// What it is.
+    pub kind: Planned,
+    /// Its name.
+    pub id: Id,
+    /// In which way.
+    pub touch: Touch,
+    /// The parts that it is about and that are other things now, came or went.
+    pub parts: Vec<Id>,
 }

@@ -85,7 +85,7 @@ impl Work<'_, '_> {
     /// Whether a formula with the name of a quantity is of its kind; a diagnostic where it is not.
     fn is_expected(&mut self, part: PartIx, name: &str, text: &At<String>, found: Kind) -> bool {
         let Some(quantity) = self.scope.quantities.get(name) else { return true };
-        let wanted = one_unit_of(quantity.kind, self.scope.amounts[part.index()]);
+        let wanted = one_unit_of(quantity, self.scope.amounts[part.index()]);
         if found != wanted {
             let message = format!("`{name}` is {wanted}, and this formula is {found}");
             let path = &self.scope.parts[part.index()].path;
@@ -193,7 +193,7 @@ impl Work<'_, '_> {
         let amounts = self.scope.amounts[part.index()];
         let quantity = self.scope.quantities.get(name);
         stated(held, name)
-            .or_else(|| quantity.map(|quantity| one_unit_of(quantity.kind, amounts)))
+            .or_else(|| quantity.map(|quantity| one_unit_of(quantity, amounts)))
             .ok_or_else(|| Unresolved::Unknown(names_of(held, self.scope.quantities)))
     }
 }

@@ -109,7 +109,7 @@ fn quantity_kind(
     let ix = part.and_then(|part| design.part(part.as_str()));
     if let Some(known) = design.quantities.get(&quantity.value) {
         let amounts = ix.map_or(Dimension::NONE, |ix| design.amounts[ix.index()]);
-        return Some(one_unit_of(known.kind, amounts));
+        return Some(one_unit_of(known, amounts));
     }
     let ix = ix?;
     let record = design.record(ix);

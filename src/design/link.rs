@@ -9,7 +9,8 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, variant,
+    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, turn,
+    variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
@@ -241,11 +242,11 @@ fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings:
     limits::money(design, findings);
     variant::check(design, findings);
     let what = "items wait for each other";
-    dependency_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
+    check_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
     let what = "rails feed each other";
-    dependency_order(what, &design.rails, |rail| &rail.id, |rail| rail.fed_by.as_slice(), findings);
+    check_order(what, &design.rails, |rail| &rail.id, |rail| rail.fed_by.as_slice(), findings);
     let what = "decisions replace each other";
-    dependency_order(
+    check_order(
         what,
         &design.decisions,
         |decision| &decision.id,
@@ -254,23 +255,21 @@ fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings:
     );
 }
 
-/// Puts the steps into an order that respects `after`; a cycle is reported.
+/// Puts the steps into the order in which they are done; a cycle is reported.
 fn order_steps(design: &mut Design, findings: &mut Findings) {
     let what = "steps wait for each other";
-    let order =
-        dependency_order(what, &design.steps, |step| &step.id, |step| &step.after, findings);
-    design.steps = order.into_iter().map(|index| design.steps[index].clone()).collect();
+    check_order(what, &design.steps, |step| &step.id, |step| &step.after, findings);
+    design.steps = turn::steps(design);
 }
 
-/// An order of the records in which those that come first are first; empty where there is a cycle,
-/// which is reported.
-fn dependency_order<T>(
+/// Reports where records wait for each other.
+fn check_order<T>(
     what: &str,
     records: &[Held<T>],
     id: for<'r> fn(&'r T) -> &'r At<Id>,
     after: impl Fn(&T) -> &[At<Id>],
     findings: &mut Findings,
-) -> Vec<usize> {
+) {
     let table = Table::of(records, id);
     let edges: Vec<(usize, usize)> = records
         .iter()
@@ -280,10 +279,9 @@ fn dependency_order<T>(
             first.map(move |first| (first, index))
         })
         .collect();
-    graph::order(records.len(), &edges).unwrap_or_else(|cycles| {
+    if let Err(cycles) = graph::order(records.len(), &edges) {
         report_cycles(DEPENDENCY_CYCLE, what, &cycles, records, id, findings);
-        Vec::new()
-    })
+    }
 }
 
 /// A value that the design cannot take.

@@ -11,15 +11,17 @@ mod graph;
 mod limits;
 mod link;
 mod named;
+mod near;
 mod parts;
 mod quantities;
 mod references;
+mod turn;
 mod variant;
 
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::sync::Arc;
 
@@ -29,7 +31,7 @@ use semver::{Version, VersionReq};
 use crate::diagnostic::At;
 use crate::facts;
 use crate::fileset::RepoPath;
-use crate::quantity::{Currency, Dimension};
+use crate::quantity::{Currency, Dimension, Placement, Unit};
 use crate::record::{
     Decision, Evidence, Id, Item, Manifest, Material, Node, Part, Rail, Requirement, Sourced, Step,
     Supplier, Variant, Waiver,
@@ -38,7 +40,9 @@ use crate::record::{
 pub use demands::Demand;
 pub use files::{Concern, Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
+pub use near::nearness;
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
+pub use turn::in_turn;
 
 /// A part of a design: its place among the parts, sorted by id.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -92,6 +96,8 @@ pub struct Link {
     pub amount: Decimal,
     /// [`Dimension::NONE`] for pieces, else what the extent is.
     pub dimension: Dimension,
+    /// Where its pieces sit, as far as that is said: one place a piece, or one for all of them.
+    pub places: Vec<Placement>,
     /// The versions of the child that do.
     pub version: Option<At<VersionReq>>,
     /// Left to the builder.
@@ -189,7 +195,7 @@ pub struct Design {
     pub decisions: Vec<Held<Decision>>,
     /// The waivers.
     pub waivers: Vec<Held<Waiver>>,
-    /// The steps, in an order that respects `after`.
+    /// The steps, in the order in which they are done.
     pub steps: Vec<Held<Step>>,
 }
 
@@ -215,6 +221,30 @@ impl Design {
     #[must_use]
     pub fn id(&self, ix: PartIx) -> &Id {
         &self.parts[ix.index()].id
+    }
+
+    /// By part: the unit that its amounts are shown in, that of the first assembly that contains it.
+    #[must_use]
+    pub fn units_of_amounts(&self) -> Vec<Unit> {
+        let mut units = vec![None; self.parts.len()];
+        for line in self.parts.iter().flat_map(|part| &part.contains) {
+            if let Some(part) = self.part(line.part.as_str()) {
+                units[part.index()].get_or_insert_with(|| line.amount.unit.clone());
+            }
+        }
+        units.into_iter().map(|unit| unit.unwrap_or_else(Unit::none)).collect()
+    }
+
+    /// The top and all that it holds, optional parts too, in the order of ids.
+    #[must_use]
+    pub fn product(&self) -> BTreeSet<PartIx> {
+        let mut product = BTreeSet::from([self.top]);
+        for part in &self.order {
+            if product.contains(part) {
+                product.extend(self.links[part.index()].iter().map(|link| link.child));
+            }
+        }
+        product
     }
 
     /// The material `id`.

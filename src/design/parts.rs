@@ -30,6 +30,7 @@ pub(super) fn links(
                 child: PartIx::new(child),
                 amount: line.amount.exact,
                 dimension: line.amount.dimension,
+                places: line.places.iter().map(|place| place.value.clone()).collect(),
                 version: line.version.clone(),
                 optional: line.optional,
             })
@@ -115,6 +116,11 @@ fn figures_of(
             Err(found) => {
                 found.iter().for_each(|diagnostic| findings.push(&part.path, diagnostic.clone()));
             }
+            Ok(_) if part.formulas.iter().any(|(name, _)| name.value == key.value) => {
+                let message =
+                    format!("`{}` is stated, and a formula of this part too", key.as_str());
+                findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
+            }
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
                     findings.push(&part.path, diagnostic);
@@ -136,7 +142,7 @@ fn complaint(
     quantity: &Quantity,
     amounts: Dimension,
 ) -> Option<Diagnostic> {
-    let wanted = one_unit_of(quantity.kind, amounts);
+    let wanted = one_unit_of(quantity, amounts);
     let Measure { kind, base, .. } = sourced.figure.measure;
     let (name, span) = (key.as_str(), sourced.figure.span);
     if kind != wanted {
@@ -148,7 +154,10 @@ fn complaint(
         })));
     }
     // Heat and power flow both ways: a cooler takes heat away.
-    let has_sign = quantity.kind.point || quantity.kind.dimension == Dimension::POWER;
+    // And a centre lies on either side of an origin.
+    let has_sign = quantity.kind.point
+        || quantity.kind.dimension == Dimension::POWER
+        || quantity.source == Source::Centre;
     let is_own = !BUILT_IN.iter().any(|(built_in, _)| *built_in == name);
     if base < 0.0 && !has_sign && !is_own {
         return Some(Diagnostic::error(BAD_VALUE, span, format!("`{name}` cannot be negative")));
@@ -156,11 +165,13 @@ fn complaint(
     None
 }
 
-/// The kind of `quantity` of a part whose amounts are of `amounts`: of one metre of it, say.
-pub(super) fn one_unit_of(kind: Kind, amounts: Dimension) -> Kind {
-    match kind.dimension.over(amounts) {
-        Some(dimension) if !kind.point => Kind::of(dimension),
-        _ => kind,
+/// The kind of `quantity` of a part whose amounts are of `amounts`: of one metre of it, say. A
+/// temperature and a place are those of all of it.
+pub(super) fn one_unit_of(quantity: &Quantity, amounts: Dimension) -> Kind {
+    let is_of_all = quantity.kind.point || quantity.source == Source::Centre;
+    match quantity.kind.dimension.over(amounts) {
+        Some(dimension) if !is_of_all => Kind::of(dimension),
+        _ => quantity.kind,
     }
 }
 

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::quantity::{Currency, Dimension, Kind, Unit};
-use crate::record::{Id, Manifest, Origin, RollUp};
+use crate::record::{CENTRE_OF_MASS, Id, Manifest, Origin, RollUp};
 
 /// Quantities that every design knows, with what they are.
-pub const BUILT_IN: [(&str, &str); 8] = [
+pub const BUILT_IN: [(&str, &str); 11] = [
     ("cost", "what one build consumes, of an order for `builds`; sum"),
     ("order-cost", "a whole order for `builds`: whole units of sale, shipping, tax"),
     ("mass", "sum"),
@@ -15,6 +15,9 @@ pub const BUILT_IN: [(&str, &str); 8] = [
     ("temperature", "max"),
     ("print-time", "sum"),
     ("assembly-time", "sum"),
+    (CENTRE_OF_MASS[0], "along x of the part's own origin; by the places of what it holds"),
+    (CENTRE_OF_MASS[1], "along y"),
+    (CENTRE_OF_MASS[2], "along z"),
 ];
 
 /// Quantities that are counted, with what is counted.
@@ -39,6 +42,8 @@ pub enum Source {
     OrderCost,
     /// Counting.
     Counted,
+    /// Masses and their places.
+    Centre,
 }
 
 /// A quantity that a design knows.
@@ -87,6 +92,11 @@ fn built_in(currency: Currency) -> impl Iterator<Item = (Id, Quantity)> {
         let (id, quantity) = figures(name, Kind::of(Dimension::NONE), "", RollUp::Sum, &[]);
         (id, Quantity { source: Source::Counted, ..quantity })
     });
+    let centres = CENTRE_OF_MASS.map(|name| {
+        let kind = Kind::of(Dimension::LENGTH);
+        let (id, quantity) = figures(name, kind, "mm", RollUp::None, &[]);
+        (id, Quantity { source: Source::Centre, ..quantity })
+    });
     [
         sums("mass", Dimension::MASS, "g", &touchable),
         sums("power", Dimension::POWER, "W", &[]),
@@ -97,6 +107,7 @@ fn built_in(currency: Currency) -> impl Iterator<Item = (Id, Quantity)> {
     ]
     .into_iter()
     .chain(costs)
+    .chain(centres)
     .chain(counted)
 }
 

@@ -18,7 +18,7 @@ mod value;
 
 pub use error::EditError;
 pub use kind::RecordKind;
-pub use name::{free_id, id_of_result, id_of_title};
+pub use name::{free_id, id_of_file, id_of_result, id_of_title};
 pub use new::{NewDecision, NewEvidence, NewItem, NewRecord, NewResult, NewWaiver};
 pub use place::{Candidate, choose_file};
 pub use typed::Typed;
@@ -87,6 +87,22 @@ pub fn set_keys(
     pairs: &[(&str, Value)],
 ) -> Result<String, EditError> {
     let splices = set_in(&Layout::of(text)?, path, pairs)?;
+    checked(text, role, splices)
+}
+
+/// Sets keys of one element of a list of tables: of that in `list` of the table at `path` whose
+/// `key` is the text `word`. The element has all of them.
+///
+/// # Errors
+/// As [`set_keys`], and where no element is meant.
+pub fn set_in_list(
+    text: &str,
+    role: Role,
+    path: &[&str],
+    (list, key, word): (&str, &str, &str),
+    pairs: &[(&str, Value)],
+) -> Result<String, EditError> {
+    let splices = table::set_in_element(&Layout::of(text)?, path, (list, key, word), pairs)?;
     checked(text, role, splices)
 }
 

@@ -19,12 +19,29 @@ pub fn id_of_result(part: &Id, quantity: Option<&Id>) -> Id {
 /// `otherwise` stands in, or in front, where they make none (another script, a digit first).
 #[must_use]
 pub fn id_of_title(title: &str, otherwise: &str) -> Id {
-    let lower = title.to_ascii_lowercase();
+    let id = kebab(title, MOST_LETTERS);
+    match Id::check(&id) {
+        None => Id::new(id),
+        Some(_) if id.is_empty() => Id::new(otherwise),
+        Some(_) => Id::new(format!("{otherwise}-{id}")),
+    }
+}
+
+/// The id that a file, without its ending, or a folder has by its name; `None` where that makes none.
+#[must_use]
+pub fn id_of_file(path: &str) -> Option<Id> {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    let id = kebab(name, LONGEST_ID);
+    Id::check(&id).is_none().then(|| Id::new(id))
+}
+
+/// The first words of a text with hyphens between them, of at most `most` letters.
+fn kebab(text: &str, most: usize) -> String {
     // An apostrophe ends no word: `gate's` is `gates`.
-    let lower = lower.replace(['\'', '’'], "");
+    let lower = text.to_ascii_lowercase().replace(['\'', '’'], "");
     let mut id = String::new();
     for word in lower.split(|letter: char| !letter.is_ascii_alphanumeric()) {
-        if !id.is_empty() && id.len() + 1 + word.len() > MOST_LETTERS {
+        if !id.is_empty() && id.len() + 1 + word.len() > most {
             break;
         }
         if !id.is_empty() && !word.is_empty() {
@@ -32,12 +49,8 @@ pub fn id_of_title(title: &str, otherwise: &str) -> Id {
         }
         id.push_str(word);
     }
-    id.truncate(MOST_LETTERS);
-    match Id::check(&id) {
-        None => Id::new(id),
-        Some(_) if id.is_empty() => Id::new(otherwise),
-        Some(_) => Id::new(format!("{otherwise}-{id}")),
-    }
+    id.truncate(most);
+    id
 }
 
 /// `base`, or with the first number that nobody has: `gate-soak`, `gate-soak-2`, `gate-soak-3`.

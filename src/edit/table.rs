@@ -47,6 +47,38 @@ pub(super) fn set_in(
     Ok(splices)
 }
 
+/// Sets keys that one element of the list of tables at `list` of the table at `path` has: the element
+/// whose `key` is `word`.
+pub(super) fn set_in_element(
+    layout: &Layout<'_>,
+    path: &[&str],
+    (list, key, word): (&str, &str, &str),
+    pairs: &[(&str, Value)],
+) -> Result<Vec<Splice>, EditError> {
+    let is_meant = |element: &&dyn TableLike| {
+        element.get(key).and_then(Item::as_str).is_some_and(|known| known == word)
+    };
+    let elements: Vec<&dyn TableLike> = match table_at(layout, path)?.get(list) {
+        Some(Item::Value(toml_edit::Value::Array(array))) => {
+            let inline = array.iter().filter_map(toml_edit::Value::as_inline_table);
+            inline.map(|element| element as &dyn TableLike).collect()
+        }
+        Some(Item::ArrayOfTables(array)) => {
+            array.iter().map(|element| element as &dyn TableLike).collect()
+        }
+        _ => Vec::new(),
+    };
+    let element = elements.into_iter().find(is_meant);
+    let missing = |what: &str| EditError::Missing { table: dotted(path, what) };
+    let element = element.ok_or_else(|| missing(&format!("{list}.{word}")))?;
+    let splice = |(key, value): &(&str, Value)| {
+        let at = element.get(key).and_then(|item| item.as_value()?.span());
+        let at = at.ok_or_else(|| missing(&format!("{list}.{word}.{key}")))?;
+        Ok(Splice { at, text: value.to_string() })
+    };
+    pairs.iter().map(splice).collect()
+}
+
 /// Adds an element to the list of tables at `key` of the table at `path`.
 pub(super) fn append_in(
     layout: &Layout<'_>,

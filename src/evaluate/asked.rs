@@ -1,11 +1,10 @@
 //! Figures that nothing was promised of, evaluated when someone asks how they come about.
 
 use super::computed::Computer;
-use super::formula::Recipe;
-use super::heat::Extreme;
+use super::monte_carlo::{self, Trials};
 use super::whole::{Context, Whole};
-use super::{Aim, Budget, Computed, StandIns, Steady, Subject, Uncomputed, budget};
-use crate::design::{Design, PartIx};
+use super::{Aim, Budget, Computed, End, StandIns, Steady, Subject, Uncomputed, budget, formula};
+use crate::design::Design;
 use crate::record::Id;
 
 /// The budget of one subject; `None` for a quantity that is not known of the part.
@@ -27,15 +26,36 @@ pub fn computed_of(
     Computer::of(&Context::of(design, stand_ins), steady).figure(aim)
 }
 
-/// The recipe of a formula, or of a drawn or set value, at the end where it is `extreme`; `None` where
-/// it has none.
+/// How random trials are made: how many, and what the generator begins with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Draws {
+    /// So many trials.
+    pub count: usize,
+    /// The same trials follow from the same seed.
+    pub seed: u64,
+}
+
+/// One end of a computed figure by random trials; `None` where fewer than two gave a value.
 #[must_use]
-pub fn recipe_of(
+pub fn trials_of(
     design: &Design,
     stand_ins: &StandIns,
     steady: Option<&Steady>,
-    formula: (PartIx, &Id),
-    extreme: Option<Extreme>,
-) -> Option<Recipe> {
-    Computer::of(&Context::of(design, stand_ins), steady).recipe(formula, extreme)
+    (aim, end): (&Aim, &End),
+    draws: Draws,
+) -> Option<Trials> {
+    let context = Context::of(design, stand_ins);
+    Computer::of(&context, steady).trials(aim, end, draws.count, draws.seed)
+}
+
+/// The predicted value of a budget by random trials.
+#[must_use]
+pub fn trials_of_budget(
+    design: &Design,
+    quantity: &Id,
+    budget: &Budget,
+    draws: Draws,
+) -> Option<Trials> {
+    let recipe = formula::recipe_of_budget(design, quantity, budget);
+    monte_carlo::trials(&recipe, draws.count, draws.seed)
 }

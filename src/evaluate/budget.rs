@@ -9,7 +9,7 @@ use super::number::Number;
 use super::stand_ins::StandIn;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, OwnFigure, Subject, cost, counted, own, printed};
+use super::{Budget, Missing, OwnFigure, Subject, cost, counted, derived, own, printed, purchase};
 use crate::design::{PartIx, Quantity, Source};
 use crate::record::{Id, RollUp};
 
@@ -29,8 +29,25 @@ pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Opt
         Source::Figures => Some(of_figures(context, whole, name, quantity)),
         Source::Cost => Some(cost::budget(context, whole, subject)),
         Source::Counted => Some(counted::budget(context, whole, subject)),
-        Source::OrderCost => None,
+        Source::OrderCost => Some(purchase::budget(context, whole, subject)),
+        Source::Centre => None,
     }
+}
+
+/// What a part weighs by itself: one that holds no others, or one that was weighed with all that it
+/// holds. `None` where that is nothing, or follows from what it holds.
+///
+/// # Errors
+/// Why its mass is not known, where it must have one.
+pub(super) fn own_mass(context: &Context<'_>, part: PartIx) -> Result<Option<Known>, Missing> {
+    let name = Id::from(MASS);
+    let quantity = &context.design.quantities[&name];
+    let stand_ins = context.stand_ins.of(&name);
+    let asked = Asked { context, name: &name, quantity, stand_ins };
+    if let Some(stand_in) = asked.stand_in(part) {
+        return Ok(Some(stand_in.known()));
+    }
+    if is_assembly(context.design, part) { Ok(None) } else { asked.figure(part, false) }
 }
 
 /// A further figure of the part counts by itself: no roll-up, no allowance.
@@ -107,11 +124,7 @@ impl Asked<'_> {
             let of = (part, self.name);
             return Ok(Some(stand_in.term(design, of, multiplicity, self.weight(multiplicity))));
         }
-        let Some(known) = self.known(part, build.with_options) else {
-            let is_expected = self.quantity.expected.contains(&design.record(part).origin);
-            let is_missing = is_expected && !is_assembly(design, part);
-            return if is_missing { Err(self.lacking(part)) } else { Ok(None) };
-        };
+        let Some(known) = self.figure(part, build.with_options)? else { return Ok(None) };
         let multiplicity = build.counts.of(part).ok_or(Missing::Overflow)?;
         let count = self.weight(multiplicity);
         let basic = known.value.times(count);
@@ -128,6 +141,16 @@ impl Asked<'_> {
         }))
     }
 
+    /// What is known of the part; nothing of one that need not state it.
+    fn figure(&self, part: PartIx, with_options: bool) -> Result<Option<Known>, Missing> {
+        let design = self.context.design;
+        let known = self.known(part, with_options);
+        let is_expected = self.quantity.expected.contains(&design.record(part).origin)
+            || derived::has_formula(design, part, self.name);
+        let is_missing = known.is_none() && is_expected && !is_assembly(design, part);
+        if is_missing { Err(self.lacking(part)) } else { Ok(known) }
+    }
+
     fn known(&self, part: PartIx, with_options: bool) -> Option<Known> {
         let work = || self.context.plan.work(part, with_options);
         let is_work = self.name.as_str() == ASSEMBLY_TIME;
@@ -136,13 +159,16 @@ impl Asked<'_> {
 
     /// Why a part has no figure of its own.
     fn lacking(&self, part: PartIx) -> Missing {
+        if derived::has_formula(self.context.design, part, self.name) {
+            return Missing::Formula;
+        }
         let printed = || printed::mass(self.context.design, part)?.err();
         let is_mass = self.name.as_str() == MASS;
         is_mass.then(printed).flatten().map_or(Missing::Figure, Missing::Mesh)
     }
 
     fn own(&self, part: PartIx) -> Option<Known> {
-        known::of_part(self.context.design, part, self.name, self.context.amounts_of(part))
+        self.context.figure_of(part, self.name)
     }
 
     /// How often the figure of one counts where the whole holds `multiplicity` of it: equal,

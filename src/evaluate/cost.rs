@@ -12,9 +12,9 @@ use super::offers::cheapest;
 use super::order::{Cost, Need, Order};
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, Subject, known, own};
+use super::{Budget, Missing, Subject, own};
 use crate::design::PartIx;
-use crate::quantity::{Basis, Dimension};
+use crate::quantity::Basis;
 use crate::record::{Allowance, Id};
 
 /// The quantity that this file computes.
@@ -25,7 +25,7 @@ pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) ->
     let terms = |build| costs(context, build, subject.builds).terms;
     let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
     let mut budget = term::budget(terms(whole.build(false)), with_options, Combine::Money);
-    let stated = known::of_part(context.design, whole.part, &Id::from(COST), Dimension::NONE);
+    let stated = context.figure_of(whole.part, &Id::from(COST));
     let stated = stated.filter(|_| is_assembly(context.design, whole.part));
     budget.own = stated.map(|stated| own::beside_roll_up(context.design, &stated, &budget));
     budget
@@ -84,9 +84,9 @@ impl Order<'_> {
         })
     }
 
-    fn stated_cost(&self, need: &Need) -> Option<Result<Cost, Missing>> {
-        let amounts = self.context.amounts_of(need.part);
-        let stated = known::of_part(self.context.design, need.part, &Id::from(COST), amounts)?;
+    /// What the part states that it costs, for the whole order.
+    pub(super) fn stated_cost(&self, need: &Need) -> Option<Result<Cost, Missing>> {
+        let stated = self.context.figure_of(need.part, &Id::from(COST))?;
         let each = stated.value.to_decimal();
         let amount = each.and_then(|each| need.consumed.checked_mul(each));
         let cost = |amount| Cost {

@@ -96,6 +96,13 @@ pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
     Known { value, u: u.unwrap_or(0.0), basis, uncertain: u.is_some() }
 }
 
+/// A constant of the manifest. It is no estimate: without a ± it is exact, whatever the manifest
+/// assumes of figures that have none.
+pub(super) fn constant(design: &Design, figure: &Figure) -> Known {
+    let known = of_figure(design, figure);
+    if figure.spread.is_some() { known } else { Known { u: 0.0, uncertain: true, ..known } }
+}
+
 /// A value in base units that is calculated from a figure and follows it in proportion, with the ± to
 /// assume of what is calculated.
 pub(super) fn calculated(design: &Design, value: f64, from: &Known) -> Known {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::Missing;
-use super::known::{self, Known};
+use super::known::Known;
 use super::number::Number;
 use super::offers::{Priced, cheapest};
 use super::order::{Cost, Need, Order};
@@ -29,11 +29,7 @@ impl Materials {
         let design = order.context.design;
         let mut masses_kg: BTreeMap<Id, Option<Decimal>> = BTreeMap::new();
         for need in needs.filter(|need| design.record(need.part).offers.is_empty()) {
-            let (Ok(material), Ok((mass_kg, _))) =
-                (material_of(design, need.part), mass(order, need))
-            else {
-                continue;
-            };
+            let Ok((material, mass_kg)) = material_needed(order, need) else { continue };
             let sum = masses_kg.entry(material.id.value.clone()).or_insert(Some(Decimal::ZERO));
             *sum = sum.and_then(|sum| sum.checked_add(mass_kg));
         }
@@ -46,6 +42,24 @@ impl Materials {
         };
         Self(masses_kg.into_iter().map(price).collect())
     }
+}
+
+/// The material of a made part, and how much of it the order consumes, in kg.
+///
+/// # Errors
+/// Why that is not known, or why it is not made of what is bought.
+pub(super) fn material_needed<'d>(
+    order: &Order<'d>,
+    need: &Need,
+) -> Result<(&'d Material, Decimal), Missing> {
+    let material = material_of(order.context.design, need.part)?;
+    Ok((material, mass(order, need)?.0))
+}
+
+/// The volume of a mass in kg, in m³, where the density is known.
+pub(super) fn volume_of(material: &Material, mass_kg: Decimal) -> Option<Decimal> {
+    let density = Number::of(&material.density.as_ref()?.measure).to_decimal()?;
+    mass_kg.checked_div(density)
 }
 
 /// The cost of a part by what it is made of.
@@ -92,8 +106,7 @@ fn material_of(design: &Design, part: PartIx) -> Result<&Material, Missing> {
 /// The mass that the order consumes, and the figure that it follows from.
 fn mass(order: &Order<'_>, need: &Need) -> Result<(Decimal, Known), Missing> {
     let context = order.context;
-    let amounts = context.amounts_of(need.part);
-    let mass = known::of_part(context.design, need.part, &Id::from("mass"), amounts);
+    let mass = context.figure_of(need.part, &Id::from("mass"));
     let mass = mass.ok_or(Missing::Mass)?;
     let mass_kg = mass.value.to_decimal().and_then(|each_kg| need.consumed.checked_mul(each_kg));
     Ok((mass_kg.ok_or(Missing::Overflow)?, mass))
@@ -103,10 +116,7 @@ fn mass(order: &Order<'_>, need: &Need) -> Result<(Decimal, Known), Missing> {
 fn price_of(design: &Design, material: &Material, mass_kg: Decimal) -> Result<Priced, Missing> {
     let consumed_in = |pack: Dimension| match pack {
         Dimension::MASS => Some(mass_kg),
-        Dimension::VOLUME => {
-            let density = Number::of(&material.density.as_ref()?.measure).to_decimal()?;
-            mass_kg.checked_div(density)
-        }
+        Dimension::VOLUME => volume_of(material, mass_kg),
         _ => None,
     };
     cheapest(design, &material.offers, consumed_in).map_err(|missing| match missing {
@@ -138,8 +148,7 @@ fn machine_time(order: &Order<'_>, need: &Need) -> Machine {
     if design.record(need.part).origin.value != Origin::Printed {
         return Machine::None;
     }
-    let amounts = order.context.amounts_of(need.part);
-    let time = known::of_part(design, need.part, &Id::from("print-time"), amounts);
+    let time = order.context.figure_of(need.part, &Id::from("print-time"));
     let Some(time) = time else { return Machine::Unknown };
     let amount = || {
         let seconds = need.consumed.checked_mul(time.value.to_decimal()?)?;

@@ -3,10 +3,13 @@
 
 mod asked;
 mod budget;
+pub mod centre;
 pub mod chain;
 mod computed;
 mod cost;
 mod counted;
+mod derived;
+mod distribution;
 pub mod formula;
 pub mod heat;
 mod known;
@@ -16,11 +19,14 @@ mod multiplicity;
 mod named;
 mod number;
 mod offers;
+mod open_work;
 mod order;
 mod own;
 mod plan;
 mod printed;
+pub mod purchase;
 pub mod rails;
+pub mod reconcile;
 mod softening;
 mod stand_ins;
 mod steady;
@@ -42,18 +48,21 @@ use crate::record::{Id, Requirement};
 use computed::Computer;
 use whole::{Context, Whole};
 
-pub use asked::{budget_of, computed_of, recipe_of};
+pub use asked::{Draws, budget_of, computed_of, trials_of, trials_of_budget};
+pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
 pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
+pub use offers::{Purchase, purchase};
+pub use open_work::{OpenWork, Work, open_work};
 pub use printed::Unprinted;
 pub use rails::{Currents, Drawer, Drawn, Rated};
 pub use softening::{Softening, softening};
 pub use stand_ins::StandIns;
-pub use steady::{Steady, steady};
+pub use steady::Steady;
 pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.
@@ -110,6 +119,8 @@ pub struct Contribution {
 pub enum Missing {
     /// It states none.
     Figure,
+    /// It has a formula for it, which has no value or needs itself.
+    Formula,
     /// It states none, and its mesh does not give it either.
     Mesh(Unprinted),
     /// It is bought and nobody offers it.
@@ -183,8 +194,7 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         Some((subject, budget))
     });
     let budgets = budgets.collect();
-    let counts = || multiplicities(design, design.top, false);
-    let steady = computed::has_steady_state(design).then(|| steady::steady(design, &counts()));
+    let steady = computed::has_steady_state(design).then(|| steady::of_product(&context));
     let aims: BTreeSet<Aim> =
         design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
     let computed = if aims.is_empty() {

@@ -1,4 +1,5 @@
-//! Propagation of distributions by sampling (JCGM 101:2008): what first order cannot show.
+//! Propagation of distributions by sampling (JCGM 101:2008): what first order cannot show. Every
+//! figure that first order has goes this one way: its inputs are drawn, and it is computed anew.
 //!
 //! Reproducible from its seed on every platform: the generator is PCG (version pinned), and samples
 //! follow from its bits by exact operations and `libm` alone. A sampler of a library would be quicker,
@@ -39,13 +40,22 @@ pub struct Trials {
 /// `None` where the formula had a value in fewer than two trials.
 #[must_use]
 pub fn trials(recipe: &Recipe, count: usize, seed: u64) -> Option<Trials> {
+    sampled(recipe.inputs(), count, seed, |drawn| recipe.value(|input| drawn[input]).ok())
+}
+
+/// The same of any other computation of a value from inputs.
+pub(super) fn sampled(
+    inputs: &[Input],
+    count: usize,
+    seed: u64,
+    value: impl Fn(&[f64]) -> Option<f64>,
+) -> Option<Trials> {
     let mut generator = Pcg64Mcg::seed_from_u64(seed);
     let mut values: Vec<f64> = Vec::new();
     let count = count.min(MOST_TRIALS);
     for _ in 0..count {
-        let inputs = recipe.inputs().iter();
-        let sampled: Vec<f64> = inputs.map(|input| sample(input, &mut generator)).collect();
-        values.extend(recipe.value(|input| sampled[input]));
+        let drawn = inputs.iter().map(|input| sample(input, &mut generator));
+        values.extend(value(&drawn.collect::<Vec<f64>>()).filter(|value| value.is_finite()));
     }
     (values.len() >= 2).then(|| summed_up(values, count))
 }

@@ -24,6 +24,14 @@ impl Source {
             Self::Given(id) => format!("given.{id}"),
             Self::Part { part, name } => format!("{name} of {}", design.id(*part)),
             Self::HeatPath { from, to } => format!("{} → {}", from.id(design), to.id(design)),
+            Self::Position { part, within, place, axis } => {
+                let axis = ["x", "y", "z"].get(*axis).unwrap_or(&"");
+                let several = design.links[within.index()]
+                    .iter()
+                    .any(|link| link.child == *part && link.places.len() > 1);
+                let which = if several { format!(", place {}", place + 1) } else { String::new() };
+                format!("{axis} of {} in {}{which}", design.id(*part), design.id(*within))
+            }
             Self::Draw { part, rail, peak } => {
                 let which = if *peak { "peak" } else { "mean" };
                 format!("{which} current of {} from {rail}", design.id(*part))
@@ -38,6 +46,8 @@ impl Source {
             Self::Part { part, .. }
             | Self::Draw { part, .. }
             | Self::HeatPath { from: Place::Part(part), .. } => Some(*part),
+            // Where a part sits is said by what holds it.
+            Self::Position { within, .. } => Some(*within),
             Self::Given(_) | Self::HeatPath { .. } => None,
         }
     }

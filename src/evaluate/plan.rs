@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::known::{Known, of_figure};
 use super::number::Number;
+use super::reconcile::{is_done, times};
 use super::term::root_of_squares;
 use super::whole::Whole;
 use crate::design::{Design, PartIx};
@@ -31,14 +32,15 @@ impl<'a> Plan<'a> {
         Self { design, steps, product: Whole::of(design, design.top) }
     }
 
-    /// The steps that make the part; those of optional parts only if `with_options`.
+    /// The steps that make the part; those that are kept to a part only where the build holds it.
     pub(super) fn steps(
         &self,
         part: PartIx,
         with_options: bool,
     ) -> impl Iterator<Item = &'a Step> + use<'_, 'a> {
         let steps = self.steps.get(&part).into_iter().flatten().copied();
-        steps.filter(move |step| with_options || step.option.is_none())
+        let counts = self.product.build(with_options).counts;
+        steps.filter(move |step| is_done(self.design, step, counts))
     }
 
     /// The time that the steps take for one of the part, where any of them says how long it takes.
@@ -71,10 +73,6 @@ impl<'a> Plan<'a> {
         let count = self.product.build(with_options).counts.of(part);
         count.filter(|count| !count.is_zero()).unwrap_or(Decimal::ONE)
     }
-}
-
-fn times(step: &Step) -> Decimal {
-    Decimal::from(step.times.as_ref().map_or(1, |times| times.value))
 }
 
 /// The share of one; a decimal that does not end is rounded at 28 digits.

@@ -59,10 +59,11 @@ pub(super) fn mass(design: &Design, part: PartIx) -> Option<Result<Known, Unprin
     }))
 }
 
-fn solid(design: &Design, part: PartIx) -> Result<(&MeshFacts, &Solid), Unprinted> {
+/// What the mesh of the part encloses, or why it encloses nothing.
+pub(super) fn solid(design: &Design, part: PartIx) -> Result<(&MeshFacts, &Solid), Unprinted> {
     match design.mesh_facts(part) {
         None => Err(Unprinted::NoFile),
-        Some(Facts::Pointer { .. }) => Err(Unprinted::NotFetched),
+        Some(Facts::Pointer(_) | Facts::OutOfReach { .. }) => Err(Unprinted::NotFetched),
         Some(Facts::Unreadable { .. } | Facts::Geometry(_)) => Err(Unprinted::Unreadable),
         Some(Facts::Mesh(facts)) => {
             facts.solid.as_ref().map(|solid| (&**facts, solid)).ok_or(Unprinted::Open)
@@ -154,8 +155,8 @@ mod tests {
         let last = solid_cube().rfind("  facet").expect("a facet");
         let open = format!("{}endsolid\n", &solid_cube()[..last]);
         assert_eq!(mass_mg(&in_mm(&open)), Err(Unprinted::Open));
-        let pointer = "version https://git-lfs.github.com/spec/v1\noid sha256:00\nsize 684\n";
-        assert_eq!(mass_mg(&in_mm(pointer)), Err(Unprinted::NotFetched));
+        let pointer = fixture::pointer_to(&solid_cube());
+        assert_eq!(mass_mg(&in_mm(&pointer)), Err(Unprinted::NotFetched));
         let nowhere = in_mm("").replace("== parts/cube.stl", "== parts/other.stl");
         assert_eq!(mass_mg(&nowhere), Err(Unprinted::NoFile));
         let nothing = in_mm(&solid_cube()).replace("density", "# density");

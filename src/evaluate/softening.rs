@@ -14,7 +14,8 @@ use crate::record::Id;
 pub struct Softening {
     /// The part.
     pub part: PartIx,
-    /// Its temperature at the highest ambient, in K: by its heat paths, else as it is stated.
+    /// Its temperature at the highest ambient, in K: by its heat paths, with optional parts where it is
+    /// warmer with them; else as it is stated.
     pub temperature_k: f64,
     /// The temperature from which on its material gives way, in K.
     pub softens_k: f64,
@@ -37,7 +38,9 @@ pub fn softening(design: &Design, steady: Option<&Steady>) -> Vec<Softening> {
 fn of_part(design: &Design, steady: Option<&Steady>, part: PartIx) -> Option<Softening> {
     let material = design.material(design.record(part).material.as_ref()?.as_str())?;
     let softens = known::of_figure(design, material.softens.as_ref()?);
-    let traced = steady.and_then(|steady| steady.temperature(part, Extreme::Hot));
+    let builds = [false, true].into_iter().filter_map(|with| steady?.build(with));
+    let found = builds.filter_map(|build| build.temperature(part, Extreme::Hot));
+    let traced = found.max_by(|one, other| one.value.total_cmp(&other.value));
     let (temperature_k, u_k) = match traced {
         Some(traced) => (traced.value, traced.u()),
         None => {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::known::{Measured, grown, measured_allowance};
+use super::known::{Known, Measured, grown, measured_allowance};
 use super::number::Number;
 use super::term::Term;
 use crate::design::{Design, PartIx};
@@ -43,6 +43,12 @@ impl StandIns {
 }
 
 impl StandIn {
+    /// What was measured, without any allowance.
+    pub(super) fn known(&self) -> Known {
+        let Measured { value, u, uncertain } = self.least;
+        Known { value, u, basis: Basis::Measured, uncertain }
+    }
+
     /// What `multiplicity` of the part come to, each of which weighs `count` times; with the
     /// allowance of a measured figure, since the seal says of which state it is.
     pub(super) fn term(

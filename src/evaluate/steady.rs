@@ -5,10 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::heat::{self, Extreme, Solution};
-use super::multiplicity::Multiplicities;
+use super::heat::{self, Extreme, Network, Solution};
+use super::multiplicity::{Multiplicities, multiplicities};
 use super::rails::{self, Currents, Fault, Feed, Loss, Rated, Tree};
 use super::trace::{Place, Traced};
+use super::whole::Context;
 use crate::design::{Design, Held, PartIx};
 use crate::record::{Id, Rail};
 
@@ -28,6 +29,8 @@ pub struct Steady {
     pub hot: Option<Solution>,
     /// Temperatures at the lowest ambient with basic heat; `None` without a lowest ambient.
     pub cold: Option<Solution>,
+    /// The same with all optional parts, where there are any.
+    pub with_options: Option<Box<Steady>>,
 }
 
 impl Steady {
@@ -40,6 +43,25 @@ impl Steady {
         }
     }
 
+    /// The product without its optional parts, or with all of them: `None` where there are none.
+    #[must_use]
+    pub fn build(&self, with_options: bool) -> Option<&Self> {
+        if with_options { self.with_options.as_deref() } else { Some(self) }
+    }
+
+    /// What heats what at one end, and the ambient temperature there in K.
+    pub(super) fn network(
+        &self,
+        context: &Context<'_>,
+        with_options: bool,
+        extreme: Extreme,
+    ) -> Option<(Network, f64)> {
+        let design = context.design;
+        let counts = multiplicities(design, design.top, with_options);
+        let losses = rails::losses(&self.tree, self.currents.as_deref().unwrap_or_default());
+        network(context, &counts, &losses, extreme)
+    }
+
     /// The temperature of a part in K at one end, with what it follows from.
     #[must_use]
     pub fn temperature(&self, part: PartIx, extreme: Extreme) -> Option<Traced> {
@@ -47,33 +69,52 @@ impl Steady {
     }
 }
 
+/// The steady state of the product, without its optional parts and with all of them.
+pub(super) fn of_product(context: &Context<'_>) -> Steady {
+    let design = context.design;
+    let [base, with] = [false, true].map(|with| multiplicities(design, design.top, with));
+    let with_options = (with != base).then(|| Box::new(steady(context, &with)));
+    Steady { with_options, ..steady(context, &base) }
+}
+
 /// The steady state of the product that holds its parts as often as `counts` says.
-#[must_use]
-pub fn steady(design: &Design, counts: &Multiplicities) -> Steady {
+fn steady(context: &Context<'_>, counts: &Multiplicities) -> Steady {
+    let design = context.design;
     let tree = rails::tree(design, counts);
     let currents = rails::currents(&tree);
     let known = currents.as_deref().unwrap_or_default();
     let losses = rails::losses(&tree, known);
-    let hot = solved(design, counts, &losses, Extreme::Hot);
+    let hot = solved(context, counts, &losses, Extreme::Hot);
     Steady {
         feeds: rails::feeds(design, counts, &tree, known),
         rated: ratings(design, known, hot.as_ref()),
-        cold: solved(design, counts, &losses, Extreme::Cold),
+        cold: solved(context, counts, &losses, Extreme::Cold),
         hot,
         tree,
         currents,
+        with_options: None,
     }
 }
 
 fn solved(
-    design: &Design,
+    context: &Context<'_>,
     counts: &Multiplicities,
     losses: &[Loss],
     extreme: Extreme,
 ) -> Option<Solution> {
-    let ambient_k = extreme.ambient_k(design)?;
-    let heats = heat::heats(design, counts, losses, extreme);
-    Some(heat::solve(&heat::network(design, counts, heats), ambient_k))
+    let (network, ambient_k) = network(context, counts, losses, extreme)?;
+    Some(heat::solve(&network, ambient_k))
+}
+
+fn network(
+    context: &Context<'_>,
+    counts: &Multiplicities,
+    losses: &[Loss],
+    extreme: Extreme,
+) -> Option<(Network, f64)> {
+    let ambient_k = extreme.ambient_k(context.design)?;
+    let heats = heat::heats(context, counts, losses, extreme);
+    Some((heat::network(context.design, counts, heats), ambient_k))
 }
 
 fn ratings(design: &Design, currents: &[Currents], hot: Option<&Solution>) -> BTreeMap<Id, Rated> {

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::Subject;
+use super::derived::has_formula;
 use super::known::is_assembly;
 use super::printed;
 use crate::design::{Design, PartIx, Source};
@@ -36,7 +37,9 @@ pub(super) fn of_requirement(design: &Design, requirement: &Requirement) -> Opti
 }
 
 fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
-    let is_stated = || design.figures.iter().any(|figures| figures.get(name).is_some());
+    let is_derived = || design.part_indices().any(|part| has_formula(design, part, name));
+    let is_stated =
+        || design.figures.iter().any(|figures| figures.get(name).is_some()) || is_derived();
     let follows = || match name.as_str() {
         "mass" => design.part_indices().any(|part| printed::mass(design, part).is_some()),
         "power" => design.parts.iter().any(|part| !part.draws.is_empty()),
@@ -50,7 +53,7 @@ fn is_in_use(design: &Design, name: &Id, source: Source) -> bool {
             let mut offers = parts.chain(design.materials.iter().map(|material| &material.offers));
             offers.any(|offers| !offers.is_empty()) || is_stated()
         }
-        Source::OrderCost | Source::Counted => false,
+        Source::OrderCost | Source::Counted | Source::Centre => false,
     }
 }
 

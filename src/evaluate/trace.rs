@@ -39,6 +39,17 @@ pub enum Source {
         /// The other end.
         to: Place,
     },
+    /// Where a part sits in an assembly.
+    Position {
+        /// The part.
+        part: PartIx,
+        /// The assembly.
+        within: PartIx,
+        /// Which of its places, from 0.
+        place: usize,
+        /// Along which axis of the assembly: 0, 1, 2 for x, y, z.
+        axis: usize,
+    },
     /// The current that a part draws from a rail.
     Draw {
         /// The part.
@@ -128,6 +139,15 @@ impl Traced {
         self.value *= factor;
         self.slopes.values_mut().for_each(|slope| slope.by *= factor);
         self
+    }
+
+    /// The value where figures come to what `figure` says of them, in a straight line; figures of
+    /// which it says nothing stay.
+    #[must_use]
+    pub fn at(&self, figure: impl Fn(&Source) -> Option<f64>) -> f64 {
+        self.slopes.iter().fold(self.value, |value, (source, slope)| {
+            value + slope.by * figure(source).map_or(0.0, |there| there - slope.figure)
+        })
     }
 
     /// Standard uncertainty, in base units.

@@ -1,10 +1,13 @@
 //! One whole whose budgets are asked for, with what the computations of all budgets share.
 
+use super::derived::{self, Derived};
+use super::known::{self, Known};
 use super::multiplicity::{Multiplicities, multiplicities_down_to};
 use super::plan::Plan;
 use super::stand_ins::StandIns;
 use crate::design::{Design, PartIx};
 use crate::quantity::Dimension;
+use crate::record::Id;
 
 /// What every budget of a design needs.
 pub(super) struct Context<'a> {
@@ -13,6 +16,8 @@ pub(super) struct Context<'a> {
     pub(super) amounts: Vec<Dimension>,
     pub(super) plan: Plan<'a>,
     pub(super) stand_ins: &'a StandIns,
+    /// What formulas give that bear the name of a quantity.
+    pub(super) derived: Derived,
 }
 
 impl<'a> Context<'a> {
@@ -21,7 +26,19 @@ impl<'a> Context<'a> {
         for link in design.links.iter().flatten() {
             amounts[link.child.index()] = link.dimension;
         }
-        Self { design, amounts, plan: Plan::of(design), stand_ins }
+        let plan = Plan::of(design);
+        let mut context = Self { design, amounts, plan, stand_ins, derived: Derived::default() };
+        derived::fill(&mut context);
+        context
+    }
+
+    /// What the part itself says of the quantity, or a formula of it, or what follows from what it
+    /// draws and is.
+    pub(super) fn figure_of(&self, part: PartIx, quantity: &Id) -> Option<Known> {
+        if derived::has_formula(self.design, part, quantity) {
+            return self.derived.known(part, quantity);
+        }
+        known::of_part(self.design, part, quantity, self.amounts_of(part))
     }
 
     pub(super) fn amounts_of(&self, part: PartIx) -> Dimension {

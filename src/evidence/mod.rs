@@ -5,6 +5,7 @@
 
 mod covered;
 mod disagree;
+mod near;
 mod reading;
 mod revisions;
 mod seal;
@@ -16,7 +17,8 @@ pub mod trials;
 use std::collections::BTreeSet;
 
 use crate::design::{Design, PartIx};
-use crate::facet::{Facet, Table};
+use crate::facet::{Facet, Table, Untold};
+use crate::facts::Nearness;
 use crate::record::{Evidence, Id, Method};
 
 pub use covered::covered;
@@ -48,8 +50,8 @@ pub enum Standing {
 pub enum Undecidable {
     /// The revision that was on the bench cannot be read here.
     Revision(String),
-    /// Files of a part are not there, so that its geometry is not known.
-    Files(Vec<Id>),
+    /// The geometry of these parts cannot be compared, for this reason; in the order of ids.
+    Geometry(Untold, Vec<Id>),
 }
 
 /// A part that is not what it was on the bench.
@@ -83,6 +85,9 @@ pub struct Stands {
     pub carried_over: Vec<Id>,
     /// Of a temperature: parts on its heat paths that it neither covers nor excepts.
     pub left_out: Vec<PartIx>,
+    /// Of parts whose geometry changed: how near their meshes are to those on the bench, where both
+    /// are known; in the order of ids.
+    pub near: Vec<(Id, Nearness)>,
 }
 
 impl Stands {
@@ -136,7 +141,8 @@ pub fn standings(
         let bench = seal::Bench { design, facets, covered: &covered };
         let (standing, carried_over) = seal::standing(&bench, evidence, revisions);
         let left_out = covered::left_out(design, evidence, &covered);
-        Stands { standing, carried_over, left_out, covered }
+        let near = near::near(design, &standing, evidence, revisions);
+        Stands { standing, carried_over, left_out, near, covered }
     };
     let by_evidence = design.evidence.iter().map(|held| stands(held)).collect();
     Standings { variant: variant.cloned(), by_evidence }
@@ -146,4 +152,11 @@ pub fn standings(
 #[must_use]
 pub fn method(evidence: &Evidence) -> Method {
     evidence.method.as_ref().map_or(Method::Test, |method| method.value)
+}
+
+/// Whether `one` was won after `other`: by their days, and on one day by their names.
+#[must_use]
+pub fn is_later(one: &Evidence, other: &Evidence) -> bool {
+    let order = |of: &'_ Evidence| (of.on.as_ref().map(|on| on.value), of.id.value.clone());
+    order(one) > order(other)
 }

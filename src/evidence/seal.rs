@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Changed, How, RevisionSeals, Standing, Undecidable, covered};
 use crate::design::{Design, PartIx};
-use crate::facet::{Facet, Table, changed_since, seal, sealed};
+use crate::facet::{self, Since, Table, Untold, seal, sealed, since};
 use crate::record::{CarriedOver, Evidence, Id, Seal};
 
 /// The seal of the `covered` parts as a record holds it: part and text, in the order of ids.
@@ -36,16 +36,38 @@ pub(super) fn standing(
         Ok(sealed) => sealed,
         Err(standing) => return (standing, Vec::new()),
     };
-    let mut changed = bench.changed_since(&sealed);
+    let mut compared = bench.compared_with(&sealed);
     let mut carried_over = Vec::new();
-    changed.retain(|changed| {
-        let is_carried = bench.is_carried_over(&changed.part, &evidence.carries_over);
-        if is_carried {
-            carried_over.push(changed.part.clone());
+    compared.retain_mut(|(id, one)| match bench.carried_over(id, &evidence.carries_over) {
+        Some(Compared::Same) => {
+            carried_over.push(id.clone());
+            false
         }
-        !is_carried
+        Some(untold) => {
+            *one = untold;
+            true
+        }
+        None => true,
     });
-    (bench.judge(changed), carried_over)
+    (judged(compared), carried_over)
+}
+
+/// Stale where anything is known to be another; else not decidable where something is not known.
+fn judged(compared: Vec<(Id, Compared)>) -> Standing {
+    let mut untold: BTreeMap<Untold, Vec<Id>> = BTreeMap::new();
+    let mut changed = Vec::new();
+    for (part, compared) in compared {
+        match compared {
+            Compared::Same => {}
+            Compared::Another(how) => changed.push(Changed { part, how }),
+            Compared::Untold(why) => untold.entry(why).or_default().push(part),
+        }
+    }
+    match untold.pop_first() {
+        _ if !changed.is_empty() => Standing::Stale(changed),
+        None => Standing::Current,
+        Some((why, parts)) => Standing::Undecidable(Undecidable::Geometry(why, parts)),
+    }
 }
 
 /// What the record says was on the bench: by its seal, else by its revision.
@@ -66,60 +88,66 @@ fn on_the_bench(evidence: &Evidence, revisions: &RevisionSeals) -> Result<Sealed
         (true, None, Some(name)) => Err(Standing::Undecidable(Undecidable::Revision(name.clone()))),
         (true, Some((_, sealed, _)), _) => Ok(sealed),
         (false, None, _) => Ok(written),
-        (false, Some((revision, _, covered)), _) => {
+        (false, Some((revision, at_revision, covered)), _) => {
             let (design, facets) = (&revision.design, &revision.facets);
-            let differs = Bench { design, facets, covered: &covered }.changed_since(&written);
-            if differs.is_empty() { Ok(written) } else { Err(Standing::Contradiction(differs)) }
+            let compared = Bench { design, facets, covered: &covered }.compared_with(&written);
+            match judged(compared) {
+                Standing::Stale(differs) => Err(Standing::Contradiction(differs)),
+                _ => Ok(completed(written, at_revision)),
+            }
+        }
+    }
+}
+
+/// A seal that was taken without the files of a part, with the geometry that its revision has.
+fn completed(mut written: Sealed, mut at_revision: Sealed) -> Sealed {
+    for (part, seal) in &mut written {
+        let lacks_geometry = !facet::says_all(seal);
+        if let Some(known) = at_revision.remove(part).filter(|_| lacks_geometry) {
+            *seal = known;
+        }
+    }
+    written
+}
+
+/// A part against what it was on the bench.
+enum Compared {
+    Same,
+    Another(How),
+    Untold(Untold),
+}
+
+impl From<Since> for Compared {
+    fn from(Since { changed, untold }: Since) -> Self {
+        match (changed.is_empty(), untold) {
+            (true, None) => Self::Same,
+            (true, Some(why)) => Self::Untold(why),
+            (false, _) => Self::Another(How::Facets(changed)),
         }
     }
 }
 
 impl Bench<'_> {
-    /// The parts that are not what `sealed` says, in the order of ids.
-    fn changed_since(&self, sealed: &Sealed) -> Vec<Changed> {
-        let covered: BTreeMap<&Id, PartIx> =
-            self.covered.iter().map(|part| (self.design.id(*part), *part)).collect();
-        let parts: BTreeSet<&Id> = covered.keys().copied().chain(sealed.keys()).collect();
-        let how = |id: &Id| match (sealed.get(id), self.design.part(id.as_str())) {
-            (None, _) => Some(How::New),
-            (Some(_), None) => Some(How::Gone),
-            (Some(seal), Some(part)) => {
-                let facets = changed_since(seal, self.facets.of(part));
-                (!facets.is_empty()).then_some(How::Facets(facets))
-            }
+    /// The parts that are not for sure what `sealed` says, in the order of ids.
+    fn compared_with(&self, sealed: &Sealed) -> Vec<(Id, Compared)> {
+        let covered = self.covered.iter().map(|part| self.design.id(*part));
+        let parts: BTreeSet<&Id> = covered.chain(sealed.keys()).collect();
+        let one = |id: &Id| match (sealed.get(id), self.design.part(id.as_str())) {
+            (None, _) => Compared::Another(How::New),
+            (Some(_), None) => Compared::Another(How::Gone),
+            (Some(seal), Some(part)) => since(seal, self.facets.of(part)).into(),
         };
-        parts
-            .into_iter()
-            .filter_map(|id| Some(Changed { part: id.clone(), how: how(id)? }))
-            .collect()
+        let all = parts.into_iter().map(|id| (id.clone(), one(id)));
+        all.filter(|(_, compared)| !matches!(compared, Compared::Same)).collect()
     }
 
-    /// Whether the part's present state is one that the result was carried over to.
-    fn is_carried_over(&self, id: &Id, carried: &[CarriedOver]) -> bool {
-        let Some(part) = self.design.part(id.as_str()) else { return false };
-        let facets = self.facets.of(part);
+    /// The part's present state against those that the result was carried over to: the same as one of
+    /// them, or not known to be another than one of them.
+    fn carried_over(&self, id: &Id, carried: &[CarriedOver]) -> Option<Compared> {
+        let facets = self.facets.of(self.design.part(id.as_str())?);
         let of_part = carried.iter().filter(|carried| carried.part.value == *id);
-        of_part.into_iter().any(|carried| changed_since(&carried.seal, facets).is_empty())
-    }
-
-    /// Stale, unless all that tells them apart is geometry whose files are not there.
-    fn judge(&self, changed: Vec<Changed>) -> Standing {
-        if changed.is_empty() {
-            return Standing::Current;
-        }
-        let is_unknown = |changed: &Changed| {
-            changed.how == How::Facets(vec![Facet::Geometry]) && self.lacks_files(&changed.part)
-        };
-        if changed.iter().all(is_unknown) {
-            let parts = changed.into_iter().map(|changed| changed.part).collect();
-            return Standing::Undecidable(Undecidable::Files(parts));
-        }
-        Standing::Stale(changed)
-    }
-
-    fn lacks_files(&self, id: &Id) -> bool {
-        self.design.part(id.as_str()).is_some_and(|part| {
-            self.design.files[part.index()].all().any(|named| named.found.is_empty())
-        })
+        let compared = of_part.map(|carried| Compared::from(since(&carried.seal, facets)));
+        let possible = compared.filter(|compared| !matches!(compared, Compared::Another(_)));
+        possible.min_by_key(|compared| matches!(compared, Compared::Untold(_)))
     }
 }

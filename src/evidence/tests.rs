@@ -9,7 +9,7 @@ use super::{
     seal_text, standings,
 };
 use crate::design::Design;
-use crate::facet;
+use crate::facet::{self, Untold};
 use crate::fixture;
 
 /// A gate that is tested with a lamp; the scanner holds both and a foot.
@@ -230,10 +230,66 @@ fn a_seal_that_its_revision_does_not_bear_out_is_at_odds_with_itself() {
 #[test]
 fn a_mesh_that_is_not_there_cannot_be_told_from() {
     let without = sealed().replacen("file = \"gate.stl\"", "file = \"lost.stl\"", 1);
-    let unknown = Standing::Undecidable(Undecidable::Files(vec!["gate".into()]));
-    assert_eq!(standing(&without), format!("{unknown:?}"));
+    assert_eq!(standing(&without), untold(Untold::NotThere));
     let and_more = without.replacen("350 mA", "0.4 A", 1);
-    assert_eq!(standing(&and_more), "gate geometry; led-panel settings");
+    assert_eq!(standing(&and_more), "led-panel settings");
+}
+
+/// The gate's geometry cannot be compared.
+fn untold(why: Untold) -> String {
+    format!("{:?}", Standing::Undecidable(Undecidable::Geometry(why, vec!["gate".into()])))
+}
+
+/// The standing of a soak that was sealed when the gate's mesh was `then`, now that it is `now`.
+fn after_mesh(then: &str, now: &str) -> String {
+    let unsealed = format!("{SCANNER}{SOAK}");
+    let bench = fixture::design(&text(&unsealed, then));
+    let covered = covered(&bench, &bench.evidence[0]);
+    let seal = seal_text(&facet::table(&bench), &bench, &covered).into_iter();
+    let seal: String = seal.map(|(part, text)| format!("{part} = \"{text}\"\n")).collect();
+    let records = format!("{unsealed}[evidence.gate-soak.seal]\n{seal}");
+    told(&fixture::design(&text(&records, now)), &RevisionSeals::default())
+}
+
+#[test]
+fn a_large_file_that_was_not_fetched_makes_nothing_stale() {
+    let [cube, long] = [[20.0; 3], [20.0, 20.0, 30.0]].map(fixture::cuboid_stl);
+    let [pointer, other] = [&cube, &long].map(|content| fixture::pointer_to(content));
+    assert_eq!(after_mesh(&pointer, &pointer), "current", "its pointer is the same");
+    assert_eq!(after_mesh(&pointer, &other), untold(Untold::NotAtHand));
+    assert_eq!(after_mesh(&cube, &other), untold(Untold::NotAtHand), "it was at hand before");
+    assert_eq!(after_mesh(&other, &cube), untold(Untold::NotSealed), "it is at hand now");
+    assert_eq!(after_mesh(&cube, &long), "gate geometry", "both are at hand");
+}
+
+#[test]
+fn the_same_triangles_in_another_file_are_no_change() {
+    let cube = fixture::cuboid_stl([20.0; 3]);
+    let renamed = cube.replacen("solid", "solid renamed", 1);
+    assert_eq!(after_mesh(&cube, &renamed), "current");
+}
+
+#[test]
+fn what_is_known_to_be_another_is_stale_whatever_is_not_fetched() {
+    let records = sealed().replacen("350 mA", "0.4 A", 1);
+    let here = fixture::design(&text(&records, &fixture::pointer_to("a mesh")));
+    assert_eq!(told(&here, &RevisionSeals::default()), "led-panel settings");
+}
+
+#[test]
+fn a_seal_without_geometry_is_completed_by_its_revision() {
+    let cube = fixture::cuboid_stl([20.0; 3]);
+    let unsealed = format!("{SCANNER}{SOAK}revision = \"abc\"\n");
+    let bench = fixture::design(&text(&unsealed, &fixture::pointer_to(&cube)));
+    let covered = covered(&bench, &bench.evidence[0]);
+    let seal = seal_text(&facet::table(&bench), &bench, &covered).into_iter();
+    let seal: String = seal.map(|(part, text)| format!("{part} = \"{text}\"\n")).collect();
+    let records = format!("{unsealed}[evidence.gate-soak.seal]\n{seal}");
+    let fetched = Revision::of(fixture::design(&text(&unsealed, &cube)));
+    let revisions = [("abc".to_owned(), fetched)].into_iter().collect();
+    assert_eq!(told(&fixture::design(&text(&records, &cube)), &revisions), "current");
+    let longer = fixture::cuboid_stl([20.0, 20.0, 30.0]);
+    assert_eq!(told(&fixture::design(&text(&records, &longer)), &revisions), "gate geometry");
 }
 
 #[test]

@@ -2,7 +2,9 @@
 //! without `..`, so that a new field cannot be forgotten.
 
 use super::digest::{AnyOrder, Content, Writer};
-use crate::quantity::{Amount, Dimension, Figure, Kind, Measure, Money, Spread, Toleranced};
+use crate::quantity::{
+    Amount, Dimension, Figure, Kind, Measure, Money, Placement, Spread, Toleranced, Turn,
+};
 use crate::record::{Consumption, Draw, Hazard, HeatPath, Offer, Setting, Sourced};
 
 impl Content for Kind {
@@ -52,9 +54,28 @@ impl Content for Spread {
 }
 
 impl Content for Toleranced {
+    /// What is drawn; how well that is kept is no part of it.
     fn write(&self, writer: &mut Writer) {
-        let Self { nominal, upper, lower } = self;
+        let Self { nominal, upper, lower, sigmas: _ } = self;
         (nominal, upper, lower).write(writer);
+    }
+}
+
+impl Content for Placement {
+    /// Where it is, and how it is turned; how far off that may be is no part of it.
+    fn write(&self, writer: &mut Writer) {
+        let Self { at, half_width: _, turns } = self;
+        at.as_slice().write(writer);
+        if !turns.is_empty() {
+            turns.as_slice().write(writer);
+        }
+    }
+}
+
+impl Content for Turn {
+    fn write(&self, writer: &mut Writer) {
+        let Self { angle, about } = self;
+        (angle, *about as u64).write(writer);
     }
 }
 

@@ -10,13 +10,14 @@ mod seal;
 mod table;
 #[cfg(test)]
 mod tests;
+mod word;
 
 use serde::{Deserialize, Serialize};
 
 use crate::design::PartIx;
 
 pub use digest::Digest;
-pub use seal::{changed_since, seal, sealed};
+pub use seal::{Since, Untold, says_all, seal, sealed, since};
 pub use table::{is_surely_same, of, table};
 
 /// One aspect of a part.
@@ -98,15 +99,41 @@ impl Facet {
     }
 }
 
-/// The digests of one part, in the order of [`Facet::ALL`].
+/// The digests of one part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Facets(pub [Digest; 10]);
+pub struct Facets {
+    /// In the order of [`Facet::ALL`].
+    digests: [Digest; 10],
+    /// Of the contents of the files that the geometry was read from, whatever they hold: equal
+    /// contents are equal shapes, also where they are not at hand. Nothing for a part without
+    /// files that are looked into.
+    contents: Digest,
+    /// How far the geometry is known.
+    known: Known,
+}
+
+/// How far the shapes of a part are known here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Known {
+    /// Every file was looked into.
+    Whole,
+    /// The content of a file is not at hand: a large file that was not fetched, say.
+    NotAtHand,
+    /// A file that is named is not in the revision.
+    NotThere,
+}
 
 impl Facets {
-    /// The digest of one facet.
+    /// The digest of one facet. Where the geometry is not known it is that of the files' contents.
     #[must_use]
     pub fn get(&self, facet: Facet) -> Digest {
-        self.0[facet as usize]
+        self.digests[facet as usize]
+    }
+
+    /// How far the geometry is known.
+    #[must_use]
+    pub fn known(&self) -> Known {
+        self.known
     }
 
     /// The facets of which the part says something.
@@ -118,7 +145,15 @@ impl Facets {
     /// The facets in which this part differs from `other`.
     #[must_use]
     pub fn changed(&self, other: &Self) -> Vec<Facet> {
-        Facet::ALL.into_iter().filter(|facet| self.get(*facet) != other.get(*facet)).collect()
+        let differs = |facet: &Facet| {
+            let is_same = *facet == Facet::Geometry && self.has_contents_of(other);
+            self.get(*facet) != other.get(*facet) && !is_same
+        };
+        Facet::ALL.into_iter().filter(differs).collect()
+    }
+
+    fn has_contents_of(&self, other: &Self) -> bool {
+        !self.contents.is_nothing() && self.contents == other.contents
     }
 }
 

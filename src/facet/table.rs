@@ -6,12 +6,12 @@ use std::sync::Arc;
 use semver::Version;
 
 use super::digest::{AnyOrder, Content, Digest, Writer};
-use super::{Facets, Table};
-use crate::design::{Design, Found, NamedFile, PartIx};
+use super::{Facets, Known, Table};
+use crate::design::{Design, NamedFile, PartIx};
 use crate::diagnostic::At;
 use crate::facts::{Facts, GeometryKey};
 use crate::fileset::{ContentKey, RepoPath};
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Toleranced};
 use crate::record::{Id, Material, Mesh, Part, Use};
 
 /// The facets of every part of `design`.
@@ -75,6 +75,7 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
         quantities,
     } = &*design.record(ix).record;
     let files = &design.files[ix.index()];
+    let shapes = Shapes::of(design, ix);
     let material = material.as_ref().and_then(|id| design.material(id.as_str()));
     let (unit_m, walls, infill) = mesh.as_ref().map_or((None, None, None), printing);
 
@@ -84,19 +85,21 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
 
     let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
     let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
+    let kept = (spreads(contains), sigmas(dimensions));
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
+    let known_of_material = material.map(|material| known_of(material));
 
-    Facets([
-        Digest::of(&(geometry(design, ix), unit_m.filter(|_| !is_known(design, ix)))),
+    let digests = [
+        Digest::of(&(shapes.by_geometry(), unit_m.filter(|_| !is_known(design, ix)))),
         Digest::of(&(material.map(|material| &material.id), walls, infill)),
         Digest::of(&(origin.word(), maker, mpn, designation, version_as_identity)),
         Digest::of(&(size.as_ref().map(|size| size.as_slice()), pairs(dimensions))),
         Digest::of(&pairs(settings)),
         Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
         Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
-        Digest::of(&(known, derived, flows, hazards, material.map(|material| known_of(material)))),
+        Digest::of(&(known, kept, derived, flows, hazards, known_of_material)),
         Digest::of(&(
             AnyOrder(offers.iter().collect()),
             consumption,
@@ -104,7 +107,9 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
             material.map(|material| AnyOrder(material.offers.iter().collect())),
         )),
         Digest::of(&(title, note)),
-    ])
+    ];
+    let contents = shapes.by_content().map_or(Digest::NOTHING, |all| Digest::of(&(all, unit_m)));
+    Facets { digests, contents, known: shapes.known() }
 }
 
 /// What a mesh says besides its file: what its numbers mean, walls, infill.
@@ -120,22 +125,58 @@ fn is_known(design: &Design, part: PartIx) -> bool {
     design.mesh_facts(part).is_some_and(|facts| facts.geometry().is_some())
 }
 
-/// Geometries of the exports and the mesh, or of the sources where the part names neither; and how
-/// many of the named files are missing. Where the files lie and what they are called is no matter.
-fn geometry(design: &Design, part: PartIx) -> (AnyOrder<Shape>, Option<u64>) {
-    let files = &design.files[part.index()];
-    let made: Vec<&NamedFile> = files.exports.iter().chain(&files.mesh).collect();
-    let named = if made.is_empty() { files.sources.iter().collect() } else { made };
-    let found = named.iter().flat_map(|named| &named.found);
-    let shape = |(path, entry): &Found| {
-        let geometry = design.facts_of(part, path, entry).and_then(Facts::geometry);
-        geometry.map_or(Shape::Content(entry.key), Shape::Geometry)
-    };
-    let shapes: BTreeMap<&RepoPath, Shape> = found.map(|found| (&found.0, shape(found))).collect();
-    let nowhere = named.iter().filter(|named| named.found.is_empty());
-    let missing: BTreeSet<&str> = nowhere.map(|named| named.written.as_str()).collect();
-    let missing = (!missing.is_empty()).then_some(missing.len() as u64);
-    (shapes.into_values().collect(), missing)
+/// What the geometry of a part was read from: its exports and its mesh, or its sources where it names
+/// neither. Where the files lie and what they are called is no matter.
+pub(super) struct Shapes<'a> {
+    /// Each file once: its content, and what was found there where it was looked into.
+    files: BTreeMap<&'a RepoPath, (ContentKey, Option<&'a Facts>)>,
+    /// How many of the named files are nowhere.
+    missing: Option<u64>,
+}
+
+impl<'a> Shapes<'a> {
+    pub(super) fn of(design: &'a Design, part: PartIx) -> Self {
+        let files = &design.files[part.index()];
+        let made: Vec<&NamedFile> = files.exports.iter().chain(&files.mesh).collect();
+        let named = if made.is_empty() { files.sources.iter().collect() } else { made };
+        let found = named.iter().flat_map(|named| &named.found);
+        let found =
+            found.map(|(path, entry)| (path, (entry.key, design.facts_of(part, path, entry))));
+        let nowhere = named.iter().filter(|named| named.found.is_empty());
+        let missing: BTreeSet<&str> = nowhere.map(|named| named.written.as_str()).collect();
+        let missing = (!missing.is_empty()).then_some(missing.len() as u64);
+        Self { files: found.collect(), missing }
+    }
+
+    fn by_geometry(&self) -> (AnyOrder<Shape>, Option<u64>) {
+        let shape = |(key, facts): &(ContentKey, Option<&Facts>)| {
+            let geometry = facts.and_then(Facts::geometry);
+            geometry.map_or(Shape::Content(*key), Shape::Geometry)
+        };
+        (self.files.values().map(shape).collect(), self.missing)
+    }
+
+    /// `None` where the geometry is nothing but contents, or none at all.
+    fn by_content(&self) -> Option<(AnyOrder<Shape>, Option<u64>)> {
+        let is_looked_into = self.files.values().any(|(_, facts)| facts.is_some());
+        let content = |(key, _): &(ContentKey, Option<&Facts>)| Shape::Content(*key);
+        (is_looked_into || self.missing.is_some())
+            .then(|| (self.files.values().map(content).collect(), self.missing))
+    }
+
+    /// Whether there are files, and none of them was looked into.
+    pub(super) fn are_bytes_alone(&self) -> bool {
+        !self.files.is_empty() && self.files.values().all(|(_, facts)| facts.is_none())
+    }
+
+    fn known(&self) -> Known {
+        let mut looked_into = self.files.values().filter_map(|(_, facts)| *facts);
+        match (self.missing, looked_into.all(Facts::are_of_content)) {
+            (Some(_), _) => Known::NotThere,
+            (None, false) => Known::NotAtHand,
+            (None, true) => Known::Whole,
+        }
+    }
 }
 
 /// What a file is the shape of: by its geometry where the file was looked into, else by its bytes.
@@ -161,8 +202,22 @@ fn series(version: &Version) -> (u64, u64) {
 /// One line of what an assembly contains, but for the versions that do.
 fn contained(line: &Use) -> impl Content {
     let Use { part, amount, version: _, places, optional } = line;
-    let places: AnyOrder<_> = places.iter().map(|place| place.value.as_slice()).collect();
+    let places: AnyOrder<_> = places.iter().collect();
     (part, amount, places, *optional)
+}
+
+/// How far off the places may be of what an assembly contains, part by part.
+fn spreads(contains: &[Use]) -> AnyOrder<(&At<Id>, AnyOrder<&f64>)> {
+    let lines = contains.iter().map(|line| {
+        let known = line.places.iter().filter_map(|place| place.half_width.as_ref());
+        (&line.part, known.collect::<AnyOrder<_>>())
+    });
+    lines.filter(|(_, known)| !known.0.is_empty()).collect()
+}
+
+/// How well drawn sizes are kept, by name, where that is said.
+fn sigmas(dimensions: &[(At<Id>, At<Toleranced>)]) -> AnyOrder<(&At<Id>, f64)> {
+    dimensions.iter().filter_map(|(name, size)| Some((name, size.sigmas?))).collect()
 }
 
 /// The versions of what an assembly contains that do.

@@ -6,8 +6,11 @@
 //! zero exactly if all edges are balanced (but for a chance of 2⁻⁶⁴). An edge used more than once
 //! in its rising direction is crowded. Only if something is wrong are edges counted one by one.
 
+use std::ops::Range;
+
 use serde::{Deserialize, Serialize};
 
+use super::abreast;
 use super::geometry::Cell;
 
 const BUCKETS: usize = 512;
@@ -71,13 +74,29 @@ impl Balance {
         }
     }
 
-    /// Whether every edge has exactly two triangles, in opposite directions.
-    pub(super) fn is_perfect(&self) -> bool {
-        let mut seen = Seen::default();
-        let mut buckets = self.rising.chunks_exact(self.bucket_slots).zip(self.used);
-        self.net == 0
-            && buckets.all(|(bucket, used)| used < bucket.len() && seen.all_differ(&bucket[..used]))
+    /// The hashes in a bucket; `None` where it had too few slots.
+    fn bucket(&self, bucket: usize) -> Option<&[u64]> {
+        let slots = &self.rising[bucket * self.bucket_slots..][..self.bucket_slots];
+        Some(self.used[bucket]).filter(|used| *used < slots.len()).map(|used| &slots[..used])
     }
+}
+
+/// Whether every edge has exactly two triangles, in opposite directions. The `balances` are those of
+/// the pieces of one mesh.
+pub(super) fn are_perfect(balances: &[Balance]) -> bool {
+    let net = balances.iter().fold(0_u64, |net, balance| net.wrapping_add(balance.net));
+    let halves = [0..BUCKETS / 2, BUCKETS / 2..BUCKETS];
+    net == 0 && abreast::each(&halves, |half| all_differ(balances, half)).iter().all(|it| *it)
+}
+
+/// Whether no hash stands twice in any of the buckets.
+fn all_differ(balances: &[Balance], buckets: &Range<usize>) -> bool {
+    let mut seen = Seen::default();
+    buckets.clone().all(|bucket| {
+        let parts: Option<Vec<&[u64]>> =
+            balances.iter().map(|balance| balance.bucket(bucket)).collect();
+        parts.is_some_and(|parts| seen.all_differ(&parts))
+    })
 }
 
 /// A set of hashes; 0 stands for a free slot.
@@ -85,11 +104,12 @@ impl Balance {
 struct Seen(Vec<u64>);
 
 impl Seen {
-    fn all_differ(&mut self, hashes: &[u64]) -> bool {
+    fn all_differ(&mut self, hashes: &[&[u64]]) -> bool {
+        let number: usize = hashes.iter().map(|part| part.len()).sum();
         self.0.clear();
-        self.0.resize((2 * hashes.len()).next_power_of_two(), 0);
+        self.0.resize((2 * number).next_power_of_two(), 0);
         let last = self.0.len() - 1;
-        hashes.iter().all(|&hash| {
+        hashes.iter().copied().flatten().all(|&hash| {
             let mut slot = hash as usize & last;
             while self.0[slot] != 0 && self.0[slot] != hash {
                 slot = (slot + 1) & last;

@@ -141,6 +141,12 @@ impl Keyed {
         self.triangles += 1;
     }
 
+    /// Takes in other triangles of the same mesh.
+    pub(super) fn append(&mut self, other: &Self) {
+        self.sum = self.sum.wrapping_add(other.sum);
+        self.triangles += other.triangles;
+    }
+
     pub(super) fn key(&self) -> GeometryKey {
         let mut digest = Sha256::new_with_prefix(b"triangles on a grid of 1 um, 1\n");
         digest.update(self.triangles.to_le_bytes());

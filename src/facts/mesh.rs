@@ -1,15 +1,12 @@
 //! Triangles → what a mesh is: size, surface, solid, and what identifies it.
 
-use std::panic::resume_unwind;
-use std::thread;
-
 use serde::{Deserialize, Serialize};
 
 use super::body::{Body, Tensor};
-use super::edges::{Balance, Count, Edges};
+use super::edges::{self, Balance, Count, Edges};
 use super::geometry::{self, Cell, GeometryKey, Grid, Keyed};
-use super::moments::{Moments, Volume};
-use super::{Refusal, Triangle, Triangles, refuse};
+use super::moments::{BLOCK, Moments, Volume};
+use super::{Refusal, Triangle, Triangles, abreast, refuse};
 
 /// What a mesh is, in units of its file.
 ///
@@ -92,14 +89,20 @@ pub(super) fn measure(mesh: &(impl Triangles + Sync), unit_m: f64) -> Result<Mes
         return refuse("its unit is no length");
     }
     let grid = Grid::new(unit_m);
-    let (survey, edges) = match mesh.expected() {
-        0..MANY_TRIANGLES => (survey(mesh, grid), edges(mesh, grid)),
-        _ => side_by_side(|| survey(mesh, grid), || edges(mesh, grid)),
-    };
-    let (Survey { triangles, moments, keyed }, edges) = (survey?, edges?);
+    let mut surveys = surveys(mesh, grid)?.into_iter();
+    let Survey { mut triangles, mut moments, mut keyed, balance } =
+        surveys.next().unwrap_or_else(|| Survey::of(0, None));
+    let mut balances = vec![balance];
+    for next in surveys {
+        triangles += next.triangles;
+        moments.append(next.moments);
+        keyed.append(&next.keyed);
+        balances.push(next.balance);
+    }
     if triangles == 0 {
         return refuse("it has no triangles");
     }
+    let edges = edges(mesh, grid, balances)?;
     let encloses = edges.closed() && edges.oriented();
     Ok(MeshFacts {
         geometry: keyed.key(),
@@ -114,21 +117,57 @@ pub(super) fn measure(mesh: &(impl Triangles + Sync), unit_m: f64) -> Result<Mes
 }
 
 /// What takes one look at each triangle by itself.
-#[derive(Default)]
 struct Survey {
     triangles: u64,
     moments: Moments,
     keyed: Keyed,
+    balance: Balance,
 }
 
-fn survey(mesh: &impl Triangles, grid: Grid) -> Result<Survey, Refusal> {
-    let mut survey = Survey::default();
+impl Survey {
+    /// Of nothing yet, for so many triangles of a mesh whose first corner is `apex`.
+    fn of(expected: usize, apex: Option<[f32; 3]>) -> Self {
+        Self {
+            triangles: 0,
+            moments: apex.map(Moments::about).unwrap_or_default(),
+            keyed: Keyed::default(),
+            balance: Balance::new(expected),
+        }
+    }
+}
+
+/// The surveys of the pieces of a mesh, in their order. Where it is cut is no matter: what comes of
+/// all of them does not depend on it.
+fn surveys(mesh: &(impl Triangles + Sync), grid: Grid) -> Result<Vec<Survey>, Refusal> {
+    let threads = if mesh.expected() < MANY_TRIANGLES { 1 } else { abreast::threads() };
+    match mesh.pieces(threads, BLOCK as usize) {
+        Some(pieces) => {
+            let apex = first_corner(mesh);
+            abreast::each(&pieces, |piece| survey(piece, grid, apex)).into_iter().collect()
+        }
+        None => Ok(vec![survey(mesh, grid, None)?]),
+    }
+}
+
+fn first_corner(mesh: &impl Triangles) -> Option<[f32; 3]> {
+    let mut corner = None;
+    // Refused at once: the first triangle is enough.
+    let _ = mesh.each(|triangle| {
+        corner = Some(triangle[0]);
+        refuse("")
+    });
+    corner
+}
+
+fn survey(mesh: &impl Triangles, grid: Grid, apex: Option<[f32; 3]>) -> Result<Survey, Refusal> {
+    let mut survey = Survey::of(mesh.expected(), apex);
     mesh.each(|triangle| {
         let cells = grid.cells(triangle).ok_or_else(|| misplaced(triangle))?;
         survey.triangles += 1;
         survey.moments.add(triangle);
         if !geometry::is_collapsed(&cells) {
             survey.keyed.add(&cells);
+            survey.balance.add(&cells);
         }
         Ok(())
     })?;
@@ -136,13 +175,12 @@ fn survey(mesh: &impl Triangles, grid: Grid) -> Result<Survey, Refusal> {
     Ok(survey)
 }
 
-fn edges(mesh: &impl Triangles, grid: Grid) -> Result<Edges, Refusal> {
-    let mut balance = Balance::new(mesh.expected());
-    each_on_grid(mesh, grid, |cells| balance.add(cells))?;
-    if balance.is_perfect() {
+/// What is wrong with the edges of a mesh whose pieces have these balances.
+fn edges(mesh: &impl Triangles, grid: Grid, balances: Vec<Balance>) -> Result<Edges, Refusal> {
+    if edges::are_perfect(&balances) {
         return Ok(Edges::default());
     }
-    drop(balance);
+    drop(balances);
     let mut count = Count::default();
     each_on_grid(mesh, grid, |cells| count.add(cells))?;
     Ok(count.edges())
@@ -160,19 +198,6 @@ fn each_on_grid(
             sink(&cells);
         }
         Ok(())
-    })
-}
-
-/// Both results, the second from a thread of its own where there is one to be had.
-fn side_by_side<A, B: Send>(here: impl FnOnce() -> A, there: impl Fn() -> B + Sync) -> (A, B) {
-    thread::scope(|scope| {
-        let elsewhere = thread::Builder::new().spawn_scoped(scope, &there);
-        let first = here();
-        let second = match elsewhere {
-            Ok(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
-            Err(_) => there(),
-        };
-        (first, second)
     })
 }
 

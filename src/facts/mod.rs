@@ -1,6 +1,7 @@
 //! What the bytes of a file say: mesh, exchange geometry, or pointer to a large file. Pure, and
 //! equal for equal bytes, so that facts can be kept by content and no file is read twice.
 
+mod abreast;
 pub mod body;
 mod edges;
 mod geometry;
@@ -29,7 +30,7 @@ pub use printed::{Print, printed_mass};
 pub use table::Table;
 
 /// What kept facts are marked with: they hold for this version of the program alone.
-pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/1");
+pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/2");
 
 /// Three corners, counter-clockwise seen from outside, each as x, y, z in units of the file.
 ///
@@ -66,9 +67,11 @@ pub enum Facts {
     /// Geometry of which nothing but its key is computed.
     Geometry(GeometryKey),
     /// The content isn't here; only a pointer to it.
-    Pointer {
-        /// Size of the content in bytes.
-        bytes: u64,
+    Pointer(Pointer),
+    /// The content isn't here, nor can it be used.
+    OutOfReach {
+        /// The reason, as a clause.
+        why: String,
     },
     /// The file is not what it should be.
     Unreadable {
@@ -84,8 +87,14 @@ impl Facts {
         match self {
             Self::Mesh(mesh) => Some(mesh.geometry),
             Self::Geometry(key) => Some(*key),
-            Self::Pointer { .. } | Self::Unreadable { .. } => None,
+            Self::Pointer(_) | Self::OutOfReach { .. } | Self::Unreadable { .. } => None,
         }
+    }
+
+    /// Whether they are of the content itself, and so the same wherever it is looked into.
+    #[must_use]
+    pub fn are_of_content(&self) -> bool {
+        !matches!(self, Self::Pointer(_) | Self::OutOfReach { .. })
     }
 }
 
@@ -93,7 +102,7 @@ impl Facts {
 #[must_use]
 pub fn of(kind: Kind, bytes: &[u8]) -> Facts {
     if let Some(pointer) = Pointer::read(bytes) {
-        return Facts::Pointer { bytes: pointer.bytes };
+        return Facts::Pointer(pointer);
     }
     let facts = match kind {
         Kind::Mesh { unit_m } => mesh_of(bytes, unit_m).map(|facts| Facts::Mesh(Box::new(facts))),
@@ -130,6 +139,15 @@ trait Triangles {
     /// # Errors
     /// What is wrong with the file, or the error of `sink`.
     fn each(&self, sink: impl FnMut(Triangle) -> Result<(), Refusal>) -> Result<(), Refusal>;
+
+    /// The same triangles in at most `number` pieces, in their order, each but the last a multiple of
+    /// `multiple` triangles long; `None` where they can only be gone through one after the other.
+    fn pieces(&self, _number: usize, _multiple: usize) -> Option<Vec<Self>>
+    where
+        Self: Sized,
+    {
+        None
+    }
 }
 
 /// Why a file is not what it should be.

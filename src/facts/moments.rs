@@ -9,7 +9,7 @@ use super::Triangle;
 use super::body::Tensor;
 
 /// So many triangles are summed by themselves before they are added to the total: less is lost.
-const BLOCK: u32 = 1 << 14;
+pub(super) const BLOCK: u32 = 1 << 14;
 
 /// Digits that are kept of a sum. The rest depends on the order of the triangles; these do not, unless
 /// a sum lies on the border between two of them.
@@ -53,9 +53,9 @@ impl Sums {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Moments {
     apex: Option<[f64; 3]>,
-    lowest: [f32; 3],
-    highest: [f32; 3],
-    total: Sums,
+    bounds: Option<[[f32; 3]; 2]>,
+    /// The blocks that are full, in their order.
+    blocks: Vec<Sums>,
     block: Sums,
     in_block: u32,
 }
@@ -71,15 +71,18 @@ pub(super) struct Volume {
 }
 
 impl Moments {
+    /// For triangles of a mesh whose first corner is `apex`.
+    pub(super) fn about(apex: [f32; 3]) -> Self {
+        Self { apex: Some(apex.map(f64::from)), ..Self::default() }
+    }
+
     pub(super) fn add(&mut self, triangle: Triangle) {
-        let apex = *self.apex.get_or_insert_with(|| {
-            (self.lowest, self.highest) = (triangle[0], triangle[0]);
-            triangle[0].map(f64::from)
-        });
+        let apex = *self.apex.get_or_insert_with(|| triangle[0].map(f64::from));
+        let [lowest, highest] = self.bounds.get_or_insert([triangle[0]; 2]);
         for corner in triangle {
             for (axis, value) in corner.into_iter().enumerate() {
-                self.lowest[axis] = self.lowest[axis].min(value);
-                self.highest[axis] = self.highest[axis].max(value);
+                lowest[axis] = lowest[axis].min(value);
+                highest[axis] = highest[axis].max(value);
             }
         }
         self.block.add(triangle.map(|corner| minus(corner.map(f64::from), apex)));
@@ -91,32 +94,55 @@ impl Moments {
 
     /// To be called after the last triangle.
     pub(super) fn close_block(&mut self) {
-        self.total.merge(&std::mem::take(&mut self.block));
+        self.blocks.push(std::mem::take(&mut self.block));
         self.in_block = 0;
+    }
+
+    /// Takes in the triangles that follow in the mesh. Both must be closed, the first of them after a
+    /// multiple of [`BLOCK`] triangles: then the sums are those of one pass.
+    pub(super) fn append(&mut self, mut next: Self) {
+        self.blocks.append(&mut next.blocks);
+        self.bounds = match (self.bounds, next.bounds) {
+            (Some([low, high]), Some([next_low, next_high])) => {
+                let both = |a: [f32; 3], b: [f32; 3], of: fn(f32, f32) -> f32| {
+                    [0, 1, 2].map(|axis| of(a[axis], b[axis]))
+                };
+                Some([both(low, next_low, f32::min), both(high, next_high, f32::max)])
+            }
+            (one, other) => one.or(other),
+        };
+    }
+
+    fn total(&self) -> Sums {
+        let mut total = Sums::default();
+        self.blocks.iter().for_each(|block| total.merge(block));
+        total
     }
 
     /// The corners of the bounding box with the lowest and the highest coordinates.
     pub(super) fn bounds(&self) -> [[f64; 3]; 2] {
-        [self.lowest, self.highest].map(|corner| corner.map(|value| f64::from(value) + 0.0))
+        let bounds = self.bounds.unwrap_or_default();
+        bounds.map(|corner| corner.map(|value| f64::from(value) + 0.0))
     }
 
     pub(super) fn area(&self) -> f64 {
-        let area = self.total.double_area / 2.0;
+        let area = self.total().double_area / 2.0;
         rounded(area, area)
     }
 
     /// The volume inside the surface, which must be closed; `None` if there is none.
     pub(super) fn volume(&self) -> Option<Volume> {
-        let volume = self.total.volume_6 / 6.0;
+        let total = self.total();
+        let volume = total.volume_6 / 6.0;
         let extent = self.extent();
         let is_flat = volume.abs() <= 1e-12 * extent.powi(3);
         if is_flat || !volume.is_finite() {
             return None;
         }
-        let from_apex = self.total.first_24.map(|sum| sum / 24.0 / volume);
+        let from_apex = total.first_24.map(|sum| sum / 24.0 / volume);
         let apex = self.apex?;
         let centroid = [0, 1, 2].map(|axis| rounded(apex[axis] + from_apex[axis], extent));
-        let [xx, yy, zz, xy, yz, zx] = self.total.second_120.map(|sum| sum / 120.0);
+        let [xx, yy, zz, xy, yz, zx] = total.second_120.map(|sum| sum / 120.0);
         let second = [[xx, xy, zx], [xy, yy, yz], [zx, yz, zz]];
         let central = |i: usize, j: usize| second[i][j] - volume * from_apex[i] * from_apex[j];
         let trace = central(0, 0) + central(1, 1) + central(2, 2);

@@ -70,6 +70,12 @@ impl Triangles for Binary<'_> {
         let (triangles, _) = self.triangles.as_chunks::<TRIANGLE_BYTES>();
         triangles.iter().try_for_each(|bytes| sink(decode(bytes)))
     }
+
+    fn pieces(&self, number: usize, multiple: usize) -> Option<Vec<Self>> {
+        let length = self.expected().div_ceil(number.max(1)).next_multiple_of(multiple);
+        let pieces = self.triangles.chunks(length.max(1) * TRIANGLE_BYTES);
+        Some(pieces.map(|triangles| Self { triangles, trailing_bytes: 0 }).collect())
+    }
 }
 
 /// The corners; the normal before them and the two bytes after them are not looked at.

@@ -47,7 +47,7 @@ mod tests {
     #[test]
     fn facts_of_one_content_are_told_apart_by_what_was_asked() {
         let key = ContentKey::new(b"a mesh");
-        let facts = |bytes| Facts::Pointer { bytes };
+        let facts = |why: u8| Facts::Unreadable { why: why.to_string() };
         let in_mm = Kind::Mesh { unit_m: 1e-3 };
         let table: Table =
             [(key, in_mm, facts(1)), (key, Kind::Step, facts(2))].into_iter().collect();

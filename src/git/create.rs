@@ -140,7 +140,7 @@ impl NewHistory {
 }
 
 impl Mark {
-    fn check(&self) -> Result<(), Error> {
+    pub(super) fn check(&self) -> Result<(), Error> {
         let plain = |text: &str| !text.trim().is_empty() && !text.contains(['<', '>', '\n', '\0']);
         if !plain(&self.name) || !plain(&self.email) {
             return Err(invalid(format!("`{} <{}>` is no author", self.name, self.email)));
@@ -155,7 +155,7 @@ impl Mark {
         Ok(())
     }
 
-    fn signature(&self) -> gix::actor::Signature {
+    pub(super) fn signature(&self) -> gix::actor::Signature {
         gix::actor::Signature {
             name: self.name.trim().into(),
             email: self.email.trim().into(),

@@ -13,6 +13,10 @@ pub(super) struct Environment {
     pub common_dir: Option<PathBuf>,
     /// Whether `GIT_WORK_TREE` names the working tree.
     pub names_work_tree: bool,
+    /// `GIT_OBJECT_DIRECTORY`: where objects lie, those of a push that is not let in yet.
+    pub objects: Option<PathBuf>,
+    /// `GIT_ALTERNATE_OBJECT_DIRECTORIES`: where else objects lie.
+    pub alternates: Vec<PathBuf>,
 }
 
 impl Environment {
@@ -23,6 +27,10 @@ impl Environment {
             git_dir: path("GIT_DIR"),
             common_dir: path("GIT_COMMON_DIR"),
             names_work_tree: set("GIT_WORK_TREE").is_some(),
+            objects: path("GIT_OBJECT_DIRECTORY"),
+            alternates: set("GIT_ALTERNATE_OBJECT_DIRECTORIES")
+                .map(|folders| std::env::split_paths(&folders).map(|path| cwd.join(path)).collect())
+                .unwrap_or_default(),
         }
     }
 }

@@ -52,6 +52,15 @@ pub enum Error {
         /// Whether the history was cut off when the repository was cloned.
         shallow: bool,
     },
+    /// A tag can't be used, or can't be made.
+    Tag {
+        /// Its name.
+        name: String,
+        /// The reason.
+        why: String,
+    },
+    /// git doesn't know who is at work.
+    NoIdentity,
     /// An object is named but isn't there.
     MissingObject {
         /// Its id, in hexadecimal.
@@ -114,6 +123,9 @@ pub enum Error {
     },
 }
 
+const NO_IDENTITY: &str = "git doesn't know who tags; run `git config user.name` and \
+                           `git config user.email` with yours";
+
 impl fmt::Display for Error {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -148,6 +160,8 @@ impl fmt::Display for Error {
                 write!(out, "`{revision}` names no commit here: {detail}")?;
                 shallow_remedy(out, *shallow)
             }
+            Self::Tag { name, why } => write!(out, "the tag `{name}`: {why}"),
+            Self::NoIdentity => out.write_str(NO_IDENTITY),
             Self::MissingObject { id, partial } => {
                 write!(out, "object {id} is missing from the repository; ")?;
                 let remedy =

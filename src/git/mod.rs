@@ -1,7 +1,7 @@
 //! The door to git: what a repository holds at a revision, in the index and in the working tree.
 //!
 //! Nothing here starts a process: not git, not a hook, not a filter program of the user. Everything
-//! is read but [`create()`], which lays out a new repository.
+//! is read but [`create()`], which lays out a new repository, and [`Repository::write_tag`].
 //!
 //! Content keys are git's own object ids. Where git knows the id of a content (a tree, the index, a
 //! file whose stat data equal the index's) the content isn't read; where it doesn't, the content is
@@ -13,13 +13,17 @@ mod create;
 mod cursor;
 mod environment;
 mod error;
+mod history;
 mod hooks;
 mod index;
+mod lineage;
 mod normalise;
 mod pointer;
+mod quarantine;
 mod repository;
 mod revision;
 mod snapshot;
+mod tag;
 mod tree;
 mod worktree;
 
@@ -28,9 +32,11 @@ pub use create::{Mark, NewBranch, NewCommit, NewFile, NewHistory, NewTag, create
 pub use cursor::{Change, Cursor};
 pub use error::Error;
 pub use hooks::{HooksFolder, Reach};
+pub use lineage::LastChanges;
 pub use repository::Repository;
 pub use revision::{Commit, Tag};
 pub use snapshot::{Content, Snapshot};
+pub use tag::AnnotatedTag;
 
 /// Which state of a repository is meant.
 #[derive(Clone, Debug, PartialEq, Eq)]

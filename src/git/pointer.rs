@@ -4,7 +4,7 @@ use std::io::{self, Read};
 
 use sha2::{Digest, Sha256};
 
-use crate::pointer::{MAX_POINTER_BYTES, Pointer, VERSION_LINE};
+use crate::pointer::{MAX_POINTER_BYTES, Pointer};
 
 /// Whether `content` is a pointer already, as in a working tree whose large files weren't fetched.
 /// An empty file is its own pointer.
@@ -25,12 +25,8 @@ pub(super) fn stored(mut content: impl Read) -> io::Result<Vec<u8>> {
     let mut digest = Sha256::new();
     digest.update(&start);
     let rest = io::copy(&mut content, &mut Feed(&mut digest))?;
-    let size = start.len() as u64 + rest;
-    let mut text = VERSION_LINE.to_vec();
-    text.extend_from_slice(b"oid sha256:");
-    text.extend(digest.finalize().iter().flat_map(|byte| format!("{byte:02x}").into_bytes()));
-    text.extend_from_slice(format!("\nsize {size}\n").as_bytes());
-    Ok(text)
+    let pointer = Pointer { digest: digest.finalize().into(), bytes: start.len() as u64 + rest };
+    Ok(pointer.to_string().into_bytes())
 }
 
 struct Feed<'a>(&'a mut Sha256);
@@ -50,6 +46,7 @@ impl io::Write for Feed<'_> {
 #[allow(clippy::unwrap_used, reason = "a test that can't go on has failed")]
 mod tests {
     use super::*;
+    use crate::pointer::VERSION_LINE;
 
     /// The digest of "abc" is the first example of FIPS 180-4 for SHA-256 (NIST, "SHA256.pdf").
     const ABC: &str = "version https://git-lfs.github.com/spec/v1\n\

@@ -7,11 +7,12 @@ use gix::odb::pack::cache::lru::MemoryCappedHashmap;
 use gix::open::Options;
 use gix::sec::Trust;
 use gix::sec::trust::Mapping;
+use tempfile::TempDir;
 
 use super::environment::Environment;
 use super::error::{Error, detail};
 use super::snapshot::Snapshot;
-use super::{At, index, tree, worktree};
+use super::{At, index, quarantine, tree, worktree};
 use crate::fileset::RepoPath;
 
 /// Memory for the bases of packed objects. Without it, each object of a delta chain unpacks the
@@ -25,11 +26,14 @@ const ALLOCATION_BOUND: &str = "gitoxide.objects.allocLimit=268435456"; // 256 M
 pub struct Repository {
     pub(super) inner: gix::Repository,
     prefix: RepoPath,
+    /// Kept as long as objects are read through it.
+    _quarantine: Option<TempDir>,
 }
 
 impl Repository {
     /// Opens the repository that `cwd` lies in, searching upwards, or the one that a surrounding
-    /// git names in the environment (`GIT_DIR`, `GIT_WORK_TREE`, `GIT_INDEX_FILE`).
+    /// git names in the environment (`GIT_DIR`, `GIT_WORK_TREE`, `GIT_INDEX_FILE`,
+    /// `GIT_OBJECT_DIRECTORY`).
     ///
     /// # Errors
     /// [`Error::NoRepository`]; [`Error::OtherOwner`] where git would refuse as well
@@ -42,9 +46,10 @@ impl Repository {
         };
         refuse_reftable(&inner)?;
         refuse_other_common_dir(&inner, &environment)?;
+        let quarantine = quarantine::enter(&mut inner, &environment)?;
         inner.objects.set_pack_cache(|| Box::new(MemoryCappedHashmap::new(PACK_CACHE_BYTES)));
         let prefix = inner.workdir().map(|root| path_below(root, cwd)).unwrap_or_default();
-        Ok(Self { inner, prefix })
+        Ok(Self { inner, prefix, _quarantine: quarantine })
     }
 
     /// The folder in which the repository was opened, seen from the working tree's root; empty for
@@ -78,6 +83,12 @@ impl Repository {
         let name = self.inner.config_snapshot().string("user.name")?;
         let name = name.to_str_lossy().trim().to_owned();
         (!name.is_empty()).then_some(name)
+    }
+
+    /// What git's configuration says of `key` (`commit.cleanup`), where it says something.
+    #[must_use]
+    pub fn setting(&self, key: &str) -> Option<String> {
+        Some(self.inner.config_snapshot().string(key)?.to_str_lossy().into_owned())
     }
 
     /// Every path at the given state, with the key of its content.

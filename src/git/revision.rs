@@ -150,7 +150,7 @@ impl Repository {
         commit.map(|commit| commit.id).map_err(|error| self.unresolved(revision, &error))
     }
 
-    fn resolve(&self, revision: &str) -> Result<ObjectId, Error> {
+    pub(super) fn resolve(&self, revision: &str) -> Result<ObjectId, Error> {
         match self.inner.rev_parse_single(revision) {
             Ok(id) => Ok(id.detach()),
             Err(_) if revision == "HEAD" && self.head()?.is_none() => Err(Error::Unborn),
@@ -158,7 +158,7 @@ impl Repository {
         }
     }
 
-    fn object(&self, id: ObjectId) -> Result<gix::Object<'_>, Error> {
+    pub(super) fn object(&self, id: ObjectId) -> Result<gix::Object<'_>, Error> {
         match self.inner.try_find_object(id) {
             Ok(Some(object)) => Ok(object),
             Ok(None) => Err(missing(&self.inner, &id)),

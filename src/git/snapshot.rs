@@ -1,15 +1,18 @@
 //! What a repository holds at one of its states: paths, keys, and bytes on request.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::io::Read;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::io::Read as _;
 use std::sync::Arc;
 
+use gix::OdbHandle;
 use gix::prelude::Header;
 
 use super::error::Error;
 use super::normalise::{Normaliser, Stored, unreadable_file};
+use super::repository::Repository;
 use super::tree::{damaged, missing};
-use crate::fileset::{ContentKey, Entry, FileSet, Mode, RepoPath};
+use crate::fileset::{ContentKey, Entry, Mode, RepoPath};
+use crate::threads::side_by_side;
 
 /// Every path at one state of a repository. Contents are read when asked for.
 pub struct Snapshot<'r> {
@@ -37,6 +40,19 @@ pub enum Content {
         bytes: u64,
     },
 }
+
+/// A content that was read, and what was made of it.
+pub struct Read<T> {
+    /// Its key.
+    pub key: ContentKey,
+    /// Itself.
+    pub content: Content,
+    /// What was made of it.
+    pub made: T,
+}
+
+/// Fewer objects than these are read sooner than a thread begins.
+const WORTH_A_THREAD: usize = 64;
 
 impl<'r> Snapshot<'r> {
     pub(super) fn stored(
@@ -93,73 +109,125 @@ impl<'r> Snapshot<'r> {
             Some(unstored) if unstored.paths.contains(path) => {
                 read_file(&mut unstored.normaliser, path, entry.key, limit_bytes)
             }
-            _ => read_object(self.repository, entry.key, limit_bytes, &mut self.buffer),
+            _ => read_object(&self.repository.objects, entry.key, limit_bytes, &mut self.buffer)
+                .map_err(|unread| unread.in_repository(self.repository)),
         }
         .map(Some)
     }
 
-    /// The paths of the snapshot with the contents of those in `wanted`. A path that isn't a regular
-    /// file of the snapshot is passed over.
+    /// The contents of the files at `paths` for whose keys `wanted` holds, each key once, and what
+    /// `make` makes of them. Many files are read on two threads, where `make` is called too. A path
+    /// that isn't a regular file of the snapshot is passed over.
     ///
     /// # Errors
     /// As [`Snapshot::read`].
-    pub fn load<'p>(
+    pub fn load<T: Send>(
         &mut self,
-        wanted: impl IntoIterator<Item = &'p RepoPath>,
+        paths: &[RepoPath],
+        wanted: impl Fn(&ContentKey) -> bool,
         limit_bytes: u64,
-    ) -> Result<FileSet, Error> {
-        let mut files = FileSet { entries: Arc::clone(&self.entries), ..FileSet::default() };
-        for path in wanted {
-            let Some(key) = self.entries.get(path).map(|entry| entry.key) else { continue };
-            if files.contents.contains_key(&key) {
+        make: impl Fn(&Content) -> T + Sync,
+    ) -> Result<Vec<Read<T>>, Error> {
+        let mut seen = HashSet::new();
+        let (mut loaded, mut stored) = (Vec::with_capacity(paths.len()), Vec::new());
+        for path in paths {
+            let Some(entry) = self.entries.get(path).filter(|entry| entry.mode == Mode::File)
+            else {
+                continue;
+            };
+            let key = entry.key;
+            if !wanted(&key) || !seen.insert(key) {
                 continue;
             }
-            match self.read(path, limit_bytes)? {
-                Some(Content::Bytes(bytes)) => {
-                    files.contents.insert(key, bytes);
-                }
-                Some(Content::TooLarge { bytes }) => {
-                    files.too_large.insert(key, bytes);
-                }
-                None => {}
+            if self.unstored.as_ref().is_none_or(|unstored| !unstored.paths.contains(path)) {
+                stored.push(key);
+            } else if let Some(content) = self.read(path, limit_bytes)? {
+                loaded.push(Read { key, made: make(&content), content });
             }
         }
-        Ok(files)
+        let read = |objects: &OdbHandle, keys: &[ContentKey]| {
+            let mut buffer = Vec::new();
+            let mut one = |key: &ContentKey| {
+                let content = read_object(objects, *key, limit_bytes, &mut buffer)?;
+                Ok(Read { key: *key, made: make(&content), content })
+            };
+            keys.iter().map(&mut one).collect::<Result<Vec<_>, Unread>>()
+        };
+        let mine = &self.repository.objects;
+        let (one, other) = match stored.len() {
+            ..WORTH_A_THREAD => (read(mine, &stored), Ok(Vec::new())),
+            many => {
+                let (one, other) = stored.split_at(many / 2);
+                let theirs = mine.clone();
+                let (other, one) = side_by_side(move || read(&theirs, other), || read(mine, one));
+                (one, other)
+            }
+        };
+        for read in [one, other] {
+            loaded.append(&mut read.map_err(|unread| unread.in_repository(self.repository))?);
+        }
+        Ok(loaded)
+    }
+}
+
+/// Why an object cannot be read; what that means, the repository's configuration tells.
+enum Unread {
+    Missing(gix::ObjectId),
+    Otherwise(Error),
+}
+
+impl Unread {
+    fn in_repository(self, repository: &gix::Repository) -> Error {
+        match self {
+            Self::Missing(id) => missing(repository, &id),
+            Self::Otherwise(error) => error,
+        }
+    }
+}
+
+impl Repository {
+    /// The content with the given key, from the object store.
+    ///
+    /// # Errors
+    /// [`Error::MissingObject`], [`Error::DamagedObject`].
+    pub fn content(&self, key: ContentKey, limit_bytes: u64) -> Result<Content, Error> {
+        read_object(&self.inner.objects, key, limit_bytes, &mut Vec::new())
+            .map_err(|unread| unread.in_repository(&self.inner))
     }
 }
 
 fn read_object(
-    repository: &gix::Repository,
+    objects: &OdbHandle,
     key: ContentKey,
     limit_bytes: u64,
     buffer: &mut Vec<u8>,
-) -> Result<Content, Error> {
-    let id = gix::oid::try_from_bytes(key.as_bytes()).map_err(|error| Error::Unreadable {
-        what: format!("the key {key}"),
-        detail: error.to_string(),
+) -> Result<Content, Unread> {
+    let id = gix::oid::try_from_bytes(key.as_bytes()).map_err(|error| {
+        let (what, detail) = (format!("the key {key}"), error.to_string());
+        Unread::Otherwise(Error::Unreadable { what, detail })
     })?;
-    match gix::objs::Find::try_find(&repository.objects, id, buffer) {
+    match gix::objs::Find::try_find(objects, id, buffer) {
         Ok(Some(blob)) => Ok(match blob.data.len() as u64 {
             bytes if bytes > limit_bytes => Content::TooLarge { bytes },
             _ => Content::Bytes(blob.data.into()),
         }),
-        Ok(None) => Err(missing(repository, id)),
+        Ok(None) => Err(Unread::Missing(id.to_owned())),
         Err(error) if error.is_resource_exhausted() => {
-            too_large(repository, id, limit_bytes, &error)
+            too_large(objects, id, limit_bytes, &error).map_err(Unread::Otherwise)
         }
-        Err(error) => Err(damaged(id.to_owned(), &error)),
+        Err(error) => Err(Unread::Otherwise(damaged(id.to_owned(), &error))),
     }
 }
 
 /// The size of an object beyond the store's own bound. Asked only now: for an object that isn't
 /// packed, asking costs as much as reading.
 fn too_large(
-    repository: &gix::Repository,
+    objects: &OdbHandle,
     id: &gix::oid,
     limit_bytes: u64,
     error: &gix::Error,
 ) -> Result<Content, Error> {
-    match repository.objects.try_header(id) {
+    match objects.try_header(id) {
         Ok(Some(header)) if header.size() > limit_bytes => {
             Ok(Content::TooLarge { bytes: header.size() })
         }

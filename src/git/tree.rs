@@ -38,16 +38,17 @@ pub(super) fn walk(
     let mut buffer = Vec::new();
     let mut waiting = vec![Folder { prefix, tree: root, depth: 0 }];
     while let Some(folder) = waiting.pop() {
+        let mut path = folder.prefix.clone();
         for entry in find_tree(repository, folder.tree, &mut buffer)? {
             let entry = entry.map_err(|error| damaged(folder.tree, &error))?;
-            let mut path = folder.prefix.clone();
+            path.truncate(folder.prefix.len());
             path.extend_from_slice(entry.filename);
             match mode(entry.mode.kind()) {
                 Some(mode) => {
                     let key = ContentKey::new(entry.oid.as_bytes());
-                    found.push((RepoPath::new(path), Entry { key, mode }));
+                    found.push((RepoPath::new(&path), Entry { key, mode }));
                 }
-                None => waiting.push(folder.child(path, entry.oid.to_owned())?),
+                None => waiting.push(folder.child(path.clone(), entry.oid.to_owned())?),
             }
         }
         check_count(found.len().saturating_add(waiting.len()))?;
@@ -100,7 +101,8 @@ impl Folder {
     }
 }
 
-fn find_tree<'b>(
+/// The entries of a tree.
+pub(super) fn find_tree<'b>(
     repository: &gix::Repository,
     id: ObjectId,
     buffer: &'b mut Vec<u8>,

@@ -5,7 +5,9 @@
 //! take `1.3.0-rc.1`; `>=1.3.0-rc.1, <2` does.
 
 mod misfit;
+mod succession;
 mod where_used;
 
 pub use misfit::{Misfit, misfits};
+pub use succession::{Break, Reason, breaks};
 pub use where_used::{Climb, WhereUsed};

@@ -4,19 +4,25 @@
 mod draft;
 mod facts;
 mod kept_rows;
+mod large;
 mod past;
 mod records;
+mod sign;
 mod state;
+mod walk;
+mod what_if;
 mod write;
 
 use std::path::PathBuf;
 
 use crate::cli::Format;
 use crate::record::Date;
+use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
-pub use past::{Past, Work};
-pub use state::{Loader, State, at, find_manifest, manifests};
+pub use sign::sign_tag;
+pub use state::{Loader, State, at, day_of, find_manifest, manifests};
+pub use walk::{Walk, Work};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.
@@ -32,6 +38,8 @@ pub struct World {
     pub today: Date,
     /// Where this program lies.
     pub program: PathBuf,
+    /// What git says of its version, where it was asked.
+    pub git: Option<String>,
 }
 
 /// What a command came to.
@@ -50,6 +58,13 @@ impl Outcome {
     #[must_use]
     pub fn of(output: String) -> Self {
         Self { output, ..Self::default() }
+    }
+
+    /// Adds what something else came to: refused where one of them is.
+    pub fn add(&mut self, other: Self) {
+        self.output += &other.output;
+        self.notice += &other.notice;
+        self.refused |= other.refused;
     }
 }
 
@@ -86,4 +101,16 @@ pub struct Manner {
     pub width: usize,
     /// The design's folder, where one was named.
     pub design: Option<String>,
+}
+
+/// A report in the format that was asked for.
+#[must_use]
+pub fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
+    match manner.format {
+        // What is a list writes its rows itself; why there are none is for whoever asked.
+        Format::Text | Format::Csv => render::text::text(page, manner.width),
+        Format::Markdown => render::markdown::markdown(page),
+        Format::Json => render::json::json(name, report),
+        Format::Ndjson => render::ndjson::ndjson(name, std::slice::from_ref(report)),
+    }
 }

@@ -10,20 +10,22 @@ use super::{Failure, Manner, World};
 use crate::assess::{self, MANIFEST, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
+use crate::diagnostic::Span;
 use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
-use crate::parse::{MOST_BYTES, Role};
-use crate::record::Date;
+use crate::parse::{self, MOST_BYTES, Parsed, Role};
+use crate::record::{Date, Manifest};
 use crate::report::{self, DiagnosticRow, Place};
-use crate::verdict::{self, Assessed, Documents, Occasion};
+use crate::threads::side_by_side;
+use crate::verdict::{self, Assessed, Documents, Occasion, Past};
 
 /// The largest document that is looked into, in bytes.
 const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
 
 /// Reads states of one repository; what two of them share is read and parsed once.
 pub struct Loader<'r> {
-    repository: &'r Repository,
+    pub(super) repository: &'r Repository,
     pub(super) parses: Parses,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
@@ -61,6 +63,8 @@ pub struct State {
     pub day: Date,
     /// Which state it is.
     pub place: Place,
+    /// What was before it, once somebody looked back.
+    pub past: Arc<Past>,
 }
 
 impl State {
@@ -72,11 +76,27 @@ impl State {
         Some(self.judged(design, release.unwrap_or(&design.next)))
     }
 
+    /// Why nothing is told of a state whose records cannot be read.
+    #[must_use]
+    pub fn unreadable(&self) -> Failure {
+        let place = self.place.phrase();
+        Failure::new(format!("the records {place} cannot be read; `tagworthy check` says why"))
+    }
+
     /// A design judged for `release` on this state's day, with its documents.
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
-        let occasion = Occasion { release: release.clone(), today: self.day };
+        let past = Arc::clone(&self.past);
+        let occasion = Occasion { past, ..Occasion::new(release.clone(), self.day) };
         assess::judge(design, &self.revisions, &self.documents, occasion)
+    }
+
+    /// The line of a file, from 1, on which a span begins.
+    #[must_use]
+    pub fn line(&self, path: &RepoPath, span: Span) -> usize {
+        let bytes = self.files.bytes(path).map_or(&[][..], |bytes| bytes);
+        let before = &bytes[..span.range().start.min(bytes.len())];
+        before.iter().filter(|byte| **byte == b'\n').count() + 1
     }
 
     /// What is wrong with the records, with the lines that it is about.
@@ -110,9 +130,10 @@ impl<'r> Loader<'r> {
         }
     }
 
-    /// From here on, seals are compared with the revisions that stand beside them.
-    pub(super) fn compares_seals(&mut self) {
-        self.compares_seals = true;
+    /// The same loader, which compares seals with the revisions beside them, as a release asks for.
+    #[must_use]
+    pub fn comparing_seals(self) -> Self {
+        Self { compares_seals: true, ..self }
     }
 
     /// The design that `manner` means, at a state.
@@ -131,7 +152,7 @@ impl<'r> Loader<'r> {
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
-    fn design(
+    pub fn design(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
@@ -143,27 +164,61 @@ impl<'r> Loader<'r> {
         self.state_of(gathered, linked, snapshot)
     }
 
-    /// One design at two states; `before` may be missing. What does not need git is done for both at
+    /// The design that `manner` means at two states; it is new where the earlier one has none.
+    ///
+    /// # Errors
+    /// As [`Loader::state`], of the later state.
+    pub fn both(
+        &mut self,
+        (from, to): (Option<&At>, &At),
+        manner: &Manner,
+        world: &World,
+    ) -> Result<(Option<State>, State), Failure> {
+        let is = self.state(to, manner, world)?;
+        let Some(from) = from else { return Ok((None, is)) };
+        let mut snapshot = self.repository.snapshot(from)?;
+        let wanted = manner.design.as_deref();
+        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted);
+        let was = manifest.ok().map(|path| self.design(&mut snapshot, &path, from, world));
+        Ok((was.transpose()?, is))
+    }
+
+    /// One design at two states, and where its manifest lies in each; `before` may be missing. What
+    /// does not need git is done for both at
     /// the same time.
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
     pub fn pair(
         &mut self,
-        before: Option<(&mut Snapshot<'_>, &At)>,
-        after: (&mut Snapshot<'_>, &At),
-        manifest: &RepoPath,
+        before: Option<(&mut Snapshot<'_>, &At, &RepoPath)>,
+        after: (&mut Snapshot<'_>, &At, &RepoPath),
         world: &World,
     ) -> Result<(Option<State>, State), Failure> {
-        let Some((was, was_at)) = before else {
-            return Ok((None, self.design(after.0, manifest, after.1, world)?));
+        let Some((was, was_at, was_manifest)) = before else {
+            return Ok((None, self.design(after.0, after.2, after.1, world)?));
         };
-        let earlier = self.gathered(was, manifest, was_at, world)?;
-        let later = self.gathered(after.0, manifest, after.1, world)?;
+        let earlier = self.gathered(was, was_manifest, was_at, world)?;
+        let later = self.gathered(after.0, after.2, after.1, world)?;
         let parses = &self.parses;
-        let linking = assess::side_by_side(|| earlier.linked(parses), || later.linked(parses));
+        let linking = side_by_side(|| earlier.linked(parses), || later.linked(parses));
         let earlier = self.state_of(earlier, linking.0, was)?;
         Ok((Some(earlier), self.state_of(later, linking.1, after.0)?))
+    }
+
+    /// The state `was` with other records, which are linked to `design`.
+    pub(super) fn state_with(
+        &mut self,
+        was: &State,
+        files: FileSet,
+        design: Arc<Design>,
+        place: Place,
+        snapshot: &mut Snapshot<'_>,
+    ) -> Result<State, Failure> {
+        let linked = Linked { design: Some(design), ..was.linked.clone() };
+        let manifest = linked.design.as_ref().map(|design| design.manifest_path.clone());
+        let manifest = manifest.unwrap_or_default();
+        self.state_of(Gathered { manifest, files, day: was.day, place }, linked, snapshot)
     }
 
     /// The files of a design, read and parsed.
@@ -189,7 +244,7 @@ impl<'r> Loader<'r> {
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
         let Gathered { manifest: _, files, day, place } = gathered;
-        Ok(State { files, linked, revisions, documents, day, place })
+        Ok(State { files, linked, revisions, documents, day, place, past: Arc::default() })
     }
 
     /// The record files of a design, read and parsed.
@@ -199,15 +254,20 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
     ) -> Result<FileSet, Failure> {
         let records = self.record_files(snapshot, manifest)?;
-        let entries = snapshot.shared_entries();
-        let unread = |path: &&RepoPath| {
-            entries.get(*path).is_some_and(|entry| !self.contents.contains_key(&entry.key))
-        };
-        let mut files = snapshot.load(records.iter().filter(unread), MOST_BYTES as u64)?;
-        self.contents.append(&mut files.contents);
-        files.contents = self.contents.clone();
-        self.parses.read_ahead(&files, &records, Role::Records);
-        Ok(files)
+        let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
+        let parse = |content: &Content| parsed(content, Role::Records);
+        for read in snapshot.load(&records, unread, MOST_BYTES as u64, parse)? {
+            self.keep(read.key, Role::Records, read.made, read.content);
+        }
+        let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
+        Ok(FileSet { entries, contents, ..FileSet::default() })
+    }
+
+    fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {
+        self.parses.keep(key, role, parsed);
+        if let Content::Bytes(bytes) = content {
+            self.contents.insert(key, bytes);
+        }
     }
 
     /// The designs that were on the bench, of the revisions that evidence asks for. What cannot be
@@ -232,17 +292,25 @@ impl<'r> Loader<'r> {
         revisions.into_iter().collect()
     }
 
-    /// The design at the revision `name`, where its records can be read.
+    /// The design at the revision `name` with its facets, where its records can be read.
     pub(super) fn bench(
         &mut self,
         manifest: &RepoPath,
         name: &str,
     ) -> Result<Option<Revision>, Failure> {
+        Ok(self.design_at(manifest, name)?.map(Revision::of))
+    }
+
+    /// The design at the revision `name`, where its records can be read.
+    pub(super) fn design_at(
+        &mut self,
+        manifest: &RepoPath,
+        name: &str,
+    ) -> Result<Option<Arc<Design>>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let files = self.files(&mut snapshot, manifest)?;
         let design = assess::read(&files, manifest, &self.parses).design;
-        let known = design.map(|design| self.knowing(design, &mut snapshot));
-        Ok(known.map(Revision::of))
+        Ok(design.map(|design| self.knowing(design, &mut snapshot)))
     }
 
     /// The design with what its files say.
@@ -256,41 +324,48 @@ impl<'r> Loader<'r> {
         design: Arc<Design>,
         snapshot: &mut Snapshot<'_>,
     ) -> (Arc<Design>, bool) {
-        let (known, is_certain) = self.known.of_design(&design, snapshot);
+        let (known, is_certain) = self.known.of_design(&design, snapshot, self.repository);
         (design.knowing(known), is_certain)
     }
 
-    /// Reads the manifest, and lists the record files that it selects.
+    /// The record files that the manifest selects.
     fn record_files(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Vec<RepoPath>, Failure> {
-        let mut file = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
-        if let Some(entry) = snapshot.entries().get(manifest).copied() {
-            match snapshot.read(manifest, MOST_BYTES as u64)? {
-                Some(Content::Bytes(bytes)) => {
-                    self.contents.insert(entry.key, Arc::clone(&bytes));
-                    file.contents.insert(entry.key, bytes);
-                }
-                Some(Content::TooLarge { bytes }) => {
-                    file.too_large.insert(entry.key, bytes);
-                }
-                None => {}
+        let rules = self.rules(snapshot, manifest)?;
+        Ok(design::select(&rules, manifest, snapshot.entries()).records)
+    }
+
+    /// What the manifest at `manifest` says, as far as it can be read; an empty one where there is
+    /// none.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read it.
+    pub fn rules(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<Arc<Manifest>, Failure> {
+        let unread = |key: &ContentKey| !self.parses.have(key, Role::Manifest);
+        if let Some(entry) = snapshot.entries().get(manifest).copied().filter(|e| unread(&e.key)) {
+            if let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)? {
+                self.keep(entry.key, Role::Manifest, parsed(&content, Role::Manifest), content);
             }
         }
-        self.parses.read_ahead(&file, std::slice::from_ref(manifest), Role::Manifest);
-        let parsed = self.parses.of(&file, manifest, Role::Manifest);
-        Ok(design::select(&parsed.rules(), manifest, snapshot.entries()).records)
+        let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
+        Ok(self.parses.of(&files, manifest, Role::Manifest).rules())
     }
 
     /// The documents that the release checks of a design look into.
     fn documents(snapshot: &mut Snapshot<'_>, linked: &Linked) -> Result<Documents, Failure> {
-        let mut documents = Documents::new();
+        let entries = snapshot.shared_entries();
+        let mut documents = Documents { entries, ..Documents::default() };
         let Some(design) = &linked.design else { return Ok(documents) };
         for path in verdict::demands(design, snapshot.entries()) {
             if let Some(Content::Bytes(bytes)) = snapshot.read(&path, MOST_DOCUMENT_BYTES)? {
-                documents.insert(path, bytes);
+                documents.texts.insert(path, bytes);
             }
         }
         Ok(documents)
@@ -308,8 +383,16 @@ impl<'r> Loader<'r> {
     }
 }
 
+fn parsed(content: &Content, role: Role) -> Parsed {
+    match content {
+        Content::Bytes(bytes) => parse::file(bytes, role),
+        Content::TooLarge { bytes } => parse::too_large(*bytes),
+    }
+}
+
 /// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
-pub(super) fn day_of(seconds: i64, otherwise: Date) -> Date {
+#[must_use]
+pub fn day_of(seconds: i64, otherwise: Date) -> Date {
     let time = jiff::Timestamp::from_second(seconds);
     time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
 }

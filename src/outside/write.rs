@@ -1,16 +1,18 @@
 //! Files are written whole or not at all: first beside their place, then moved there.
 
+use std::fs::Permissions;
 use std::io::Write;
 use std::path::Path;
 
 use super::Failure;
 
-/// Writes a file whole.
+/// Writes a file whole. One that is there keeps its mode.
 ///
 /// # Errors
 /// [`Failure`] that names the file; what was there is then still there.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    write(path, bytes, 0o666)
+    let there = std::fs::symlink_metadata(path).ok().filter(std::fs::Metadata::is_file);
+    write(path, bytes, 0o666, there.map(|there| there.permissions()))
 }
 
 /// Writes a file that can be run.
@@ -18,14 +20,18 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 /// # Errors
 /// As [`write_whole`].
 pub fn write_program(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    write(path, bytes, 0o777)
+    write(path, bytes, 0o777, None)
 }
 
-fn write(path: &Path, bytes: &[u8], mode: u32) -> Result<(), Failure> {
+/// With the permissions `kept`, or else what the user's mask leaves of `mode`.
+fn write(path: &Path, bytes: &[u8], mode: u32, kept: Option<Permissions>) -> Result<(), Failure> {
     let attempt = || -> std::io::Result<()> {
         let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
         let mut beside = with_mode(mode).tempfile_in(folder.unwrap_or(Path::new(".")))?;
         beside.write_all(bytes)?;
+        if let Some(kept) = &kept {
+            beside.as_file().set_permissions(kept.clone())?;
+        }
         beside.as_file().sync_all()?;
         beside.persist(path)?;
         Ok(())

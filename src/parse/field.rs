@@ -59,7 +59,7 @@ impl<T: Words> Field for T {
     }
 
     fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
-        let word = text(value, &Self::what(), sink)?;
+        let word = text(value, Self::what, sink)?;
         let found = T::WORDS.iter().find(|(known, _)| *known == word);
         if found.is_none() {
             let words = T::WORDS.iter().map(|(word, _)| *word);
@@ -109,7 +109,7 @@ impl Field for Id {
     }
 
     fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
-        text(value, "an id", sink).map(Id::new)
+        text(value, Self::what, sink).map(Id::new)
     }
 }
 
@@ -141,13 +141,13 @@ impl Field for Date {
 /// Reads a text with `parse`; a bare number is told that its unit is missing.
 pub(super) fn read_text<T>(
     value: Value<'_>,
-    what: &str,
+    what: impl FnOnce() -> String,
     sink: &Sink<'_>,
     parse: impl FnOnce(&str) -> Result<T, TextError>,
 ) -> Option<T> {
     if matches!(value.get_ref(), DeValue::Float(_) | DeValue::Integer(_)) {
         let message = "a unit is missing: a bare number stands only where pieces are counted";
-        let hint = format!("{what} is wanted");
+        let hint = format!("{} is wanted", what());
         sink.push(Diagnostic::error(WRONG_TYPE, span_of(value), message).with_hint(hint));
         return None;
     }
@@ -158,12 +158,12 @@ pub(super) fn read_text<T>(
 /// The string that `value` is, or a diagnostic.
 pub(super) fn text<'v>(
     value: &'v Spanned<DeValue<'_>>,
-    what: &str,
+    what: impl FnOnce() -> String,
     sink: &Sink<'_>,
 ) -> Option<&'v str> {
     let text = value.get_ref().as_str();
     if text.is_none() {
-        sink.push(wrong_type(span_of(value), what, value.get_ref()));
+        sink.push(wrong_type(span_of(value), &what(), value.get_ref()));
     }
     text
 }

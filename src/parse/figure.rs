@@ -42,7 +42,7 @@ impl Field for Amount {
         if value.get_ref().is_integer() {
             return u64::read(value, sink).map(Self::pieces);
         }
-        read_text(value, &Self::what(), sink, plausible_amount)
+        read_text(value, Self::what, sink, plausible_amount)
     }
 }
 
@@ -58,7 +58,7 @@ impl Field for Setting {
                 u64::read(value, sink).map(|count| Self::Text(count.to_string()))
             }
             _ => {
-                let text = text(value, &Self::what(), sink)?;
+                let text = text(value, Self::what, sink)?;
                 let measure = plausible_measure(text).map(Self::Measure);
                 Some(measure.unwrap_or_else(|_| Self::Text(text.to_owned())))
             }
@@ -76,7 +76,7 @@ impl Field for Measure {
             let count = u64::read(value, sink)?;
             return quantity::number(&count.to_string()).ok();
         }
-        read_text(value, &Self::what(), sink, plausible_measure)
+        read_text(value, Self::what, sink, plausible_measure)
     }
 }
 
@@ -86,7 +86,7 @@ impl Field for Figure {
     }
 
     fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
-        read_text(value, &Self::what(), sink, plausible_figure)
+        read_text(value, Self::what, sink, plausible_figure)
     }
 }
 

@@ -172,6 +172,7 @@ fn rule(reader: &mut Reader<'_>) -> Option<Rule> {
             coverage_factor,
         ),
         unstated: unstated.map(|at| at.value).unwrap_or_default(),
+        sigmas: reader.read_with("sigmas", what_sigmas, sigmas),
         price_age: reader.measure("price-age", &TIME),
         figure_age: reader.measure("figure-age", &TIME),
         machine_hour: reader.optional("machine-hour"),
@@ -179,13 +180,26 @@ fn rule(reader: &mut Reader<'_>) -> Option<Rule> {
 }
 
 fn coverage_factor(value: Value<'_>, sink: &Sink<'_>) -> Option<f64> {
+    from_1_to_6(value, "commonly 2", sink)
+}
+
+pub(super) fn what_sigmas() -> String {
+    "a number such as 3".to_owned()
+}
+
+/// How many standard deviations lie between the middle of a tolerance and either limit.
+pub(super) fn sigmas(value: Value<'_>, sink: &Sink<'_>) -> Option<f64> {
+    from_1_to_6(value, "commonly 3", sink)
+}
+
+fn from_1_to_6(value: Value<'_>, usual: &str, sink: &Sink<'_>) -> Option<f64> {
     let value_ref = value.get_ref();
     let number = value_ref.as_integer().map(|integer| integer.as_str());
     let number = number.or(value_ref.as_float().map(|float| float.as_str()));
     let factor = number.and_then(|text| text.parse::<f64>().ok());
     let factor = factor.filter(|factor| (1.0..=6.0).contains(factor));
     if factor.is_none() {
-        let message = "a number from 1 to 6 is wanted, commonly 2";
+        let message = format!("a number from 1 to 6 is wanted, {usual}");
         sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message));
     }
     factor
@@ -198,7 +212,8 @@ fn guard(reader: &mut Reader<'_>) -> Option<Guard> {
         there.then_some(list)
     };
     let (commit, tag, receive) = (events("commit"), events("tag"), events("receive"));
-    Some(Guard { commit, tag, receive, on_fault: reader.optional("on-fault") })
+    let every_commit = reader.optional("every-commit");
+    Some(Guard { commit, tag, receive, every_commit, on_fault: reader.optional("on-fault") })
 }
 
 fn quantity(reader: &mut Reader<'_>) -> Option<QuantityTable> {

@@ -9,7 +9,9 @@ mod field;
 mod figure;
 mod literal;
 mod manifest;
+mod marks;
 mod part;
+mod place;
 mod plan;
 mod power;
 mod reader;
@@ -28,6 +30,7 @@ mod tests;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::diagnostic::{At, Code, Diagnostic, Span, did_you_mean};
@@ -40,6 +43,9 @@ pub use vocabulary::{Key, vocabulary};
 
 /// The largest record file that is read, in bytes.
 pub const MOST_BYTES: usize = 4 << 20;
+
+/// The largest file that is read on behind what is no TOML in it.
+const MOST_RECOVERED_BYTES: usize = 1 << 18;
 
 /// The file is no TOML.
 pub const NOT_TOML: Code = Code("not-toml");
@@ -141,8 +147,7 @@ fn not_utf8(error: &std::str::Utf8Error) -> Diagnostic {
 }
 
 fn read_text(text: &str, role: Role) -> Parsed {
-    let (document, errors) = DeTable::parse_recoverable(text);
-    let complaints = Complaints::of(text, errors);
+    let (document, complaints) = document(text);
     let sink = Sink::new(text);
     let mut reader = Reader::new(document.get_ref(), Span::default(), &sink);
     let manifest = match role {
@@ -154,6 +159,22 @@ fn read_text(text: &str, role: Role) -> Parsed {
     let (found, lost) = sink.into_parts();
     let diagnostics = complaints.with(found);
     Parsed { manifest, records, lost, incomplete: complaints.is_incomplete(), diagnostics }
+}
+
+/// The tables of the text, and what is wrong with it as TOML. The reader goes on behind each slip, which
+/// takes its time where every line is one: in a large file it stops at the first.
+fn document(text: &str) -> (Spanned<DeTable<'_>>, Complaints<'_>) {
+    if text.len() <= MOST_RECOVERED_BYTES {
+        let (document, errors) = DeTable::parse_recoverable(text);
+        return (document, Complaints::of(text, errors));
+    }
+    match DeTable::parse(text) {
+        Ok(document) => (document, Complaints::of(text, Vec::new())),
+        Err(error) => {
+            let nothing = Spanned::new(0..0, DeTable::default());
+            (nothing, Complaints::of(text, vec![error]).of_unread_file())
+        }
+    }
 }
 
 /// A hint for a table that belongs in a file of the other role.

@@ -6,13 +6,15 @@ use rust_decimal::Decimal;
 
 use super::field::{Field, in_text, text};
 use super::figure::{figure_of, sourced};
+use super::manifest::{sigmas, what_sigmas};
+use super::place::centre_of_mass;
 use super::reader::{Reader, Value, span_of};
 use super::sink::Sink;
 use super::supply::offers;
 use super::wanted::{CAPACITY, CURRENT, LENGTH, RESISTANCE};
 use super::{BAD_FORMULA, BAD_VALUE, CONTRADICTION, WRONG_DIMENSION};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Dimension, Kind, Measure, Unit, expression};
+use crate::quantity::{Amount, Dimension, Kind, Measure, Placement, Toleranced, Unit, expression};
 use crate::record::{Consumption, Draw, HeatPath, Id, Mesh, Origin, Part, Sourced, Stated, Use};
 
 pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
@@ -34,7 +36,7 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Part> {
         phased_out: reader.optional("phased-out"),
         hazards: reader.list("hazard"),
         fits: reader.map_by_reference("fits"),
-        dimensions: reader.map("dimension"),
+        dimensions: dimensions(reader),
         settings: reader.map("setting"),
         values: reader.named("value", Sourced::what, Sourced::read),
         formulas: reader.named("formula", what_formula, formula),
@@ -76,13 +78,36 @@ fn outer_size(reader: &mut Reader<'_>) -> Option<At<[Measure; 3]>> {
     Some(size)
 }
 
+/// Drawn sizes; the long form says how well a tolerance is kept.
+fn dimensions(reader: &mut Reader<'_>) -> Vec<(At<Id>, At<Toleranced>)> {
+    let what = || format!("{}, or a table with value and sigmas", Toleranced::what());
+    reader.list_long_form("dimension", drawn);
+    reader.named("dimension", what, |value, sink| {
+        if !value.get_ref().is_table() {
+            return Some(At::new(Toleranced::read(value, sink)?, span_of(value)));
+        }
+        let mut inner = Reader::of(value, sink)?;
+        let size = drawn(&mut inner);
+        inner.finish();
+        size
+    })
+}
+
+fn drawn(reader: &mut Reader<'_>) -> Option<At<Toleranced>> {
+    let size = reader.required::<Toleranced>("value");
+    let sigmas = reader.read_with("sigmas", what_sigmas, sigmas);
+    let mut size = size?;
+    size.value.sigmas = sigmas.map(|at| at.value);
+    Some(size)
+}
+
 fn what_formula() -> String {
     "a formula such as \"reach * 2\"".to_owned()
 }
 
 /// The text of a formula that can be read; what its names mean is told when the design is linked.
 fn formula(value: Value<'_>, sink: &Sink<'_>) -> Option<At<String>> {
-    let written = text(value, &what_formula(), sink)?;
+    let written = text(value, what_formula, sink)?;
     if let Err(error) = expression::parse(written) {
         let diagnostic = in_text(value, written, error, sink);
         sink.push(Diagnostic { code: BAD_FORMULA, ..diagnostic });
@@ -156,7 +181,7 @@ fn is_some_pieces(line: &Use, reader: &Reader<'_>) -> bool {
     !line.amount.exact.is_zero()
 }
 
-type UseLine = (At<Amount>, Option<At<semver::VersionReq>>, Vec<At<[Measure; 3]>>, bool);
+type UseLine = (At<Amount>, Option<At<semver::VersionReq>>, Vec<At<Placement>>, bool);
 
 fn long_use(reader: &mut Reader<'_>) -> Option<UseLine> {
     let count =
@@ -219,13 +244,14 @@ fn draw(reader: &mut Reader<'_>) -> Option<Draw> {
 fn quantities(reader: &mut Reader<'_>) -> Vec<(At<Id>, Stated)> {
     reader.list_long_form("value", sourced);
     let text = reader.text();
+    let mut quantities = centre_of_mass(reader);
     let rest = reader.rest().into_iter();
-    rest.map(|(key, span, value)| {
+    quantities.extend(rest.map(|(key, span, value)| {
         let sink = Sink::new(text);
         let read = Sourced::read(value, &sink);
         let (found, _) = sink.into_parts();
         let result = read.filter(|_| found.is_empty()).ok_or(found);
         (At::new(Id::new(key), span), result)
-    })
-    .collect()
+    }));
+    quantities
 }

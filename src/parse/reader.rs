@@ -8,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::field::Field;
 use super::figure::{figure_of, measure_of};
+use super::marks::Marks;
 use super::sink::Sink;
 use super::wanted::Wanted;
 use super::{BAD_VALUE, MISSING_KEY, UNKNOWN_KEY, check_id, wrong_type};
@@ -18,6 +19,9 @@ use crate::record::Id;
 /// The most names that one table of a part or the manifest can give.
 const MOST_NAMES: usize = 1_000;
 
+/// More keys than any table has.
+const MOST_KEYS: usize = 32;
+
 /// A value of the document with its place.
 pub(super) type Value<'p> = &'p Spanned<DeValue<'p>>;
 
@@ -26,6 +30,7 @@ pub(super) struct Reader<'p> {
     table: &'p DeTable<'p>,
     span: Span,
     known: Vec<&'static str>,
+    marks: Marks,
     sink: &'p Sink<'p>,
     path: String,
     everything_taken: Cell<bool>,
@@ -35,7 +40,8 @@ impl<'p> Reader<'p> {
     /// A reader of `table`, whose header or value stands at `span`.
     pub(super) fn new(table: &'p DeTable<'p>, span: Span, sink: &'p Sink<'p>) -> Self {
         let everything_taken = Cell::new(false);
-        Self { table, span, known: Vec::new(), sink, path: String::new(), everything_taken }
+        let (known, marks) = (Vec::with_capacity(MOST_KEYS), Marks::of(table));
+        Self { table, span, known, marks, sink, path: String::new(), everything_taken }
     }
 
     /// A reader of the table that `value` is, or a diagnostic.
@@ -72,7 +78,7 @@ impl<'p> Reader<'p> {
     fn take(&mut self, key: &'static str, what: impl FnOnce() -> String) -> Option<Value<'p>> {
         self.known.push(key);
         self.sink.list(&self.path, key, what);
-        self.table.get(key)
+        self.marks.may_have(key).then(|| self.table.get(key)).flatten()
     }
 
     /// The value of `key`, if it is there and right.
@@ -305,15 +311,7 @@ impl<'p> Reader<'p> {
 
     /// Every key with its place, in the order of the file.
     pub(super) fn entries(&self) -> Vec<(&'p str, Span, Value<'p>)> {
-        let mut entries: Vec<_> = self
-            .table
-            .iter()
-            .map(|(key, value)| {
-                (key.get_ref().as_ref(), Span::new(key.span().start, key.span().end), value)
-            })
-            .collect();
-        entries.sort_by_key(|(_, span, _)| *span);
-        entries
+        self.entries_where(|_| true)
     }
 
     /// The keys that nobody took; they are no longer reported.
@@ -376,8 +374,18 @@ impl<'p> Reader<'p> {
     }
 
     fn left_over(&self) -> Vec<(&'p str, Span, Value<'p>)> {
-        let entries = self.entries().into_iter();
-        entries.filter(|(key, ..)| !self.known.contains(key)).collect()
+        self.entries_where(|key| !self.known.contains(&key))
+    }
+
+    fn entries_where(&self, wanted: impl Fn(&str) -> bool) -> Vec<(&'p str, Span, Value<'p>)> {
+        let entries = self.table.iter().filter(|(key, _)| wanted(key.get_ref()));
+        let mut entries: Vec<_> = entries
+            .map(|(key, value)| {
+                (key.get_ref().as_ref(), Span::new(key.span().start, key.span().end), value)
+            })
+            .collect();
+        entries.sort_by_key(|(_, span, _)| *span);
+        entries
     }
 }
 

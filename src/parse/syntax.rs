@@ -25,6 +25,8 @@ pub(super) struct Complaints<'t> {
     line_starts: Vec<usize>,
     slips: Vec<(Span, String)>,
     duplicates: Vec<Span>,
+    /// Whether nothing of the file could be read.
+    is_unread: bool,
 }
 
 impl<'t> Complaints<'t> {
@@ -35,6 +37,7 @@ impl<'t> Complaints<'t> {
             line_starts: if errors.is_empty() { Vec::new() } else { line_starts(text) },
             slips: Vec::new(),
             duplicates: Vec::new(),
+            is_unread: false,
         };
         for error in errors {
             let span = error.span().map_or(Span::default(), |span| Span::new(span.start, span.end));
@@ -49,9 +52,14 @@ impl<'t> Complaints<'t> {
         complaints
     }
 
+    /// The same of a file of which nothing was read.
+    pub(super) fn of_unread_file(self) -> Self {
+        Self { is_unread: true, ..self }
+    }
+
     /// Whether records may be missing: the file is no TOML from some place on.
     pub(super) fn is_incomplete(&self) -> bool {
-        !self.slips.is_empty()
+        self.is_unread || !self.slips.is_empty()
     }
 
     /// Takes `found` into one list with the complaints. The reader goes on behind a slip, and what

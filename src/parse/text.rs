@@ -6,11 +6,12 @@ use semver::{Version, VersionReq};
 
 use super::field::{Field, in_text, text};
 use super::figure::plausible_measure;
+use super::place::{placement, plausible_lengths, point};
 use super::reader::Value;
 use super::sink::Sink;
 use super::wanted::plausible;
 use crate::quantity::{
-    self, Currency, Dimension, Kind, Measure, Money, TextError, Toleranced, Unit,
+    self, Currency, Dimension, Kind, Measure, Money, Placement, Point, TextError, Toleranced, Unit,
 };
 use crate::record::{Hazard, Margin, Seal};
 
@@ -22,7 +23,7 @@ macro_rules! texts {
         }
 
         fn read(value: Value<'_>, sink: &Sink<'_>) -> Option<Self> {
-            let text = text(value, $what, sink)?;
+            let text = text(value, Self::what, sink)?;
             let result: Result<$type, TextError> = $parse(text);
             result.map_err(|error| sink.push(in_text(value, text, error, sink))).ok()
         }
@@ -35,6 +36,8 @@ texts!(
     Money, "an amount of money such as \"3.90 EUR\"", money;
     Toleranced, "a size with its tolerance such as \"5.00 mm +0.05/-0.00\"", toleranced;
     [Measure; 3], "three lengths such as \"84 x 60 x 9 mm\"", size;
+    Placement, "three lengths such as \"12 x 0 x 48 mm\", with ± and turns where they matter", placement;
+    Point, "three lengths such as \"30 x 20 x 4 mm ± 1 mm\"", point;
     Decimal, "a percentage such as \"19 %\"", percent;
     f64, "a percentage such as \"88 %\"", share;
     (Unit, Kind), "a unit such as \"dB\"", unit;
@@ -82,7 +85,7 @@ fn toleranced(text: &str) -> Result<Toleranced, TextError> {
 
 fn size(text: &str) -> Result<[Measure; 3], TextError> {
     let lengths = quantity::size(text)?;
-    lengths.iter().try_for_each(|length| plausible(length.kind, length.base, text))?;
+    plausible_lengths(&lengths, text)?;
     Ok(lengths)
 }
 

@@ -108,10 +108,7 @@ impl Ratio {
         if mantissa == 0 {
             return Some(Decimal::ZERO);
         }
-        while power < 0 && mantissa % 10 == 0 {
-            mantissa /= 10;
-            power += 1;
-        }
+        (mantissa, power) = without_trailing_zeros(mantissa, power);
         let whole = mantissa.checked_mul(10_i128.checked_pow(power.max(0).unsigned_abs())?)?;
         Decimal::try_from_i128_with_scale(whole, power.min(0).unsigned_abs()).ok()
     }
@@ -161,6 +158,23 @@ impl Ratio {
             power: self.power,
         }
     }
+}
+
+/// The same number with as few places behind the point as it needs.
+fn without_trailing_zeros(mut mantissa: i128, mut power: i32) -> (i128, i32) {
+    // Division of 64 bits is several times faster, and most numbers fit them.
+    if let Ok(mut small) = i64::try_from(mantissa) {
+        while power < 0 && small % 10 == 0 {
+            small /= 10;
+            power += 1;
+        }
+        return (small.into(), power);
+    }
+    while power < 0 && mantissa % 10 == 0 {
+        mantissa /= 10;
+        power += 1;
+    }
+    (mantissa, power)
 }
 
 impl From<Decimal> for Ratio {

@@ -114,6 +114,9 @@ pub struct Toleranced {
     pub upper: f64,
     /// Lower limit deviation in base units, signed.
     pub lower: f64,
+    /// How many standard deviations of what is made lie between the middle of the tolerance and
+    /// either limit, where that is said.
+    pub sigmas: Option<f64>,
 }
 
 /// How much of a part: pieces, or a length, mass, area or volume of it.

@@ -8,6 +8,7 @@ mod dimension;
 mod exact;
 pub mod expression;
 mod figure;
+mod placement;
 mod read;
 mod show;
 mod term;
@@ -19,8 +20,9 @@ mod unit_table;
 
 pub use dimension::{Currency, Dimension, Kind};
 pub use figure::{Amount, Basis, Distribution, Figure, Measure, Money, Spread, Toleranced};
+pub use placement::{Placement, Point, Turn, placement, point};
 pub use read::{
     TextError, amount, figure, measure, money, number, percent, size, toleranced, unit_kind,
 };
-pub use show::{show_difference, show_measure, show_money, show_uncertain};
+pub use show::{show_difference, show_measure, show_money, show_uncertain, show_written};
 pub use unit::Unit;

@@ -116,14 +116,14 @@ pub fn toleranced(text: &str) -> Result<Toleranced, TextError> {
     whole(text, |cursor| {
         let nominal = read_term(cursor)?.into_measure()?;
         if let Some(half_width) = read_half_width(cursor, &nominal)? {
-            return Ok(Toleranced { nominal, upper: half_width, lower: -half_width });
+            return Ok(Toleranced { nominal, upper: half_width, lower: -half_width, sigmas: None });
         }
         cursor.skip_blanks();
         if cursor.rest().is_empty() {
-            return Ok(Toleranced { nominal, upper: 0.0, lower: 0.0 });
+            return Ok(Toleranced { nominal, upper: 0.0, lower: 0.0, sigmas: None });
         }
         let (upper, lower) = read_deviations(cursor, &nominal)?;
-        Ok(Toleranced { nominal, upper, lower })
+        Ok(Toleranced { nominal, upper, lower, sigmas: None })
     })
 }
 
@@ -132,16 +132,19 @@ pub fn toleranced(text: &str) -> Result<Toleranced, TextError> {
 /// # Errors
 /// Where the text is not three lengths.
 pub fn size(text: &str) -> Result<[Measure; 3], TextError> {
-    whole(text, |cursor| {
-        let x = read_bare_or_term(cursor)?;
-        read_times(cursor)?;
-        let y = read_bare_or_term(cursor)?;
-        read_times(cursor)?;
-        let z = read_term(cursor)?;
-        let y = y.or_in(&z.unit);
-        let x = x.or_in(&y.unit);
-        Ok([into_length(x)?, into_length(y)?, into_length(z)?])
-    })
+    whole(text, three_lengths)
+}
+
+/// Reads `84 x 60 x 9 mm` and leaves what follows.
+pub(super) fn three_lengths(cursor: &mut Cursor<'_>) -> Result<[Measure; 3], TextError> {
+    let x = read_bare_or_term(cursor)?;
+    read_times(cursor)?;
+    let y = read_bare_or_term(cursor)?;
+    read_times(cursor)?;
+    let z = read_term(cursor)?;
+    let y = y.or_in(&z.unit);
+    let x = x.or_in(&y.unit);
+    Ok([into_length(x)?, into_length(y)?, into_length(z)?])
 }
 
 /// Reads a unit that stands for a kind of quantity: `dB`, `K/W`.
@@ -165,7 +168,7 @@ pub fn number(text: &str) -> Result<Measure, TextError> {
 }
 
 /// Reads all of `text` with `read`.
-fn whole<T>(
+pub(super) fn whole<T>(
     text: &str,
     read: impl FnOnce(&mut Cursor<'_>) -> Result<T, TextError>,
 ) -> Result<T, TextError> {
@@ -194,7 +197,10 @@ fn into_length(term: Term) -> Result<Measure, TextError> {
 }
 
 /// Reads `± 0.5 g` or `± 1 %`, in base units; `None` where there is no ±.
-fn read_half_width(cursor: &mut Cursor<'_>, measure: &Measure) -> Result<Option<f64>, TextError> {
+pub(super) fn read_half_width(
+    cursor: &mut Cursor<'_>,
+    measure: &Measure,
+) -> Result<Option<f64>, TextError> {
     cursor.skip_blanks();
     if !(cursor.take("±") || cursor.take("+/-")) {
         return Ok(None);
@@ -265,7 +271,7 @@ fn into_deviation(term: Term, nominal: &Measure) -> Result<f64, TextError> {
 }
 
 /// Reads the word behind a figure that says how it is known.
-fn read_basis(cursor: &mut Cursor<'_>) -> Result<Option<Basis>, TextError> {
+pub(super) fn read_basis(cursor: &mut Cursor<'_>) -> Result<Option<Basis>, TextError> {
     cursor.skip_blanks();
     let start = cursor.at();
     let word = cursor.take_while(char::is_alphabetic);

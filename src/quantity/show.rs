@@ -4,20 +4,28 @@ use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::{Currency, Unit};
 
-/// A value of which no uncertainty is said, at about five significant digits: `31.25 g`.
+/// A value that was computed and of which no uncertainty is said, at four significant digits, those
+/// before the point never rounded away: `31.25 g`.
 ///
 /// `base` is in base units; a plain number has no unit behind it, and money its minor digits.
 #[must_use]
 pub fn show_measure(base: f64, unit: &Unit) -> String {
-    with_symbol(&show_number(unit.from_base(base), unit), unit.symbol())
+    with_symbol(&show_number(unit.from_base(base), unit, COMPUTED_DIGITS), unit.symbol())
 }
 
-/// A difference of two values at about five significant digits; of temperatures in `K`.
+/// A value as somebody wrote it: no digit of it is rounded away.
+#[must_use]
+pub fn show_written(base: f64, unit: &Unit) -> String {
+    with_symbol(&show_number(unit.from_base(base), unit, WRITTEN_DIGITS), unit.symbol())
+}
+
+/// A difference of two values at four significant digits; of temperatures in `K`.
 ///
 /// `base_difference` is in base units.
 #[must_use]
 pub fn show_difference(base_difference: f64, unit: &Unit) -> String {
-    let number = show_number(unit.difference_from_base(base_difference), unit);
+    let number = unit.difference_from_base(base_difference);
+    let number = show_number(number, unit, COMPUTED_DIGITS);
     with_symbol(&number, unit.difference_symbol())
 }
 
@@ -54,10 +62,14 @@ pub fn show_money(amount: Decimal, currency: Currency) -> String {
     format!("{rounded:.places$} {}", currency.code(), places = digits as usize)
 }
 
-/// Significant digits of a value without a stated uncertainty.
-const SHOWN_DIGITS: i32 = 5;
+/// Significant digits of a computed value without a stated uncertainty.
+const COMPUTED_DIGITS: i32 = 4;
 
-fn show_number(value: f64, unit: &Unit) -> String {
+/// Significant digits of a value that was written: as many as anybody writes, and few enough that
+/// nothing shows of its way to base units and back, 273.15 K included.
+const WRITTEN_DIGITS: i32 = 9;
+
+fn show_number(value: f64, unit: &Unit, digits: i32) -> String {
     if !value.is_finite() {
         return "not a number".into();
     }
@@ -66,12 +78,13 @@ fn show_number(value: f64, unit: &Unit) -> String {
             let text = format!("{value:.places$}", places = currency.minor_digits() as usize);
             return without_negative_zero(&text).into();
         }
-        let place = exponent_of(value, SHOWN_DIGITS - 1) + 1 - SHOWN_DIGITS;
+        let place = exponent_of(value, digits - 1) + 1 - digits;
         // Digits before the point are never rounded away: 123457, not 123460.
         let text = to_place(value, place.min(0));
         return without_negative_zero(without_trailing_zeros(&text)).into();
     }
-    let text = format!("{value:.places$e}", places = SHOWN_DIGITS as usize - 1);
+    let places = usize::try_from(digits - 1).unwrap_or(0);
+    let text = format!("{value:.places$e}");
     let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
     format!("{}e{exponent}", without_trailing_zeros(mantissa))
 }

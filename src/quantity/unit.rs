@@ -1,7 +1,8 @@
 //! Units: `mm`, `K/W`, `N·m`, `g/cm³`, `EUR/kg`.
 
+use std::collections::BTreeMap;
 use std::f64::consts::PI;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use iso_currency::IntoEnumIterator;
 
@@ -14,13 +15,22 @@ use crate::diagnostic::nearest;
 /// What the zero of the Celsius scale is in kelvin (SI brochure, 2.3.1), exactly.
 pub(super) const CELSIUS_ZERO: Ratio = Ratio::decimal(27_315, -2);
 
-/// A unit as it was written, with its dimension and its exact size in base units.
+/// A unit as it was written, with its dimension and its exact size in base units; cheap to clone.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unit {
-    symbol: Arc<str>,
+pub struct Unit(Arc<Written>);
+
+#[derive(Debug, PartialEq, Eq)]
+struct Written {
+    symbol: Box<str>,
     kind: Kind,
     size: Size,
 }
+
+/// The units that records are full of, read once.
+static COMMON: LazyLock<BTreeMap<&str, Unit>> = LazyLock::new(|| {
+    let read = |symbol: &&'static str| Some((*symbol, Unit::parse_anew(symbol).ok()?));
+    unit_table::COMMON.iter().filter_map(read).collect()
+});
 
 /// A unit's size in base units: an exact factor, times a power of π where angles in degrees occur.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,9 +66,14 @@ impl Unit {
     /// Where a symbol is unknown, with the nearest known one as the hint; where two currencies
     /// meet; where powers are beyond reason.
     pub fn parse(text: &str) -> Result<Self, TextError> {
+        let known = COMMON.get(text).cloned();
+        known.map_or_else(|| Self::parse_anew(text), Ok)
+    }
+
+    fn parse_anew(text: &str) -> Result<Self, TextError> {
         let mut cursor = Cursor::new(text);
         cursor.skip_blanks();
-        let unit = Self::read(&mut cursor)?;
+        let unit = Self::read_anew(&mut cursor)?;
         cursor.finish()?;
         Ok(unit)
     }
@@ -66,36 +81,40 @@ impl Unit {
     /// What a quantity in this unit is; a temperature point only for `°C` by itself.
     #[must_use]
     pub fn kind(&self) -> Kind {
-        self.kind
+        self.0.kind
     }
 
     /// The text as it was written; empty for a plain number.
     #[must_use]
     pub fn symbol(&self) -> &str {
-        &self.symbol
+        &self.0.symbol
     }
 
     /// The symbol of a difference of two quantities in this unit: `K` for `°C`.
     #[must_use]
     pub fn difference_symbol(&self) -> &str {
-        if self.kind.point { "K" } else { &self.symbol }
+        if self.kind().point { "K" } else { &self.0.symbol }
     }
 
     /// A value in base units, as the number in front of this unit.
     #[must_use]
     pub fn from_base(&self, base: f64) -> f64 {
-        if self.kind.point { base - CELSIUS_ZERO.to_f64() } else { self.difference_from_base(base) }
+        if self.kind().point {
+            base - CELSIUS_ZERO.to_f64()
+        } else {
+            self.difference_from_base(base)
+        }
     }
 
     /// A difference in base units, as the number in front of this unit (of `K` for `°C`).
     #[must_use]
     pub fn difference_from_base(&self, base: f64) -> f64 {
-        self.size.factor.divide(base) / self.size.pi_factor()
+        self.size().factor.divide(base) / self.size().pi_factor()
     }
 
     /// Its size in base units.
     pub(super) fn size(&self) -> Size {
-        self.size
+        self.0.size
     }
 
     /// Whether it says a share of something: `%`, `ppm`.
@@ -105,12 +124,25 @@ impl Unit {
 
     /// The currency, where the unit is one by itself.
     pub(super) fn currency(&self) -> Option<Currency> {
-        let (currency, _) = self.kind.dimension.currency?;
-        (self.kind.dimension == Dimension::money(currency)).then_some(currency)
+        let (currency, _) = self.kind().dimension.currency?;
+        (self.kind().dimension == Dimension::money(currency)).then_some(currency)
     }
 
     /// Reads the unit that comes next; it ends before the first character that cannot be its own.
     pub(super) fn read(cursor: &mut Cursor<'_>) -> Result<Self, TextError> {
+        // What stands between blanks is read to its end, so it can be looked up as a whole.
+        let rest = cursor.rest();
+        let word = rest.split(' ').next().unwrap_or(rest);
+        match COMMON.get(word) {
+            Some(unit) => {
+                cursor.take(word);
+                Ok(unit.clone())
+            }
+            None => Self::read_anew(cursor),
+        }
+    }
+
+    fn read_anew(cursor: &mut Cursor<'_>) -> Result<Self, TextError> {
         let start = cursor.at();
         if cursor.peek() == Some('1') {
             read_reciprocal_one(cursor)?;
@@ -133,7 +165,11 @@ impl Unit {
 
     fn plain(symbol: &str, factor: Ratio) -> Self {
         let kind = Kind::of(Dimension::NONE);
-        Self { symbol: symbol.into(), kind, size: Size { factor, pi: 0 } }
+        Self::new(symbol, kind, Size { factor, pi: 0 })
+    }
+
+    fn new(symbol: &str, kind: Kind, size: Size) -> Self {
+        Self(Arc::new(Written { symbol: symbol.into(), kind, size }))
     }
 }
 
@@ -207,7 +243,7 @@ impl Product {
     fn named(self, symbol: &str) -> Unit {
         let point = self.point && self.factors == 1 && self.dimension == Dimension::TEMPERATURE;
         let kind = Kind { dimension: self.dimension, point };
-        Unit { symbol: symbol.into(), kind, size: self.size }
+        Unit::new(symbol, kind, self.size)
     }
 }
 

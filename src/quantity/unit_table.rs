@@ -135,6 +135,12 @@ pub(super) const USUAL: &[&str] = &[
     "kWh", "mAh",
 ];
 
+/// What most quantities of a design are written in.
+pub(super) const COMMON: &[&str] = &[
+    "%", "A", "CHF", "EUR", "EUR/kg", "GBP", "K", "K/W", "USD", "V", "W", "Wh", "cm", "d", "g",
+    "g/cm³", "g/m", "h", "kg", "kg/m", "m", "mA", "mAh", "min", "ml", "mm", "s", "°C", "µm",
+];
+
 /// Words that are written for a unit, and the symbol that is meant.
 pub(super) const SPELT_OUT: &[(&str, &str)] = &[
     ("amp", "A"),

@@ -85,6 +85,14 @@ pub struct Trials {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seal(pub Vec<(char, String)>);
 
+impl Seal {
+    /// The digits behind a letter.
+    #[must_use]
+    pub fn digits(&self, letter: char) -> Option<&str> {
+        self.0.iter().find(|(known, _)| *known == letter).map(|(_, digits)| digits.as_str())
+    }
+}
+
 /// Verification by similarity: the result holds for a later state of a part too.
 #[derive(Clone, Debug)]
 pub struct CarriedOver {

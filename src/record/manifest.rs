@@ -53,6 +53,29 @@ pub struct DesignTable {
     pub docs: Vec<(At<String>, At<String>)>,
 }
 
+impl DesignTable {
+    /// The tag of a release.
+    #[must_use]
+    pub fn tag_of(&self, version: &Version) -> String {
+        self.tag_shape().replace(VERSION, &version.to_string())
+    }
+
+    /// The release whose tag is called `name`, where it is one.
+    #[must_use]
+    pub fn release_of(&self, name: &str) -> Option<Version> {
+        let (before, after) = self.tag_shape().split_once(VERSION)?;
+        let version = name.strip_prefix(before)?.strip_suffix(after)?;
+        Version::parse(version).ok()
+    }
+
+    fn tag_shape(&self) -> &str {
+        self.tag.as_ref().map_or("v{version}", |tag| tag.value.as_str())
+    }
+}
+
+/// What stands for the version in the shape of tags.
+const VERSION: &str = "{version}";
+
 /// `[ambient]`: where the product must work.
 #[derive(Clone, Debug, Default)]
 pub struct Ambient {
@@ -91,6 +114,9 @@ pub struct Rule {
     pub coverage_factor: Option<At<f64>>,
     /// ± to assume where a figure has none, as a share of it, by basis.
     pub unstated: Vec<(Basis, At<f64>)>,
+    /// How many standard deviations lie between the middle of a tolerance and either limit, where a
+    /// dimension does not say it itself; a tolerance is filled evenly where nothing is said.
+    pub sigmas: Option<At<f64>>,
     /// Age from which on a quote is reported, in seconds.
     pub price_age: Option<At<Measure>>,
     /// Age from which on a figure is reported, in seconds.
@@ -108,6 +134,8 @@ pub struct Guard {
     pub tag: Option<Vec<At<Event>>>,
     /// At a shared repository.
     pub receive: Option<Vec<At<Event>>>,
+    /// Whether a shared repository judges every commit of a push; its last one where not given.
+    pub every_commit: Option<At<bool>>,
     /// What an internal fault of the tool does.
     pub on_fault: Option<At<OnFault>>,
 }
@@ -197,4 +225,31 @@ impl RollUp {
         ("root-sum-square", Self::RootSumSquare),
         ("none", Self::None),
     ];
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostic::Span;
+
+    #[test]
+    fn a_release_has_a_tag_and_a_tag_of_that_shape_has_a_release() {
+        let check = |shape: Option<&str>, version: &str, name: &str| {
+            let tag = shape.map(|shape| At::new(shape.to_owned(), Span::default()));
+            let table = DesignTable { tag, ..DesignTable::default() };
+            let version = Version::parse(version).expect("a version");
+            assert_eq!(table.tag_of(&version), name);
+            assert_eq!(table.release_of(name), Some(version));
+            assert_eq!(table.release_of(&format!("x{name}")), None);
+        };
+        check(None, "1.0.0", "v1.0.0");
+        check(Some("lantern/{version}-hw"), "1.0.0-rc.1", "lantern/1.0.0-rc.1-hw");
+    }
+
+    #[test]
+    fn a_number_that_is_no_semantic_version_is_no_release() {
+        for name in ["v1.0", "v01.0.0", "v1.0.0.0", "v", "latest"] {
+            assert_eq!(DesignTable::default().release_of(name), None, "{name}");
+        }
+    }
 }

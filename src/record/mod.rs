@@ -20,8 +20,8 @@ pub use manifest::{
     QuantityTable, RollUp, Rule,
 };
 pub use part::{
-    Consumption, Draw, Expected, Hazard, HeatPath, Mesh, Origin, Part, Setting, Sourced, Stated,
-    Use,
+    CENTRE_OF_MASS, Consumption, Draw, Expected, Hazard, HeatPath, Mesh, Origin, Part, Setting,
+    Sourced, Stated, Use,
 };
 pub use plan::{Decision, Item, Step, Waived, Waiver};
 pub use power::{Derate, Node, Rail};

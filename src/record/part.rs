@@ -4,7 +4,7 @@ use semver::{Version, VersionReq};
 
 use super::{Date, Id, Offer};
 use crate::diagnostic::{At, Diagnostic};
-use crate::quantity::{Amount, Figure, Measure, Toleranced};
+use crate::quantity::{Amount, Figure, Measure, Placement, Toleranced};
 
 /// A part or an assembly. What is written by name stands in the order of names.
 #[derive(Clone, Debug)]
@@ -191,8 +191,8 @@ pub struct Use {
     pub amount: At<Amount>,
     /// The versions of it that do.
     pub version: Option<At<VersionReq>>,
-    /// Where its own origin sits in the parent, one a piece.
-    pub places: Vec<At<[Measure; 3]>>,
+    /// Where its own origin sits in the parent, and how it is turned there, one a piece.
+    pub places: Vec<At<Placement>>,
     /// Left to the builder.
     pub optional: bool,
 }
@@ -223,6 +223,9 @@ pub struct Draw {
     /// The highest that lasts long enough to matter; the mean where not given.
     pub peak: Option<At<Figure>>,
 }
+
+/// The quantities that say where the mass of a part sits, along the axes of its own origin.
+pub const CENTRE_OF_MASS: [&str; 3] = ["centre-of-mass-x", "centre-of-mass-y", "centre-of-mass-z"];
 
 /// Parts that are expected to state a quantity: one without makes the budget incomplete.
 pub type Expected = Vec<At<Origin>>;

@@ -1,119 +1,100 @@
-//! Comma-separated values (RFC 4180) for a spreadsheet, in which no text is taken for a formula.
+//! A table for a spreadsheet (RFC 4180): one line a row, the names of the columns first.
+//!
+//! A text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets
+//! do not show.
 
-use super::page::{Body, Page, Section};
 use super::untrusted::visible;
 
-/// A sheet: a line of names, then the rows.
-#[derive(Clone, Debug, Default)]
-pub struct Sheet {
-    /// Names of the columns.
-    pub columns: Vec<String>,
-    /// One cell a column.
-    pub rows: Vec<Vec<Cell>>,
-}
-
-/// What stands in a cell.
-#[derive(Clone, Debug)]
+/// A cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Cell {
-    /// Untrusted text.
+    /// Untrusted words.
     Text(String),
-    /// A number, as it is written.
+    /// Digits that the program wrote itself, a minus sign in front where it is negative.
     Number(String),
-    /// Nothing.
-    Empty,
 }
 
-/// The sheet, with a line end behind each line.
-#[must_use]
-pub fn csv(sheet: &Sheet) -> String {
-    let names: Vec<Cell> = sheet.columns.iter().cloned().map(Cell::Text).collect();
-    std::iter::once(&names).chain(&sheet.rows).map(|row| line(row)).collect()
-}
-
-/// The tables of a page, each under a line of names of its own, with an empty line between two.
-#[must_use]
-pub fn tables(page: &Page) -> String {
-    let sheets: Vec<String> = page.sections.iter().filter_map(sheet).map(|it| csv(&it)).collect();
-    sheets.join(END)
-}
-
-const END: &str = "\r\n";
-
-fn sheet(section: &Section) -> Option<Sheet> {
-    let Body::Table(table) = &section.body else { return None };
-    let names = table.columns.iter().map(|name| (*name).to_owned());
-    let rows = table.rows.iter().map(|row| {
-        let cells = (0..table.columns.len())
-            .map(|at| row.cells.get(at).map_or(Cell::Empty, |span| Cell::Text(span.text.clone())));
-        cells.chain([Cell::Text(row.remarks.join("; "))]).collect()
-    });
-    Some(Sheet { columns: names.chain(["remarks".to_owned()]).collect(), rows: rows.collect() })
-}
-
-fn line(cells: &[Cell]) -> String {
-    let cells: Vec<String> = cells.iter().map(written).collect();
-    cells.join(",") + END
-}
-
-fn written(cell: &Cell) -> String {
-    match cell {
-        Cell::Text(text) => quoted(&harmless(text)),
-        Cell::Number(number) => number.clone(),
-        Cell::Empty => String::new(),
+impl Cell {
+    /// The words, or nothing.
+    pub(super) fn text(text: Option<&str>) -> Self {
+        Self::Text(text.unwrap_or_default().to_owned())
     }
 }
 
-/// The text with nothing in it that hides, and an apostrophe before what a spreadsheet would take for
-/// a formula.
+/// The rows below the names of their columns, which may be untrusted words.
+#[must_use]
+pub fn csv(columns: &[&str], rows: &[Vec<Cell>]) -> String {
+    let names = columns.iter().map(|name| harmless(name)).collect::<Vec<_>>().join(",");
+    let rows = rows.iter().map(|row| row.iter().map(cell).collect::<Vec<_>>().join(","));
+    std::iter::once(names).chain(rows).map(|line| line + "\r\n").collect()
+}
+
+fn cell(cell: &Cell) -> String {
+    match cell {
+        Cell::Number(digits) => digits.clone(),
+        Cell::Text(text) => harmless(text),
+    }
+}
+
+/// The text as a cell that hides nothing and is no formula.
 fn harmless(text: &str) -> String {
     let text = visible(text);
-    match text.trim_start().starts_with(['=', '+', '-', '@']) {
-        true => format!("'{text}"),
-        false => text,
-    }
+    let may_act = text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+    quoted(&if may_act { format!("'{text}") } else { text })
 }
 
+/// The text in quotation marks, where it holds anything that ends a cell.
 fn quoted(text: &str) -> String {
-    match text.contains([',', '"']) {
-        true => format!("\"{}\"", text.replace('"', "\"\"")),
-        false => text.to_owned(),
+    if text.contains([',', '"', ';']) || text != text.trim() {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use proptest::prelude::*;
 
-    fn check(text: &str, expected: &str) {
-        assert_eq!(line(&[Cell::Text(text.to_owned())]), format!("{expected}\r\n"));
+    use super::*;
+
+    fn line(cells: &[Cell]) -> String {
+        csv(&["a"], &[cells.to_vec()]).lines().nth(1).expect("a row").to_owned()
     }
 
+    fn text(text: &str) -> String {
+        line(&[Cell::Text(text.to_owned())])
+    }
+
+    /// RFC 4180, 2: fields with commas or quotes are quoted, quotes doubled, lines end in CRLF.
     #[test]
-    fn a_cell_is_quoted_where_it_has_to_be() {
-        // RFC 4180, section 2, rules 5 to 7; line ends do not get that far.
-        check("film gate", "film gate");
-        check("a, b", "\"a, b\"");
-        check("the \"gate\"", "\"the \"\"gate\"\"\"");
-        check("two\nlines", "two lines");
+    fn cells_are_quoted_where_they_must_be() {
+        let rows = vec![vec![Cell::text(Some("a \"b\", c")), Cell::Number("-1.5".to_owned())]];
+        assert_eq!(
+            csv(&["what", "how much"], &rows),
+            "what,how much\r\n\"a \"\"b\"\", c\",-1.5\r\n"
+        );
+        assert_eq!(text("two\nlines"), "two lines");
     }
 
     #[test]
     fn no_text_is_a_formula() {
-        check("=1+1", "'=1+1");
-        check(" @sum(a1)", "' @sum(a1)");
-        check("-lid", "'-lid");
-        check("\t=1", "' =1");
-        assert_eq!(line(&[Cell::Number("-3.5".into()), Cell::Empty]), "-3.5,\r\n");
+        for formula in ["=1+1", "+1", "-1", "@sum(a1)", "  =1", "\t=1", "\r=1"] {
+            let shown = text(formula);
+            assert!(shown.trim_start_matches('"').starts_with('\''), "{shown}");
+        }
+        assert_eq!(text("M3x8 = 14"), "M3x8 = 14");
     }
 
     proptest! {
         #[test]
-        fn a_text_is_one_cell_on_one_line(text in "\\PC*|(.|\\n)*") {
-            let line = line(&[Cell::Text(text), Cell::Number("1".into())]);
-            prop_assert_eq!(line.matches('\n').count(), 1);
-            prop_assert!(!line.trim_start_matches(['"', ' ']).starts_with(['=', '+', '-', '@']));
-            prop_assert_eq!(line.matches('"').count() % 2, 0);
+        fn every_text_is_one_cell_of_one_line(held in "\\PC{0,30}|(.|\\n){0,30}") {
+            let shown = text(&held);
+            let inner = shown.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+            match inner {
+                Some(inner) => prop_assert!(!inner.replace("\"\"", "").contains('"')),
+                None => prop_assert!(!shown.contains([',', '"', '\n', '\r'])),
+            }
         }
     }
 }

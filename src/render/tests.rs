@@ -6,13 +6,14 @@ use std::sync::Arc;
 use super::page::Page;
 use super::{json, layout, markdown, text};
 use crate::compare;
-use crate::diagnostic::Located;
+use crate::diagnostic::{Located, Span};
 use crate::fileset::RepoPath;
 use crate::fixture;
+use crate::record::Event;
 use crate::report::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp, misfit};
 use crate::report::{
-    self, Between, CheckReport, Checklist, DiagnosticRow, ImpactReport, Place, check, checklist,
-    diagnostics,
+    self, Between, Broken, CheckReport, Checklist, DiagnosticRow, ImpactReport, Moment, Place,
+    Source, Structure, check, checklist, diagnostics,
 };
 use crate::verdict::Assessed;
 
@@ -23,7 +24,7 @@ macro_rules! screen {
 }
 
 /// What is left when the styles are taken out; no line may be wider than the screen.
-fn plain(page: &Page, width: usize) -> String {
+pub(super) fn plain(page: &Page, width: usize) -> String {
     let shown = anstream::adapter::strip_str(&text::text(page, width)).to_string();
     for line in shown.lines() {
         assert!(unicode_width::UnicodeWidthStr::width(line) <= width, "too wide: {line}");
@@ -36,10 +37,19 @@ fn at() -> Place {
     Place::Revision("3f2c9ab".into())
 }
 
+/// Everything stands on line 7 here: the lines of files are another room's matter.
+fn on_line_7(_: &RepoPath, _: Span) -> usize {
+    7
+}
+
+fn source(place: Place) -> Source<'static> {
+    Source { place, lines: &on_line_7 }
+}
+
 fn lantern() -> Checklist {
     let mut assessed = assessed(LANTERN);
     assessed.findings.push(misfit(&assessed));
-    checklist(&assessed, at())
+    checklist(&assessed, at(), &on_line_7)
 }
 
 #[test]
@@ -69,7 +79,11 @@ fn a_checklist_with_nothing_in_the_way() {
         by = "Ada"
         why = "the co-author is at sea"
         "#;
-    screen!("ready_80", layout::checklist(&checklist(&assessed(design), Place::WorkingTree)), 80);
+    screen!(
+        "ready_80",
+        layout::checklist(&checklist(&assessed(design), Place::WorkingTree, &on_line_7)),
+        80
+    );
 }
 
 #[test]
@@ -83,7 +97,7 @@ fn a_verdict_has_a_colour_beside_its_word() {
 }
 
 fn checked(text: &str) -> CheckReport {
-    check(Vec::new(), Some(&assessed(text)), Place::Index)
+    check(Vec::new(), Some(&assessed(text)), Place::Index, &on_line_7)
 }
 
 #[test]
@@ -112,7 +126,7 @@ fn rows_of(text: &str) -> Vec<DiagnosticRow> {
 
 #[test]
 fn records_that_cannot_be_read() {
-    let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree);
+    let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree, &on_line_7);
     screen!("unreadable_80", layout::check(&report), 80);
     screen!("unreadable_60", layout::check(&report), 60);
     insta::assert_snapshot!("unreadable_markdown", markdown::markdown(&layout::check(&report)));
@@ -126,13 +140,17 @@ fn a_long_line_is_trimmed_around_what_is_wrong() {
         "x".repeat(300),
         " ".repeat(200)
     );
-    screen!("long_line_80", layout::check(&check(rows_of(&text), None, Place::Index)), 80);
+    screen!(
+        "long_line_80",
+        layout::check(&check(rows_of(&text), None, Place::Index, &on_line_7)),
+        80
+    );
 }
 
 #[test]
 fn very_many_diagnostics_are_counted() {
     let rows = vec![rows_of(MISWRITTEN).remove(0); 60];
-    let page = layout::check(&check(rows, None, Place::WorkingTree));
+    let page = layout::check(&check(rows, None, Place::WorkingTree, &on_line_7));
     assert!(plain(&page, 80).contains("\nand 10 more; mend these first\n"));
     assert!(markdown::markdown(&page).contains("\n- and 10 more; mend these first\n"));
 }
@@ -143,9 +161,10 @@ fn change() -> (Assessed, Assessed) {
 
 fn heavier() -> ImpactReport {
     let (before, after) = change();
-    let places = (Some(Place::Revision("main".into())), Place::Revision("brighter-lamp".into()));
+    let source = |name: &str| source(Place::Revision(name.into()));
+    let sources = (Some(source("main")), source("brighter-lamp"));
     let change = compare::impact(Some(&before), &after);
-    report::impact(&change, Between { before: Some(&before), after: &after }, places)
+    report::impact(&change, Between { before: Some(&before), after: &after }, sources)
 }
 
 #[test]
@@ -161,8 +180,8 @@ fn the_impact_of_a_change() {
 fn a_design_is_new() {
     let after = assessed(LANTERN);
     let change = compare::impact(None, &after);
-    let report =
-        report::impact(&change, Between { before: None, after: &after }, (None, Place::Index));
+    let between = Between { before: None, after: &after };
+    let report = report::impact(&change, between, (None, source(Place::Index)));
     screen!("impact_new_80", layout::impact(&report), 80);
 }
 
@@ -172,13 +191,18 @@ fn a_refused_commit() {
     let between = Between { before: Some(&before), after: &after };
     let impact = compare::impact(Some(&before), &after);
     let newly_failing = impact.verdicts.iter().filter(|change| change.is_newly_failing());
-    let newly_failing: Vec<_> = newly_failing.map(|change| (between, change)).collect();
-    let page = layout::refusal(&report::refusal(&newly_failing, between));
+    let event = Event::NewlyFailing;
+    let broken: Vec<_> = newly_failing.map(|change| Broken { between, event, change }).collect();
+    let page = layout::refusal(&report::refusal(&broken, between, Moment::Commit));
     screen!("refusal_80", page, 80);
     screen!("refusal_60", page, 60);
+    let list = checklist(&after, at(), &on_line_7);
+    let page = layout::refusal(&report::not_ready(&after, &list, Moment::Push));
+    screen!("refusal_tag_80", page, 80);
+    screen!("refusal_tag_60", page, 60);
     let note = report::note(&impact, between, &[]);
     screen!("note_80", layout::note(&note), 80);
-    let unreadable = report::unreadable(rows_of(MISWRITTEN));
+    let unreadable = report::unreadable(rows_of(MISWRITTEN), true, Moment::Commit);
     screen!("refusal_unreadable_80", layout::refusal(&unreadable), 80);
 }
 
@@ -202,7 +226,7 @@ fn hostile() -> Checklist {
         "::warning::\u{9b}31m www.evil.example user@evil.example 0123abcd GH-7".into();
     finding.remedy = Some("1. ##[error] x".into());
     assessed.findings.push(finding);
-    checklist(&assessed, at())
+    checklist(&assessed, at(), &on_line_7)
 }
 
 #[test]
@@ -340,4 +364,153 @@ fn why_nothing_bears_the_name() {
         "nothing is called `led-panle.mass`\ndid you mean `led-panel`?"
     );
     assert_eq!(told("arm.masss"), "nothing is called `arm.masss`\ndid you mean `mass`?");
+}
+
+/// A product with parts by the piece, the metre and the spool, two shops and four steps.
+const WORKSHOP: &str = r#"
+[exchange]
+USD = { rate = "0.92 EUR", on = 2026-10-01 }
+[part.scanner]
+title = "Lantern"
+origin = "assembled"
+contains = { gate-unit = 2, screw-m3x8 = 10, supply = 1, dust-cover = { count = 1, optional = true } }
+[part.gate-unit]
+origin = "assembled"
+version = "1.2.0"
+contains = { film-gate = 1, screw-m3x8 = 2, felt = "0.35 m" }
+[part.film-gate]
+title = "Film gate, \"left\""
+origin = "printed"
+version = "2.1.0"
+material = "petg"
+mass = "31 g calculated"
+hazard = ["hot-surface"]
+[part.dust-cover]
+origin = "printed"
+material = "petg"
+mass = "10 g"
+[part.screw-m3x8]
+title = "=1+1"
+origin = "bought"
+designation = "ISO 4762 M3x8"
+[part.screw-m3x10]
+origin = "bought"
+designation = "ISO 4762 M3x10"
+[[part.screw-m3x8.offer]]
+supplier = "bolt-shop"
+code = "912-3-8-A2"
+pack = 50
+price = "3.90 EUR"
+breaks = { 5 = "3.50 EUR" }
+[part.felt]
+origin = "bought"
+[[part.felt.offer]]
+supplier = "corner-shop"
+code = "felt-6"
+pack = "5 m"
+price = "8.50 EUR"
+[part.supply]
+origin = "bought"
+maker = "Northlight"
+mpn = "NL-12"
+phased-out = "2.0.0"
+[[part.supply.offer]]
+supplier = "corner-shop"
+code = "NL-12"
+price = "20 USD"
+lead-time = "10 d"
+[material.petg]
+[[material.petg.offer]]
+supplier = "corner-shop"
+code = "PETG-1"
+pack = "1 kg"
+price = "22 EUR"
+[supplier.bolt-shop]
+prices = "net"
+tax = "19 %"
+shipping = "5.90 EUR"
+free-over = "8 EUR"
+[supplier.corner-shop]
+title = "The corner shop"
+shipping = "4 EUR"
+
+[step.close]
+title = "Close it"
+uses = { gate-unit = 2, screw-m3x8 = 8, screw-m3x10 = 2, supply = 1 }
+time = "10 min ± 2 min"
+torque = "0.6 N·m"
+caution = ["mains"]
+[step.line]
+title = "Line the gate"
+uses = { film-gate = 1, screw-m3x8 = 2, felt = "35 cm" }
+makes = { gate-unit = 1 }
+times = 2
+tools = ["hex key 2.5 mm", "felt-jig"]
+time = "6 min"
+[step.cover]
+uses = { dust-cover = 1 }
+option = "dust-cover"
+after = ["close"]
+tools = ["hex key 2.5 mm"]
+[part.felt-jig]
+title = "Jig for the felt"
+origin = "printed"
+"#;
+
+#[test]
+fn a_bill_of_materials_with_its_order() {
+    let of = |structure| report::bom(&assessed(WORKSHOP), at(), 10, structure);
+    let flat = layout::bom(&of(Structure::Flat));
+    screen!("bom_80", flat, 80);
+    screen!("bom_60", flat, 60);
+    screen!("bom_level_80", layout::bom(&of(Structure::Level)), 80);
+    insta::assert_snapshot!("bom_markdown", markdown::markdown(&flat));
+    insta::assert_snapshot!("bom_json", json::json("bom", &of(Structure::Flat)));
+    insta::assert_snapshot!("bom_csv", layout::bom_sheet(&of(Structure::Flat)));
+}
+
+#[test]
+fn what_cannot_be_bought_is_told() {
+    let report = report::bom(&assessed(LANTERN), at(), 1, Structure::Flat);
+    screen!("bom_incomplete_80", layout::bom(&report), 80);
+}
+
+#[test]
+fn the_steps_of_the_assembly() {
+    let report = report::assembly(&assessed(WORKSHOP), at(), &on_line_7);
+    let page = layout::assembly(&report);
+    screen!("steps_80", page, 80);
+    screen!("steps_60", page, 60);
+    insta::assert_snapshot!("steps_markdown", markdown::markdown(&page));
+    insta::assert_snapshot!("steps_json", json::json("steps", &report));
+    insta::assert_snapshot!("steps_csv", layout::assembly_sheet(&report));
+    let none = report::assembly(&assessed(LANTERN), at(), &on_line_7);
+    screen!("steps_none_80", layout::assembly(&none), 80);
+}
+
+#[test]
+fn open_items_as_a_plan() {
+    let report = report::items(
+        &assessed(
+            r#"
+            [part.scanner]
+            origin = "bought"
+            [item.glare]
+            title = "Glare at the edge"
+            after = ["trial"]
+            effort = "2 d"
+            [item.trial]
+            effort = "6 h ± 2 h"
+            after = ["opal"]
+            [item.opal]
+            closed = 2026-10-01
+            result = "Opal it is."
+            [item.socket]
+            due = "2.0.0"
+            "#,
+        ),
+        true,
+    );
+    screen!("items_80", layout::items(&report), 80);
+    insta::assert_snapshot!("items_json", json::json("item-list", &report));
 }

@@ -152,6 +152,7 @@ fn missing(design: &Design, budget: &Budget) -> Vec<MissingRow> {
 pub(super) fn missing_words(why: &Missing) -> &'static str {
     match why {
         Missing::Figure => "states none",
+        Missing::Formula => "its formula has no value",
         Missing::Mesh(why) => why.words(),
         Missing::Offer => "nobody offers it",
         Missing::MaterialOffer => "nobody offers its material",

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use crate::design::{Design, PartIx};
-use crate::record::{Hazard, Id};
+use crate::design::{Design, Held, PartIx};
+use crate::record::{Hazard, Id, Step};
 
 /// Stands wherever cautions stand.
 pub const LOCAL_CODES_FIRST: &str =
@@ -29,11 +29,14 @@ pub struct Caution {
     pub caution: Option<&'static str>,
     /// The parts that have it, in the order of ids.
     pub parts: Vec<Id>,
+    /// The steps that say so, where steps are told of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<Id>,
 }
 
 /// The cautions of everything beneath the top; `None` where nothing can hurt.
 pub(super) fn of_design(design: &Design) -> Option<Cautions> {
-    of_parts(design, beneath_top(design))
+    of_parts(design, design.product())
 }
 
 /// The cautions of `parts`; `None` where nothing can hurt.
@@ -41,30 +44,41 @@ pub(super) fn of_parts(
     design: &Design,
     parts: impl IntoIterator<Item = PartIx>,
 ) -> Option<Cautions> {
-    let mut with: BTreeMap<(usize, &Hazard), BTreeSet<&Id>> = BTreeMap::new();
+    of_parts_and_steps(design, parts, &[])
+}
+
+/// The cautions of everything beneath the top, and those of the steps; `None` where nothing can hurt.
+pub(super) fn of_assembly(design: &Design, steps: &[&Held<Step>]) -> Option<Cautions> {
+    of_parts_and_steps(design, design.product(), steps)
+}
+
+/// The parts and the steps that have a hazard.
+type Having<'a> = (BTreeSet<&'a Id>, Vec<Id>);
+
+fn of_parts_and_steps(
+    design: &Design,
+    parts: impl IntoIterator<Item = PartIx>,
+    steps: &[&Held<Step>],
+) -> Option<Cautions> {
+    let mut with: BTreeMap<(usize, &Hazard), Having<'_>> = BTreeMap::new();
     for part in parts {
         for hazard in &design.record(part).hazards {
-            with.entry((rank(hazard), &hazard.value)).or_default().insert(design.id(part));
+            with.entry((rank(hazard), &hazard.value)).or_default().0.insert(design.id(part));
         }
     }
-    let caution = |((_, hazard), parts): ((usize, &Hazard), BTreeSet<&Id>)| Caution {
+    for step in steps {
+        for hazard in &step.cautions {
+            with.entry((rank(hazard), &hazard.value)).or_default().1.push(step.id.value.clone());
+        }
+    }
+    let caution = |((_, hazard), (parts, steps)): ((usize, &Hazard), Having<'_>)| Caution {
         hazard: hazard.word().to_owned(),
         caution: caution(hazard),
         parts: parts.into_iter().cloned().collect(),
+        steps,
     };
     let hazards: Vec<Caution> = with.into_iter().map(caution).collect();
     (!hazards.is_empty()).then_some(Cautions { notice: LOCAL_CODES_FIRST, hazards })
-}
-
-/// The top and all it contains, optional parts included.
-fn beneath_top(design: &Design) -> BTreeSet<PartIx> {
-    let mut beneath = BTreeSet::from([design.top]);
-    for part in design.order.iter().filter(|part| design.links.len() > part.index()) {
-        if beneath.contains(part) {
-            beneath.extend(design.links[part.index()].iter().map(|link| link.child));
-        }
-    }
-    beneath
 }
 
 fn rank(hazard: &Hazard) -> usize {

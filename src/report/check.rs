@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::budgets::{self, BudgetRow};
 use super::diagnostics::DiagnosticRow;
 use super::findings::{self, FindingRow};
-use super::place::Place;
+use super::place::{Lines, Place};
 use super::shown::count;
 use crate::diagnostic::Severity;
 use crate::record::Id;
@@ -34,16 +34,19 @@ pub struct CheckReport {
     pub next: String,
 }
 
-/// What reading a design came to; `assessed` where its records were readable.
+/// What reading a design came to; `assessed` where its records were readable. `lines` says where
+/// findings are written.
 #[must_use]
 pub fn check(
     diagnostics: Vec<DiagnosticRow>,
     assessed: Option<&Assessed>,
     place: Place,
+    lines: Lines<'_>,
 ) -> CheckReport {
     let budgets = assessed.map_or_else(Vec::new, budgets::rows);
     let findings = assessed.map_or_else(Vec::new, |assessed| {
-        assessed.findings.iter().map(|finding| findings::row(&assessed.design, finding)).collect()
+        let row = |finding| findings::row(&assessed.design, finding, lines);
+        assessed.findings.iter().map(row).collect()
     });
     let design = assessed.map(|assessed| assessed.design.name.clone());
     let mut report = CheckReport {

@@ -6,19 +6,19 @@ use serde::Serialize;
 use semver::Version;
 
 use super::cautions::{self, Cautions};
-use super::findings::{self, FindingRow, holds_up, is_of_item};
+use super::findings::{self, FindingRow, holds_up, is_of_item, is_of_requirement};
 use super::in_the_way::{PartInTheWay, by_part};
-use super::items::{ItemRow, open_items};
+use super::items::{ItemRow, WorkLeft, open_items, work_left};
 use super::ledger::LookBackReport;
 use super::moves;
 use super::next::{NextStep, next};
-use super::place::Place;
+use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
 use super::shown::{Shown, as_text, count};
 use super::variants::{self, VariantRow};
 use crate::evaluate::coverage_factor;
 use crate::record::Id;
-use crate::verdict::Assessed;
+use crate::verdict::{Assessed, Finding};
 
 /// The checklist for one release.
 #[derive(Clone, Debug, Serialize)]
@@ -40,8 +40,10 @@ pub struct Checklist {
     pub held_up_by: HeldUp,
     /// Every requirement, in the order of ids.
     pub requirements: Vec<RequirementRow>,
-    /// Every open item, in the order of ids.
+    /// Every open item, in an order in which they can be done.
     pub items: Vec<ItemRow>,
+    /// What is left of those that are in the way; nothing where none is.
+    pub work: Option<WorkLeft>,
     /// What the release checks found, in their order.
     pub findings: Vec<FindingRow>,
     /// What optional parts would add to the budgets that are judged.
@@ -94,20 +96,22 @@ pub struct OptionalRow {
     pub parts: Vec<Id>,
 }
 
-/// The checklist of a design, as it stands at `place`.
+/// The checklist of a design, as it stands at `place`; `lines` says where findings are written.
 #[must_use]
-pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
+pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checklist {
     let design = &assessed.design;
     let items = open_items(assessed);
-    let variants = variants::rows(assessed);
+    let variants = variants::rows(assessed, lines);
+    let in_the_way: Vec<ItemRow> = items.iter().filter(|item| item.in_the_way).cloned().collect();
     let held_up_by = HeldUp {
         requirements: assessed.judged.iter().filter(|judged| judged.is_in_the_way()).count(),
         of_requirements: assessed.judged.len(),
         items: items.iter().filter(|item| item.in_the_way).count(),
-        findings: assessed.findings.iter().filter(|finding| holds_up(finding)).count(),
+        findings: assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).count(),
         variants: variants.iter().filter(|row| row.has_its_own()).count(),
     };
-    let findings = assessed.findings.iter().filter(|finding| !is_of_item(finding));
+    let is_told = |finding: &&Finding| is_of_item(finding) || is_of_requirement(assessed, finding);
+    let findings = assessed.findings.iter().filter(|finding| !is_told(finding));
     Checklist {
         headline: headline(assessed, &place, held_up_by),
         design: design.name.clone(),
@@ -117,11 +121,12 @@ pub fn checklist(assessed: &Assessed, place: Place) -> Checklist {
         ready: held_up_by.is_nothing(),
         held_up_by,
         requirements: requirements::rows(assessed),
-        findings: findings.map(|finding| findings::row(design, finding)).collect(),
+        findings: findings.map(|finding| findings::row(design, finding, lines)).collect(),
         optional: optional(assessed),
         variants,
         by_part: by_part(assessed, &items),
         history: None,
+        work: work_left(assessed, &in_the_way),
         cautions: cautions::of_design(design),
         next: next(assessed, &items),
         items,

@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::shown::{Shown, percent, some_of};
 use crate::design::{Design, PartIx};
 use crate::evaluate::{
-    By, Computed, Currents, Drawer, Drawn, End, Extreme, Lever, Rated, Source, Traced, Worst,
-    coverage_factor, levers,
+    By, Computed, Currents, Drawer, Drawn, End, Extreme, Lever, Moment, Rated, Source, Traced,
+    Worst, coverage_factor, levers,
 };
 use crate::quantity::Unit;
 use crate::record::{Decide, Id};
@@ -17,7 +17,7 @@ use crate::verdict::{Assessed, Judged, Verdict};
 /// A figure that follows from others by more than a roll-up.
 #[derive(Clone, Debug, Serialize)]
 pub struct ComputedRow {
-    /// `formula`, `heat-paths` or `loads`.
+    /// `formula`, `heat-paths`, `loads` or `moments`.
     pub by: &'static str,
     /// Whether the requirement is judged on it; else it only stands beside what is.
     pub decides: bool,
@@ -57,11 +57,12 @@ pub struct LoadRow {
 
 /// The computed figure that a requirement is about, where it has a value.
 pub(super) fn row(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Option<ComputedRow> {
-    let (computed, end) = assessed.computed(judged)?;
+    let (_, end) = assessed.computed(judged)?;
     let design = &*assessed.design;
-    let (by, loads) = match &computed.by {
+    let (by, loads) = match &end.by {
         By::Formula => ("formula", Vec::new()),
         By::HeatPaths => ("heat-paths", Vec::new()),
+        By::Moments(_) => ("moments", Vec::new()),
         By::Loads(loads) => {
             ("loads", loads.0.drawn.iter().map(|drawn| load(design, drawn, unit)).collect())
         }
@@ -115,7 +116,8 @@ pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<
         let shown = Shown::uncertain(end.value.value, expanded_u, unit).text;
         remarks.push(format!("computed: {shown}{}", around(design, end)));
     }
-    match &computed.by {
+    remarks.extend(without_options(design, computed, end, unit));
+    match &end.by {
         By::Formula => {
             remarks.extend(views(design, judged, end, unit));
             remarks.extend(largest_share(design, &end.value).filter(|_| !is_kept));
@@ -127,6 +129,9 @@ pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<
         By::Loads(loads) => {
             remarks.extend(loads.1.as_ref().and_then(|rated| derating(design, rated)));
             remarks.extend(largest_loads(design, &loads.0));
+        }
+        By::Moments(moments) => {
+            remarks.extend(largest_moments(design, moments, unit).filter(|_| !is_kept));
         }
     }
     remarks.retain(|remark| !remark.is_empty());
@@ -185,6 +190,28 @@ pub(super) fn derating(design: &Design, rated: &Rated) -> Option<String> {
     Some(format!("{rating} derated at {temperature}{at}"))
 }
 
+/// What the figure would be without the optional parts that it counts.
+fn without_options(design: &Design, computed: &Computed, end: &End, unit: &Unit) -> Option<String> {
+    let is_base = |base: &&End| !base.with_options && base.extreme == end.extreme;
+    let base = computed.ends.iter().find(is_base).filter(|_| end.with_options)?;
+    let expanded_u = coverage_factor(design) * base.value.u();
+    let without = Shown::uncertain(base.value.value, expanded_u, unit).text;
+    Some(format!("only with all optional parts ({without} without)"))
+}
+
+/// Where the heaviest moments come from, the largest first.
+fn largest_moments(design: &Design, moments: &[Moment], unit: &Unit) -> Option<String> {
+    let mut sorted: Vec<&Moment> = moments.iter().collect();
+    let size = |moment: &Moment| (moment.mass * moment.at).abs();
+    sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.part.cmp(&b.part)));
+    let told = |moment: &Moment| {
+        let at = Shown::difference_to(moment.at, 0.1 * moment.at, unit).text;
+        format!("{} at {at}", design.id(moment.part))
+    };
+    let told = some_of(sorted.into_iter().map(told), NAMED_LOADS);
+    (!told.is_empty()).then(|| format!("moments: {told}"))
+}
+
 /// The loads of a rail, the largest first.
 fn largest_loads(design: &Design, currents: &Currents) -> Option<String> {
     let ampere = Unit::parse("A").ok()?;
@@ -218,15 +245,15 @@ pub(super) fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Opti
         Source::HeatPath { .. } => "K/W",
         Source::Part { name, .. } if name.as_str() == "heat" => "W",
         Source::Draw { .. } => "A",
-        Source::Part { .. } | Source::Given(_) => return None,
+        Source::Part { .. } | Source::Given(_) | Source::Position { .. } => return None,
     };
     Some(format!("{step} {unit} less at {name} buys {bought}"))
 }
 
 /// The parts that carry a computed figure, with their shares of what makes it so: of the warmth, of
-/// the peak, or of the variance; the largest first.
-pub(super) fn carriers(computed: &Computed, end: &End) -> Vec<(PartIx, f64)> {
-    let shares: Vec<(Option<PartIx>, f64)> = match &computed.by {
+/// the peak, of the moment, or of the variance; the largest first.
+pub(super) fn carriers(end: &End) -> Vec<(PartIx, f64)> {
+    let shares: Vec<(Option<PartIx>, f64)> = match &end.by {
         By::Formula => {
             end.value.budget().iter().map(|line| (line.source.part(), line.share)).collect()
         }
@@ -238,6 +265,13 @@ pub(super) fn carriers(computed: &Computed, end: &End) -> Vec<(PartIx, f64)> {
             let drawn = loads.0.drawn.iter();
             let part = |by: &Drawer| if let Drawer::Part(part) = by { Some(*part) } else { None };
             drawn.map(|drawn| (part(&drawn.by), drawn.peak)).collect()
+        }
+        By::Moments(moments) => {
+            let way = end.value.value.signum();
+            moments
+                .iter()
+                .map(|moment| (Some(moment.part), way * moment.mass * moment.at))
+                .collect()
         }
     };
     let mut by_part: BTreeMap<PartIx, f64> = BTreeMap::new();

@@ -7,8 +7,10 @@ use serde::Serialize;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::{Design, PartIx};
 use crate::evaluate::coverage_factor;
-use crate::evidence::{Carried, Changed, How, NotCounting, Standing, Stands, Undecidable};
-use crate::facet::Facet;
+use crate::evidence::{
+    Carried, Changed, How, NotCounting, Standing, Stands, Undecidable, is_later,
+};
+use crate::facet::{Facet, Untold};
 use crate::quantity::{Figure, Unit, show_measure};
 use crate::record::{Evidence, Id};
 use crate::verdict::{Assessed, EvidenceUsed, Judged, TrialsJudged};
@@ -62,7 +64,7 @@ pub(super) fn rows(assessed: &Assessed, judged: &Judged) -> Vec<EvidenceRow> {
         .collect()
 }
 
-fn changed_row(changed: &Changed) -> ChangedRow {
+pub(super) fn changed_row(changed: &Changed) -> ChangedRow {
     let facets = match &changed.how {
         How::Facets(facets) => facets.clone(),
         How::Gone | How::New => Vec::new(),
@@ -99,13 +101,19 @@ pub(super) fn remarks(assessed: &Assessed, judged: &Judged, unit: &Unit) -> Vec<
     let Some(used) = &judged.evidence else { return Vec::new() };
     let decisive = used.decisive.map(|index| decides(assessed, used, index, unit));
     let trials = used.trials.as_ref().filter(|_| !used.counting.is_empty()).map(told_trials);
-    let others = used
-        .results
-        .iter()
-        .filter(|index| !used.counting.contains(index))
-        .filter_map(|index| why_not(assessed, used, *index));
+    let others = used.results.iter().filter(|index| !used.counting.contains(index));
+    // Nothing has to be done about what was overtaken before another result was won.
+    let latest = latest_stale(assessed, used).filter(|_| used.counting.is_empty());
+    let is_superseded =
+        |index: &&usize| is_stale(result(assessed, **index).1) && latest != Some(**index);
+    let (superseded, others): (Vec<&usize>, Vec<&usize>) = others.partition(is_superseded);
+    let others = others.into_iter().filter_map(|index| why_not(assessed, used, *index));
+    let superseded = superseded.into_iter().map(|index| &result(assessed, *index).0.id.value);
+    let superseded = some_of(superseded, NAMED_PARTS);
+    let superseded = (!superseded.is_empty()).then(|| format!("earlier: {superseded}"));
     let carried = used.counting.iter().filter_map(|index| carried_over(assessed, *index));
-    decisive.into_iter().flatten().chain(trials).chain(carried).chain(others).collect()
+    let told = decisive.into_iter().flatten().chain(trials).chain(carried);
+    told.chain(others).chain(superseded).collect()
 }
 
 /// `gate-soak-2: 38.4 ± 1.2 °C on the bench at 22 °C, carried to 35 °C`.
@@ -156,22 +164,17 @@ fn carried_over(assessed: &Assessed, index: usize) -> Option<String> {
 /// Why a result does not count.
 fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<String> {
     let (evidence, stands) = result(assessed, index);
-    let id = &evidence.id.value;
+    let (id, design) = (&evidence.id.value, &*assessed.design);
     let why = match &stands.standing {
         Standing::Current => {
             let (_, why) = used.not_counting.iter().find(|(place, _)| *place == index)?;
             not_counting(*why).to_owned()
         }
-        Standing::Stale(changed) => format!("stale: {}", told(changed)),
+        Standing::Stale(changed) => format!("stale: {}", told(design, changed)),
         Standing::Unpinned => "unpinned: no revision says what was on the bench".into(),
-        Standing::Undecidable(Undecidable::Revision(name)) => {
-            format!("not decidable here: {name} cannot be read")
-        }
-        Standing::Undecidable(Undecidable::Files(parts)) => {
-            format!("not decidable here: files of {} are not there", some_of(parts, NAMED_PARTS))
-        }
+        Standing::Undecidable(why) => format!("not decidable here: {}", undecidable(why)),
         Standing::Contradiction(changed) => {
-            format!("at odds with itself: seal and revision differ in {}", told(changed))
+            format!("at odds with itself: seal and revision differ in {}", told(design, changed))
         }
         Standing::SetAside => {
             let why = evidence.set_aside.as_ref()?;
@@ -179,6 +182,21 @@ fn why_not(assessed: &Assessed, used: &EvidenceUsed, index: usize) -> Option<Str
         }
     };
     Some(format!("{id} is {why}"))
+}
+
+/// Why it cannot be told whether a result is current.
+pub(super) fn undecidable(why: &Undecidable) -> String {
+    match why {
+        Undecidable::Revision(name) => format!("{name} cannot be read"),
+        Undecidable::Geometry(why, parts) => {
+            let parts = some_of(parts, NAMED_PARTS);
+            match why {
+                Untold::NotThere => format!("files of {parts} are not there"),
+                Untold::NotAtHand => format!("large files of {parts} were not fetched"),
+                Untold::NotSealed => format!("its seal was taken without the files of {parts}"),
+            }
+        }
+    }
 }
 
 fn not_counting(why: NotCounting) -> &'static str {
@@ -192,11 +210,12 @@ fn not_counting(why: NotCounting) -> &'static str {
 }
 
 /// `led-panel geometry, settings; lens gone`.
-pub(super) fn told(changed: &[Changed]) -> String {
+pub(super) fn told(design: &Design, changed: &[Changed]) -> String {
     let one = |changed: &Changed| {
         let how = match &changed.how {
             How::Facets(facets) => {
-                facets.iter().map(|facet| facet.word()).collect::<Vec<_>>().join(", ")
+                let words = facets.iter().map(|facet| facet.word_of(design, &changed.part));
+                words.collect::<Vec<_>>().join(", ")
             }
             How::Gone => "gone".into(),
             How::New => "not on the bench".into(),
@@ -209,15 +228,25 @@ pub(super) fn told(changed: &[Changed]) -> String {
     format!("{}{more}", told.join("; "))
 }
 
-/// What to do for evidence that was overtaken, a line a result: `repeat gate-soak-2 with led-panel
-/// 1.3.0 (4 h)`.
-pub(super) fn to_repeat(assessed: &Assessed, judged: &Judged) -> Vec<String> {
-    let results = judged.evidence.iter().flat_map(|used| &used.results);
-    let stale = results.filter_map(|index| {
-        let (evidence, stands) = result(assessed, *index);
-        matches!(stands.standing, Standing::Stale(_)).then_some((evidence, stands))
-    });
-    stale.map(|(evidence, stands)| repeat(&assessed.design, evidence, stands)).collect()
+/// What to do for evidence that was overtaken, by the latest result: `repeat gate-soak-2 with
+/// led-panel 1.3.0 (4 h)`.
+pub(super) fn to_repeat(assessed: &Assessed, judged: &Judged) -> Option<String> {
+    let index = latest_stale(assessed, judged.evidence.as_ref()?)?;
+    let (evidence, stands) = result(assessed, index);
+    Some(repeat(&assessed.design, evidence, stands))
+}
+
+fn is_stale(stands: &Stands) -> bool {
+    matches!(stands.standing, Standing::Stale(_))
+}
+
+/// The last result that was overtaken.
+fn latest_stale(assessed: &Assessed, used: &EvidenceUsed) -> Option<usize> {
+    let stale = used.results.iter().copied().filter(|index| is_stale(result(assessed, *index).1));
+    stale.reduce(|one, other| {
+        let (first, second) = (result(assessed, one).0, result(assessed, other).0);
+        if is_later(second, first) { other } else { one }
+    })
 }
 
 fn repeat(design: &Design, evidence: &Evidence, stands: &Stands) -> String {
@@ -247,7 +276,7 @@ pub(super) fn overtaken_by(assessed: &Assessed, judged: &Judged) -> BTreeSet<Par
 
 #[cfg(test)]
 mod tests {
-    use super::super::{next, requirements, samples};
+    use super::super::{Place, checklist, next, requirements, samples};
     use crate::evidence::{covered, seal_text};
     use crate::{facet, fixture};
 
@@ -327,9 +356,45 @@ mod tests {
           by soak: 38.4 °C ± 1.2 K on the bench at 22 °C, carried to 35 °C
           soak-before is unpinned: no revision says what was on the bench
         next: make the 17 trials that feeds still lacks
+        next: give `led-panel` a designation, a maker and mpn, or a title
+        next: add an offer for `led-panel`
+        next: add the files that `film-gate` is drawn in to its sources
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);
+    }
+
+    /// The licence is what is left for the release checks to tell.
+    #[test]
+    fn what_a_requirement_tells_of_a_result_is_counted_once() {
+        let now = samples::assessed(&sealed().replace("350 mA", "0.4 A"));
+        let report = checklist(&now, Place::Index, &|_, _| 1);
+        let held = report.held_up_by;
+        assert_eq!((held.requirements, held.findings, report.findings.len()), (2, 1, 1));
+        assert!(now.findings.len() > 1, "the check finds the results");
+    }
+
+    /// A second soak stands in for the first, whether it is current or was overtaken as well.
+    #[test]
+    fn what_was_overtaken_before_the_last_result_is_told_in_a_word() {
+        let first =
+            "part = \"film-gate\"\n        quantity = \"temperature\"\n        value = \"30 °C\"";
+        let older = sealed().replace(
+            first,
+            &format!(
+                "{first}\n        on = 2026-01-01\n        seal = {{ film-gate = \"g0000000\" }}"
+            ),
+        );
+        let remarks = |text: &str| {
+            let rows = requirements::rows(&samples::assessed(text));
+            let soak = rows.into_iter().find(|row| row.id == *"gate-stays-cool");
+            soak.map(|row| row.remarks.join("; ")).unwrap_or_default()
+        };
+        assert!(remarks(&older).ends_with("; earlier: soak-before"), "{}", remarks(&older));
+        let now = older
+            .replace("350 mA", "0.4 A")
+            .replace("effort =", "on = 2026-02-01\n        effort =");
+        assert_eq!(remarks(&now), "soak is stale: led-panel settings; earlier: soak-before");
     }
 
     #[test]
@@ -344,8 +409,6 @@ mod tests {
           soak-before is unpinned: no revision says what was on the bench
         next: make the 17 trials that feeds still lacks
         next: repeat soak with led-panel 1.3.0 (4 h)
-        next: repeat soak, carry it over, or set it aside
-        next: give soak-before its revision, or set it aside
         next: add license = "…" with an SPDX expression to [design]
         next: or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);

@@ -3,17 +3,20 @@
 use serde::Serialize;
 
 use super::cautions::{self, Cautions};
-use super::findings::{self, FindingRow};
+use super::findings::{FindingRow, is_misfit};
 use super::judged_on::unit_of;
 use super::moves::{self, Between, Move, ShareRow, moves};
+use super::nearness::{self, NearnessRow};
 use super::next::{NextStep, after_change};
-use super::place::Place;
-use super::shown::count;
-use crate::compare::{Cause, How, Impact, VerdictChange};
+use super::place::{Lines, Place};
+use super::reached::{self, ResultTurnRow, TouchedRow, VariantTurnRow, found};
+use super::shown::{Shown, count};
+use crate::compare::{Cause, How, Impact, MeshChange, ResultTurn, VerdictChange};
+use crate::design::Design;
 use crate::facet::Facet;
 use crate::quantity::Unit;
 use crate::record::Id;
-use crate::verdict::{Assessed, Verdict};
+use crate::verdict::{Finding, Verdict};
 
 /// What a change does.
 #[derive(Clone, Debug, Serialize)]
@@ -34,7 +37,15 @@ pub struct ImpactReport {
     pub budgets: Vec<Move>,
     /// Parts that changed, and what they reach.
     pub parts: Vec<PartRow>,
-    /// Findings of release checks that were not there before.
+    /// Parts that no longer go together.
+    pub misfits: Vec<FindingRow>,
+    /// Results that came, were overtaken, hold again or were set aside.
+    pub results: Vec<ResultTurnRow>,
+    /// Open items, decisions in force and steps that it touches.
+    pub touched: Vec<TouchedRow>,
+    /// Variants that came or went, or to which something happens alone.
+    pub variants: Vec<VariantTurnRow>,
+    /// Further findings of release checks that were not there before.
     pub new_findings: Vec<FindingRow>,
     /// Findings that are gone.
     pub gone_findings: Vec<FindingRow>,
@@ -53,6 +64,13 @@ pub struct PartRow {
     pub how: How,
     /// In which facets.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    #[serde(skip)]
+    pub facet_words: Vec<&'static str>,
+    /// How near its mesh is to the former one, where its geometry changed and both are known.
+    pub near: Option<NearnessRow>,
+    /// Whether its geometry may be the same all the same: the content of a file is not at hand.
+    pub untold: bool,
     /// Its version before.
     pub version_before: Option<String>,
     /// Its version after.
@@ -95,29 +113,48 @@ pub struct LoosenedRow {
     pub after: String,
 }
 
-/// What `change` does, which lies between the two states at `places`.
+/// Where a state was read.
+#[derive(Clone)]
+pub struct Source<'a> {
+    /// Which state it is.
+    pub place: Place,
+    /// On which line of its files something stands.
+    pub lines: Lines<'a>,
+}
+
+/// What `change` does, which lies between the two states that were read from `sources`.
 #[must_use]
 pub fn impact(
     change: &Impact,
     between: Between<'_>,
-    places: (Option<Place>, Place),
+    (was, is): (Option<Source<'_>>, Source<'_>),
 ) -> ImpactReport {
     let Between { before, after } = between;
-    let parts: Vec<PartRow> = change.parts.iter().map(part_row).collect();
-    let touched = parts.iter().filter_map(|row| after.design.part(row.part.as_str()));
+    let gone = before.zip(was.as_ref());
+    let changed = change.parts.iter().filter_map(|part| after.design.part(part.part.as_str()));
+    let (misfits, others): (Vec<Finding>, Vec<Finding>) =
+        change.new_findings.iter().cloned().partition(is_misfit);
+    // The version step that the change asks for has its place between misfits and results: in front
+    // of them what it follows from, behind them what follows from it.
     let mut report = ImpactReport {
         headline: String::new(),
         design: after.design.name.clone(),
-        before: places.0,
-        after: places.1,
         verdicts: verdict_rows(change, between),
         loosened: change.loosened.iter().map(loosened_row).collect(),
         budgets: moves(change, between),
-        new_findings: rows(&change.new_findings, after),
-        gone_findings: before.map_or_else(Vec::new, |before| rows(&change.gone_findings, before)),
-        cautions: cautions::of_parts(&after.design, touched),
+        parts: change.parts.iter().map(|part| part_row(part, &after.design)).collect(),
+        misfits: found(&misfits, change, after, &is),
+        results: reached::results(change, after),
+        touched: reached::touched(change, between),
+        variants: reached::variants(change, between, (was.as_ref(), &is)),
+        new_findings: found(&others, change, after, &is),
+        gone_findings: gone
+            .map(|(before, was)| reached::gone(change, before, was))
+            .unwrap_or_default(),
+        cautions: cautions::of_parts(&after.design, changed),
         next: after_change(change, after),
-        parts,
+        before: was.map(|was| was.place),
+        after: is.place,
     };
     report.headline = headline(&report);
     report
@@ -140,6 +177,7 @@ fn headline(report: &ImpactReport) -> String {
         let more = report.verdicts.len() - NAMED_IN_HEADLINE;
         phrases.push(format!("{more} more {}", if more == 1 { "verdict" } else { "verdicts" }));
     }
+    phrases.extend(to_repeat(&report.results));
     if !report.loosened.is_empty() {
         phrases.push(format!("{} loosened", count(report.loosened.len(), "promise")));
     }
@@ -148,6 +186,19 @@ fn headline(report: &ImpactReport) -> String {
         None => format!("{}, new", report.after.phrase()),
     };
     format!("{} {places}: {}", report.design, phrases.join(", "))
+}
+
+/// `2 results to repeat (6 h)`.
+fn to_repeat(results: &[ResultTurnRow]) -> Option<String> {
+    let overtaken = results.iter().filter(|row| row.turn == ResultTurn::Overtaken);
+    let overtaken: Vec<&ResultTurnRow> = overtaken.collect();
+    let efforts = overtaken.iter().filter_map(|row| row.effort.as_ref());
+    let seconds: f64 = efforts.map(|effort| effort.base).sum();
+    let hour = Unit::parse("h").unwrap_or_else(|_| Unit::none());
+    let effort = (seconds > 0.0).then(|| format!(" ({})", Shown::measure(seconds, &hour).text));
+    let effort = effort.unwrap_or_default();
+    let phrase = || format!("{} to repeat{effort}", count(overtaken.len(), "result"));
+    (!overtaken.is_empty()).then(phrase)
 }
 
 /// `pass → fail`, `(new) fail`, `is gone`.
@@ -168,16 +219,18 @@ pub(super) fn because(cause: Cause) -> &'static str {
     }
 }
 
-fn rows(findings: &[crate::verdict::Finding], of: &Assessed) -> Vec<FindingRow> {
-    findings.iter().map(|finding| findings::row(&of.design, finding)).collect()
-}
-
-fn part_row(change: &crate::compare::PartChange) -> PartRow {
+pub(super) fn part_row(change: &crate::compare::PartChange, design: &Design) -> PartRow {
     let version = |version: &Option<semver::Version>| version.as_ref().map(ToString::to_string);
     PartRow {
         part: change.part.clone(),
         how: change.how,
         facets: change.facets.clone(),
+        facet_words: change.facets.iter().map(|it| it.word_of(design, &change.part)).collect(),
+        near: match &change.mesh {
+            Some(MeshChange::Near(near)) => Some(nearness::row(near)),
+            Some(MeshChange::Untold) | None => None,
+        },
+        untold: change.mesh == Some(MeshChange::Untold),
         version_before: version(&change.version.0),
         version_after: version(&change.version.1),
         reaches: change.reaches.clone(),
@@ -227,7 +280,7 @@ pub(super) fn verdict_row(change: &VerdictChange, between: Between<'_>) -> Verdi
     }
 }
 
-fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {
+pub(super) fn loosened_row(loosened: &crate::compare::Loosened) -> LoosenedRow {
     LoosenedRow {
         requirement: loosened.requirement.clone(),
         what: loosened.what,

@@ -61,7 +61,7 @@ pub(super) fn by_part(assessed: &Assessed, items: &[ItemRow]) -> Vec<PartInTheWa
             entry.items.push(item.id.clone());
         }
     }
-    for finding in assessed.findings.iter().filter(|finding| holds_up(finding)) {
+    for finding in assessed.findings.iter().filter(|finding| holds_up(assessed, finding)) {
         for part in finding.part.iter().chain(&finding.through) {
             let entry = entry(&mut by_part, design.id(*part));
             entry.weight += 1.0;
@@ -116,8 +116,8 @@ fn computed_carriers(assessed: &Assessed, judged: &Judged) -> Vec<(PartIx, Optio
     if let Some(Err(why)) = assessed.figures.computed.get(&aimed.aim) {
         return why.parts().into_iter().map(|part| (part, None)).collect();
     }
-    let Some((computed, end)) = assessed.computed(judged) else { return Vec::new() };
-    let carriers = computed::carriers(computed, end).into_iter().take(MOST_CARRIERS);
+    let Some((_, end)) = assessed.computed(judged) else { return Vec::new() };
+    let carriers = computed::carriers(end).into_iter().take(MOST_CARRIERS);
     carriers.map(|(part, share)| (part, Some(share))).collect()
 }
 

@@ -4,8 +4,10 @@ use serde::Serialize;
 
 use super::findings::is_of_item;
 use super::requirements::WaiverRow;
-use super::shown::count;
+use super::shown::{Shown, count};
 use crate::design::Held;
+use crate::evaluate::{Work, coverage_factor, open_work};
+use crate::quantity::Figure;
 use crate::record::{Id, Item};
 use crate::verdict::{Assessed, Finding};
 
@@ -24,6 +26,8 @@ pub struct ItemRow {
     pub after: Vec<Id>,
     /// The release that it must be closed for.
     pub due: Option<String>,
+    /// Work left.
+    pub effort: Option<Shown>,
     /// Whether it holds up this release.
     pub in_the_way: bool,
     /// The waiver that covers it.
@@ -43,6 +47,19 @@ pub struct ClosedItemRow {
     pub result: Option<String>,
 }
 
+/// How much work is left, and the chain that takes longest.
+#[derive(Clone, Debug, Serialize)]
+pub struct WorkLeft {
+    /// All efforts together, one after the other.
+    pub effort: Shown,
+    /// Items of it without an effort.
+    pub without_effort: usize,
+    /// The items, each after the one before it, that take longest.
+    pub longest_chain: Vec<Id>,
+    /// What they take: nothing is done sooner, however many hands there are.
+    pub longest: Shown,
+}
+
 /// What `item list` tells.
 #[derive(Clone, Debug, Serialize)]
 pub struct ItemList {
@@ -50,8 +67,10 @@ pub struct ItemList {
     pub headline: String,
     /// The design.
     pub design: Id,
-    /// Open items, in the order of ids.
+    /// Open items, in an order in which they can be done.
     pub open: Vec<ItemRow>,
+    /// What is left of all of them; nothing where none is open.
+    pub work: Option<WorkLeft>,
     /// Closed ones, where they were asked for.
     pub closed: Vec<ClosedItemRow>,
 }
@@ -66,23 +85,47 @@ pub fn items(assessed: &Assessed, all: bool) -> ItemList {
     let release = &assessed.occasion.release;
     let number = count(open.len(), "open item");
     let headline = format!("{design}: {number}, {holding} in the way of {release}");
-    ItemList { headline, design, open, closed }
+    let work = work_left(assessed, &open);
+    ItemList { headline, design, open, work, closed }
 }
 
 fn closed_items(assessed: &Assessed) -> Vec<ClosedItemRow> {
-    let row = |item: &Held<Item>| ClosedItemRow {
+    let items = assessed.design.items.iter();
+    items.filter(|item| item.closed.is_some()).map(|item| closed_row(item)).collect()
+}
+
+/// An item that was closed.
+pub(super) fn closed_row(item: &Item) -> ClosedItemRow {
+    ClosedItemRow {
         id: item.id.value.clone(),
         title: item.title.as_ref().map(|title| title.value.clone()),
         closed: item.closed.as_ref().map(|day| day.value.to_string()),
         result: item.result.as_ref().map(|result| result.value.clone()),
-    };
-    let items = assessed.design.items.iter();
-    items.filter(|item| item.closed.is_some()).map(row).collect()
+    }
 }
 
-/// Every open item, in the order of ids.
+/// The work that is left of the items in `rows` and of those that come before them.
+pub(super) fn work_left(assessed: &Assessed, rows: &[ItemRow]) -> Option<WorkLeft> {
+    let design = &assessed.design;
+    let id = |at: usize| &design.items[at].id.value;
+    let work = open_work(design, |at| rows.iter().any(|row| row.id == *id(at)));
+    let coverage = coverage_factor(design);
+    let shown = |of: Work| Shown::uncertain(of.effort_s, coverage * of.u_s, &work.unit);
+    (!work.order.is_empty()).then(|| WorkLeft {
+        effort: shown(work.all).and_more(work.all.without > 0),
+        without_effort: work.all.without,
+        longest_chain: work.chain.iter().map(|at| id(*at).clone()).collect(),
+        longest: shown(work.longest).and_more(work.longest.without > 0),
+    })
+}
+
+/// Every open item, in an order in which they can be done.
 pub(super) fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
     let items = &assessed.design.items;
+    let effort = |effort: &Figure| {
+        let spread = effort.spread.as_ref().map_or(0.0, |spread| spread.half_width);
+        Shown::uncertain(effort.measure.base, spread, &effort.measure.unit)
+    };
     let is_open = |id: &Id| items.iter().any(|item| item.id.value == *id && item.closed.is_none());
     let row = |item: &Held<Item>| {
         let finding = finding_of(assessed, item);
@@ -94,11 +137,12 @@ pub(super) fn open_items(assessed: &Assessed) -> Vec<ItemRow> {
             blocks: item.blocks.iter().map(|requirement| requirement.value.clone()).collect(),
             after: item.after.iter().map(|id| id.value.clone()).filter(is_open).collect(),
             due: item.due.as_ref().map(|due| due.value.to_string()),
+            effort: item.effort.as_ref().map(|written| effort(written)),
             in_the_way: finding.is_some() && covered.is_none(),
             waiver: covered.map(WaiverRow::of),
         }
     };
-    items.iter().filter(|item| item.closed.is_none()).map(row).collect()
+    open_work(&assessed.design, |_| true).order.iter().map(|at| row(&items[*at])).collect()
 }
 
 /// What the release checks found about an item: it is the one that stands at the same place.

@@ -4,6 +4,8 @@
 //! there twice, as a number and as it is shown. Text from the repository (titles, paths, messages)
 //! is kept as it is: every renderer makes it harmless for its own format.
 
+mod assembly;
+mod bom;
 mod budgets;
 mod cautions;
 mod check;
@@ -12,24 +14,35 @@ mod computed;
 mod diagnostics;
 mod evidence;
 mod findings;
+mod hooks;
 mod impact;
 mod in_the_way;
 mod items;
 mod judged_on;
 mod ledger;
 mod moves;
+mod nearness;
 mod next;
+mod note;
 mod place;
+mod reached;
+mod proposal;
 mod refusal;
+mod release;
 mod remarks;
 mod requirements;
 #[cfg(test)]
 pub(crate) mod samples;
+mod shortcomings;
 mod shown;
+mod upgrade;
 mod variants;
+mod verify;
 mod why;
 mod written;
 
+pub use assembly::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, assembly};
+pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
 pub use check::{CheckReport, check};
@@ -38,21 +51,34 @@ pub use computed::{ComputedRow, LoadRow, UncertaintyRow};
 pub use diagnostics::{DiagnosticRow, Excerpt, diagnostics};
 pub use evidence::{ChangedRow, EvidenceRow};
 pub use findings::FindingRow;
-pub use impact::{ImpactReport, LoosenedRow, PartRow, VerdictRow, impact};
+pub use hooks::{HookRow, HooksReport, Standing};
+pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
-pub use items::{ClosedItemRow, ItemList, ItemRow, items};
+pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use ledger::{
-    BudgetMove, DecisionRow, FollowedReport, LapseRow, LedgerReport, LedgerRow, LookBackReport,
-    MomentRow, OriginRow, RevisionRow, TitledRow, TouchedRow, TurnRow, followed, ledger, look_back,
-    origin,
+    BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
+    LookBackReport, MomentRow, OriginRow, RevisionRow, TitledRow, TurnRow, followed, ledger,
+    look_back, origin,
 };
 pub use moves::{Between, Move, ShareRow};
+pub use nearness::NearnessRow;
 pub use next::{NextStep, Step};
-pub use place::Place;
-pub use refusal::{Note, Overrun, Refusal, note, refusal, unreadable};
+pub use note::{Note, note};
+pub use place::{Lines, Place};
+pub use proposal::{ProposalReport, ReasonRow, proposal};
+pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};
+pub use refusal::{
+    Broken, Moment, Overrun, Received, Refusal, misnamed, not_ready, overtaken, refusal, unreadable,
+};
+pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
+pub use shortcomings::ShortcomingRow;
 pub use shown::{Shown, count};
+pub use upgrade::{
+    BreakRow, GetRow, KeptRow, PurchaseRow, RedoRow, SetRow, TestRow, UpgradeReport, upgrade,
+};
 pub use variants::VariantRow;
+pub use verify::{Looked, VerifyReport, verify};
 pub use why::{
     Branch, FoundAt, InputRow, PartWhy, ResultRow, Stated, TrialsRow, Unknown, Why, why,
 };

@@ -45,7 +45,7 @@ pub struct Move {
     pub before: Option<Shown>,
     /// Predicted after; `None` where it is gone.
     pub after: Option<Shown>,
-    /// After less before, with its sign, where both are there.
+    /// After less before, with its sign, where both are there and it is not shown as 0.
     pub difference: Option<Shown>,
     /// The parts' shares of the difference, largest first.
     pub shares: Vec<ShareRow>,
@@ -67,6 +67,7 @@ pub(super) fn moves(impact: &Impact, between: Between<'_>) -> Vec<Move> {
         .iter()
         .filter(|change| has_moved(change))
         .map(|change| row(change, between))
+        .filter(is_seen)
         .collect();
     moves.sort_by_key(|row| !row.is_top);
     moves
@@ -83,13 +84,24 @@ pub(super) fn told(moves: &[Move]) -> Vec<(&Move, &Shown)> {
     told
 }
 
+/// Whether a reader sees a difference: what lies beyond the last digit is none.
+fn is_seen(row: &Move) -> bool {
+    let text = |shown: &Option<Shown>| shown.as_ref().map(|shown| shown.text.clone());
+    text(&row.before) != text(&row.after)
+}
+
+/// Whether a difference is not shown as 0.
+fn is_any(by: &Shown, unit: &Unit) -> bool {
+    by.text.trim_start_matches(['+', '-']) != Shown::difference(0.0, unit).text
+}
+
 /// The shares of a difference between values that are known to `expanded_u`.
 pub(super) fn shares(shares: &[(Id, f64)], expanded_u: f64, unit: &Unit) -> Vec<ShareRow> {
     let row = |(part, share): &(Id, f64)| ShareRow {
         part: part.clone(),
         value: Shown::signed(*share, expanded_u, unit),
     };
-    shares.iter().map(row).collect()
+    shares.iter().map(row).filter(|row| is_any(&row.value, unit)).collect()
 }
 
 /// What a budget is called on a screen that is about one design.
@@ -123,7 +135,7 @@ fn row(change: &BudgetChange, between: Between<'_>) -> Move {
         builds: change.builds,
         before,
         after: change.after.as_ref().map(|total| shown(total, between.after)),
-        difference: difference(change, expanded_u),
+        difference: difference(change, expanded_u).filter(|by| is_any(by, &change.unit)),
         shares: shares(&change.shares, expanded_u, &change.unit),
     }
 }
@@ -144,4 +156,36 @@ fn difference(change: &BudgetChange, expanded_u: f64) -> Option<Shown> {
     let plain = Shown::signed(after.predicted - before.predicted, expanded_u, &change.unit);
     let exact = after.money.zip(before.money).and_then(|(a, b)| a.1.checked_sub(b.1));
     Some(Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::samples::{LANTERN, assessed};
+    use super::{Between, moves};
+    use crate::compare;
+
+    /// The rows of Lantern with another mass of its base, with their shares.
+    fn moved(mass: &str) -> Vec<String> {
+        let before = assessed(LANTERN);
+        let after = assessed(&LANTERN.replace("520 g ± 6 g calculated", mass));
+        let between = Between { before: Some(&before), after: &after };
+        let rows = moves(&compare::impact(Some(&before), &after), between).into_iter();
+        let told = rows.map(|row| {
+            let by = row.difference.map_or_else(|| "as before".into(), |by| by.text);
+            let shares = row.shares.into_iter().map(|share| format!(" {}", share.part));
+            format!("{} {by}{}", row.name, shares.collect::<String>())
+        });
+        told.collect()
+    }
+
+    #[test]
+    fn a_difference_beyond_the_last_digit_is_no_row() {
+        assert_eq!(moved("520.001 g ± 6 g calculated"), [""; 0]);
+        assert_eq!(moved("523 g ± 6 g calculated"), ["mass +3 g base", "mass of base +3 g base"]);
+    }
+
+    #[test]
+    fn another_uncertainty_is_a_row_without_a_difference() {
+        assert_eq!(moved("520 g ± 9 g calculated"), ["mass as before", "mass of base as before"]);
+    }
 }

@@ -29,6 +29,13 @@ pub struct NextStep {
     pub about: Vec<String>,
 }
 
+impl NextStep {
+    /// The same, to be done in a variant.
+    fn in_variant(self, id: &Id) -> Self {
+        Self { text: format!("in {id}: {}", self.text), ..self }
+    }
+}
+
 /// Kinds of things to do, in the order in which they are listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -63,7 +70,8 @@ pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
     let held_up = assessed.judged.iter().filter(|judged| judged.is_in_the_way());
     let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
     steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
-    steps.extend(assessed.findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    steps
+        .extend(assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).map(settle));
     steps.extend(assessed.variants.iter().flat_map(|variant| in_variant(assessed, variant)));
     let mut steps = in_order(steps);
     steps.push(last(assessed, steps.is_empty()));
@@ -72,22 +80,20 @@ pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
 
 /// What to do about what is in the way of a variant alone.
 fn in_variant(assessed: &Assessed, variant: &Assessed) -> Vec<NextStep> {
-    let id = variant.design.variant.as_ref().map_or("", Id::as_str);
+    let Some(id) = &variant.design.variant else { return Vec::new() };
     let own = variants::own(assessed, variant).flat_map(|judged| towards(variant, judged));
     let found = variants::own_findings(assessed, variant).map(settle);
-    let here = |step: NextStep| NextStep { text: format!("in {id}: {}", step.text), ..step };
-    own.chain(found).map(here).collect()
+    own.chain(found).map(|step| step.in_variant(id)).collect()
 }
 
 /// What to do about a change, each thing once: what it turned, what it loosened, what it brought.
 pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
-    let is_turned = |judged: &&Judged| {
-        let mut turned = change.verdicts.iter();
-        judged.is_in_the_way() && turned.any(|turned| turned.requirement == judged.requirement)
-    };
-    let turned = after.judged.iter().filter(is_turned);
-    let mut steps: Vec<NextStep> = turned.flat_map(|judged| towards(after, judged)).collect();
-    steps.extend(change.new_findings.iter().filter(|finding| holds_up(finding)).map(settle));
+    let mut steps = about_turned(change, after);
+    for (id, change) in &change.variants {
+        let variant = after.variant(id.as_str());
+        let turned = variant.map(|variant| about_turned(change, variant)).unwrap_or_default();
+        steps.extend(turned.into_iter().map(|step| step.in_variant(id)));
+    }
     steps.extend(change.loosened.iter().map(|loosened| NextStep {
         step: Step::Explain,
         text: match loosened.what {
@@ -97,6 +103,24 @@ pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
         about: vec![loosened.requirement.as_str().into()],
     }));
     in_order(steps)
+}
+
+/// What to do about that which a change turned and found in one build.
+fn about_turned(change: &Impact, after: &Assessed) -> Vec<NextStep> {
+    let is_turned = |judged: &&Judged| {
+        let mut turned = change.verdicts.iter();
+        judged.is_in_the_way() && turned.any(|turned| turned.requirement == judged.requirement)
+    };
+    let turned = after.judged.iter().filter(is_turned);
+    let found = change.new_findings.iter().filter(|finding| holds_up(after, finding)).map(settle);
+    turned.flat_map(|judged| towards(after, judged)).chain(found).collect()
+}
+
+/// What would mend one requirement, a text each.
+pub(super) fn for_requirement(assessed: &Assessed, requirement: &Id) -> Vec<String> {
+    let judged = assessed.of_requirement(requirement);
+    let steps = judged.map_or_else(Vec::new, |judged| towards(assessed, judged));
+    steps.into_iter().map(|step| step.text).collect()
 }
 
 /// Each step once, in the order of kinds.
@@ -123,10 +147,8 @@ fn last(assessed: &Assessed, ready: bool) -> NextStep {
         return NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
     }
     let release = assessed.occasion.release.to_string();
-    let pattern = assessed.design.manifest.design.tag.as_ref();
-    let pattern = pattern.map_or("v{version}", |tag| tag.value.as_str());
-    let tag = pattern.replace("{version}", &release);
-    NextStep { step: Step::Release, text: format!("tag it: {tag}"), about: vec![release] }
+    let text = format!("tag it: tagworthy release {release}");
+    NextStep { step: Step::Release, text, about: vec![release] }
 }
 
 /// What brings one requirement nearer to a pass.
@@ -138,7 +160,7 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
     let by_lever = || lever(assessed, judged).map(|lever| format!(": {lever}")).unwrap_or_default();
     let bound = judged.bounds.first();
     if judged.verdict == Verdict::Stale {
-        let repeat = to_repeat(assessed, judged).into_iter();
+        let repeat = to_repeat(assessed, judged);
         steps.extend(repeat.map(|text| about(Step::Prove, judged, text)));
     }
     steps.extend(match (judged.verdict, bound) {
@@ -161,15 +183,15 @@ fn towards(assessed: &Assessed, judged: &Judged) -> Vec<NextStep> {
 /// What would move a computed figure most towards a pass.
 fn lever(assessed: &Assessed, judged: &Judged) -> Option<String> {
     let is_too_much = judged.bounds.first()?.side == Side::AtMost;
-    let (computed, end) = assessed.computed(judged)?;
+    let (_, end) = assessed.computed(judged)?;
     let design = &assessed.design;
-    match &computed.by {
+    match &end.by {
         By::HeatPaths if is_too_much => computed::best_levers(design, &end.value, 1),
         By::Loads(_) => {
-            let (part, share) = computed::carriers(computed, end).into_iter().next()?;
+            let (part, share) = computed::carriers(end).into_iter().next()?;
             Some(format!("{} is {} of the peak", design.id(part), percent(share)))
         }
-        By::HeatPaths | By::Formula => None,
+        By::HeatPaths | By::Formula | By::Moments(_) => None,
     }
 }
 
@@ -274,6 +296,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
     let quantity = judged.subject.as_ref().map_or("a figure", |subject| subject.quantity.as_str());
     let kinds = [
         Missing::Figure,
+        Missing::Formula,
         Missing::Mass,
         Missing::Offer,
         Missing::MaterialOffer,
@@ -290,6 +313,7 @@ fn supply(assessed: &Assessed, judged: &Judged, budget: &Budget) -> Vec<NextStep
             let text = match kind {
                 Missing::Figure => format!("state {quantity} for {names}"),
                 Missing::Mesh(why) => format!("{} of {names}, or state mass", mended(why)),
+                Missing::Formula => format!("mend the formula of {quantity} of {names}"),
                 Missing::Mass => format!("state mass for {names}"),
                 Missing::Offer => format!("add an offer for {names}"),
                 Missing::MaterialOffer => format!("name a material that has an offer for {names}"),

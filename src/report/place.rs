@@ -1,6 +1,12 @@
-//! Which state of the repository is meant.
+//! Which state of the repository is meant, and where something stands in its files.
 
 use serde::Serialize;
+
+use crate::diagnostic::Span;
+use crate::fileset::RepoPath;
+
+/// Says on which line of a file, counted from 1, a span of it begins.
+pub type Lines<'a> = &'a dyn Fn(&RepoPath, Span) -> usize;
 
 /// The state of the repository that was judged.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -12,6 +18,8 @@ pub enum Place {
     Index,
     /// The files as they lie on disk.
     WorkingTree,
+    /// A state with changes that nobody made: `led-panel.mass=500 g`.
+    WhatIf(String),
 }
 
 impl Place {
@@ -22,6 +30,7 @@ impl Place {
             Self::Revision(name) => format!("at {name}"),
             Self::Index => "in the index".into(),
             Self::WorkingTree => "in the working tree".into(),
+            Self::WhatIf(changes) => format!("with {changes}"),
         }
     }
 
@@ -29,7 +38,7 @@ impl Place {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Self::Revision(name) => name,
+            Self::Revision(name) | Self::WhatIf(name) => name,
             Self::Index => "the index",
             Self::WorkingTree => "the working tree",
         }

@@ -64,7 +64,7 @@ pub struct LimitRow {
     pub left: Shown,
     /// What should be left, where a margin is wanted.
     pub wanted: Option<Shown>,
-    /// In words: `16 g left of 25 g`, `6.4 K over`.
+    /// In words: `16 g left, 25 g wanted`, `6.4 K over`.
     pub text: String,
     /// The verdict against this limit alone.
     pub verdict: Verdict,
@@ -149,7 +149,7 @@ fn value(design: &Design, judged: &Judged, budget: Option<&Budget>, unit: &Unit)
 /// What was promised, in words.
 pub(super) fn promised(requirement: &Requirement) -> String {
     let limits = &requirement.limits;
-    let shown = |measure: &Measure| Shown::measure(measure.base, &measure.unit).text;
+    let shown = |measure: &Measure| Shown::written(measure.base, &measure.unit).text;
     match (&limits.at_least, &limits.at_most, &limits.equals, &limits.within) {
         (Some(low), Some(high), ..) => format!("{} to {}", shown(low), shown(high)),
         (None, Some(high), ..) => format!("at most {}", shown(high)),
@@ -181,12 +181,12 @@ fn limit_row(bound: &Bound, expanded_u: f64, unit: &Unit) -> LimitRow {
     let beyond = if bound.side == Side::AtMost { "over" } else { "short" };
     let text = match &wanted {
         _ if bound.left < 0.0 => format!("{size} {beyond}"),
-        Some(wanted) => format!("{size} left of {}", wanted.text),
+        Some(wanted) => format!("{size} left, {} wanted", wanted.text),
         None => format!("{size} left"),
     };
     LimitRow {
         side: bound.side,
-        limit: Shown::measure(bound.limit, unit),
+        limit: Shown::written(bound.limit, unit),
         left: Shown::difference(bound.left, unit),
         wanted,
         text,

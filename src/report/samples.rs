@@ -126,6 +126,7 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
         message: "led-panel is 1.3.0, lamp-house holds ^1.2.0".into(),
         remedy: Some("let lamp-house hold led-panel ^1.3".into()),
         place: None,
+        identity: None,
         covered: None,
     }
 }
@@ -133,6 +134,6 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
 /// The design in `text`, judged for its next release; no documents are at hand.
 pub(crate) fn assessed(text: &str) -> Assessed {
     let design = fixture::design(text);
-    let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
+    let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 11, 20));
     assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }

@@ -5,8 +5,10 @@ use std::fmt::Display;
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
-use crate::evaluate::Total;
-use crate::quantity::{Unit, show_difference, show_measure, show_money, show_uncertain};
+use crate::evaluate::{Number, Total};
+use crate::quantity::{
+    Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+};
 
 /// A value as a number and as it is shown.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -32,6 +34,19 @@ impl Shown {
     #[must_use]
     pub fn measure(base: f64, unit: &Unit) -> Self {
         Self::with_text(base, unit, show_measure(base, unit))
+    }
+
+    /// An exact amount of money in whole units of the currency that `unit` is.
+    #[must_use]
+    pub fn money(amount: Decimal, unit: &Unit) -> Self {
+        let base = Number::Exact(amount).to_f64();
+        Self::measure(base, unit).with_money(Some(amount), 0.0, unit)
+    }
+
+    /// A value as somebody wrote it, to its last digit.
+    #[must_use]
+    pub fn written(base: f64, unit: &Unit) -> Self {
+        Self::with_text(base, unit, show_written(base, unit))
     }
 
     /// A value with its expanded uncertainty, both in base units.
@@ -206,11 +221,11 @@ mod tests {
     #[test]
     fn a_difference_is_shown_to_the_place_to_which_the_values_are_known() {
         let shown = |uncertainty| Shown::difference_to(0.035_764, uncertainty, &gram()).text;
-        assert_eq!(shown(0.0), "35.764 g");
+        assert_eq!(shown(0.0), "35.76 g");
         assert_eq!(shown(0.009), "35.8 g");
         assert_eq!(shown(0.022), "36 g");
         assert_eq!(shown(0.220), "40 g");
-        assert_eq!(shown(f64::NAN), "35.764 g");
+        assert_eq!(shown(f64::NAN), "35.76 g");
         assert_eq!(Shown::difference_to(0.0, 0.022, &gram()).text, "0 g");
     }
 }

@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::findings::{self, FindingRow, holds_up};
+use super::place::Lines;
 use super::requirements::{self, RequirementRow};
 use crate::record::Id;
 use crate::verdict::{Assessed, Finding, Judged};
@@ -36,20 +37,23 @@ impl VariantRow {
 }
 
 /// A row a variant, in the order of ids.
-pub(super) fn rows(assessed: &Assessed) -> Vec<VariantRow> {
+pub(super) fn rows(assessed: &Assessed, lines: Lines<'_>) -> Vec<VariantRow> {
     let variants = assessed.variants.iter();
-    variants.filter_map(|variant| row(assessed, variant)).collect()
+    variants.filter_map(|variant| row(assessed, variant, lines)).collect()
 }
 
-fn row(assessed: &Assessed, variant: &Assessed) -> Option<VariantRow> {
+fn row(assessed: &Assessed, variant: &Assessed, lines: Lines<'_>) -> Option<VariantRow> {
     let id = variant.design.variant.as_ref()?;
     let record = variant.design.variants.iter().find(|record| record.id.value == *id)?;
     let held_up = variant.judged.iter().filter(|judged| judged.is_in_the_way()).count();
-    let found = variant.findings.iter().filter(|finding| finding.covered.is_none()).count();
+    let counts = |finding: &&Finding| {
+        finding.covered.is_none() && !findings::is_of_requirement(variant, finding)
+    };
+    let found = variant.findings.iter().filter(counts).count();
     let requirements: Vec<RequirementRow> =
         own(assessed, variant).map(|judged| requirements::row(variant, judged)).collect();
     let findings: Vec<FindingRow> = own_findings(assessed, variant)
-        .map(|finding| findings::row(&variant.design, finding))
+        .map(|finding| findings::row(&variant.design, finding, lines))
         .collect();
     Some(VariantRow {
         id: id.clone(),
@@ -79,7 +83,7 @@ pub(super) fn own_findings<'a>(
     assessed: &'a Assessed,
     variant: &'a Assessed,
 ) -> impl Iterator<Item = &'a Finding> {
-    let held_up = variant.findings.iter().filter(|finding| holds_up(finding));
+    let held_up = variant.findings.iter().filter(|finding| holds_up(variant, finding));
     held_up.filter(|finding| {
         let mut known = assessed.findings.iter();
         // Both have the same parts at the same places.
@@ -134,22 +138,21 @@ swap = { lid = "oak-lid" }
 
     fn assessed(text: &str) -> Assessed {
         let design = fixture::design(text);
-        let occasion =
-            Occasion { release: design.next.clone(), today: Date::constant(2026, 11, 20) };
+        let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 11, 20));
         assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
     }
 
     fn shown(text: &str, variant: Option<&str>) -> String {
         let assessed = assessed(text);
         let told = variant.map_or(&assessed, |id| assessed.variant(id).expect("it is there"));
-        let report = checklist(told, Place::WorkingTree);
+        let report = checklist(told, Place::WorkingTree, &|_, _| 1);
         crate::render::markdown::markdown(&layout::checklist(&report))
     }
 
     #[test]
     fn a_release_is_ready_only_with_all_of_its_variants() {
         insta::assert_snapshot!(shown(SCANNER, None), @r#"
-        ## lantern 1.0.0 in the working tree: **not ready**, 1 finding and 1 variant in the way
+        ## lantern 1.0.0 in the working tree: **not ready**, 4 findings and 1 variant in the way
 
         | verdict | requirement | value | promised | left | remarks |
         | --- | --- | --- | --- | --- | --- |
@@ -160,18 +163,32 @@ swap = { lid = "oak-lid" }
 
         | check | parts | remarks |
         | --- | --- | --- |
+        | **editable-source** | base | `base` names no source |
+        | **editable-source** | lid | `lid` names no source |
+        | **editable-source** | oak-lid | `oak-lid` names no source |
         | **licence** |  | the manifest names no licence |
 
         ### variants
 
         | standing | variant | remarks |
         | --- | --- | --- |
-        | **not ready** | open | 1 in the way as in the design itself; 1 requirement does not apply |
-        | **not ready** | parlour | With a lid of oak; fail carry-mass: 800 g, at most 700 g, 100 g over; versions-fit: scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; 1 in the way as in the design itself |
+        | **not ready** | open | 4 in the way as in the design itself; 1 requirement does not apply |
+        | **not ready** | parlour | With a lid of oak; fail carry-mass: 800 g, at most 700 g, 100 g over; versions-fit: scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; 4 in the way as in the design itself |
+
+        ### in the way, by part
+
+        | part | remarks |
+        | --- | --- |
+        | base | editable-source |
+        | lid | editable-source |
+        | oak-lid | editable-source |
 
         ### next
 
         - in parlour: bring carry-mass down by 100 g; base is 62 % of it
+        - add the files that `base` is drawn in to its sources
+        - add the files that `lid` is drawn in to its sources
+        - add the files that `oak-lid` is drawn in to its sources
         - add license = "…" with an SPDX expression to `[design]`
         - in parlour: a version of `base` within ^2, or another `oak-lid`
         - or let one through with a reason: a `[waiver.…]` record, up to a value and a release
@@ -181,7 +198,7 @@ swap = { lid = "oak-lid" }
     #[test]
     fn each_variant_has_a_checklist_of_its_own() {
         insta::assert_snapshot!(shown(SCANNER, Some("parlour")), @r#"
-        ## lantern 1.0.0, variant parlour, in the working tree: **not ready**, 1 of 2 requirements and 2 findings in the way
+        ## lantern 1.0.0, variant parlour, in the working tree: **not ready**, 1 of 2 requirements and 5 findings in the way
 
         | verdict | requirement | value | promised | left | remarks |
         | --- | --- | --- | --- | --- | --- |
@@ -192,25 +209,33 @@ swap = { lid = "oak-lid" }
 
         | check | parts | remarks |
         | --- | --- | --- |
-        | **versions-fit** | oak-lid, scanner, base | scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2 |
+        | **versions-fit** | oak-lid, scanner, base | scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; tagworthy.toml:1 |
         | **licence** |  | the manifest names no licence |
 
         ### in the way, by part
 
         | part | remarks |
         | --- | --- |
-        | base | carry-mass (62 %), versions-fit |
-        | oak-lid | carry-mass (37 %), versions-fit |
+        | base | carry-mass (62 %), versions-fit, editable-source |
+        | oak-lid | carry-mass (37 %), versions-fit, editable-source |
+        | lid | editable-source |
         | scanner | versions-fit |
 
         ### next
 
         - bring carry-mass down by 100 g; base is 62 % of it
         - a version of `base` within ^2, or another `oak-lid`
+        - add the files that `base` is drawn in to its sources
+        - add the files that `lid` is drawn in to its sources
+        - add the files that `oak-lid` is drawn in to its sources
         - add license = "…" with an SPDX expression to `[design]`
         - or let one through with a reason: a `[waiver.…]` record, up to a value and a release
         "#);
-        let open = checklist(assessed(SCANNER).variant("open").expect("it is there"), Place::Index);
+        let open = checklist(
+            assessed(SCANNER).variant("open").expect("it is there"),
+            Place::Index,
+            &|_, _| 1,
+        );
         assert_eq!(open.variant.as_ref().map(Id::as_str), Some("open"));
         assert_eq!((open.held_up_by.requirements, open.requirements.len()), (0, 1));
     }
@@ -218,9 +243,9 @@ swap = { lid = "oak-lid" }
     #[test]
     fn what_is_in_the_way_of_the_design_itself_is_counted_once() {
         let text = SCANNER.replace("at-most = \"700 g\"", "at-most = \"400 g\"");
-        let report = checklist(&assessed(&text), Place::WorkingTree);
+        let report = checklist(&assessed(&text), Place::WorkingTree, &|_, _| 1);
         let parlour = &report.variants[1];
-        assert_eq!((parlour.requirements.len(), parlour.in_common), (0, 2));
+        assert_eq!((parlour.requirements.len(), parlour.in_common), (0, 5));
         assert!(!parlour.ready);
     }
 }

@@ -95,8 +95,9 @@ fn open(file: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
     Ok(database)
 }
 
-/// Whether the file itself is damaged or no database, so that it helps to begin it anew.
+/// Whether the file itself is damaged, no database, or laid out in another way (which the database
+/// says by its general error), so that it helps to begin it anew.
 fn is_damage(error: &rusqlite::Error) -> bool {
     let code = error.sqlite_error_code();
-    matches!(code, Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase))
+    matches!(code, Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase | ErrorCode::Unknown))
 }

@@ -84,6 +84,35 @@ fn a_damaged_file_is_begun_anew() {
     }
 }
 
+/// As another program would have laid it out.
+#[test]
+fn a_file_of_another_layout_is_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let other = rusqlite::Connection::open(folder.path().join(FILE_NAME)).unwrap();
+    other.execute("CREATE TABLE kept (name TEXT, value BLOB, day INTEGER)", []).unwrap();
+    drop(other);
+    assert_eq!(kept(folder.path(), 1), None);
+    keep(folder.path(), 1);
+    assert_eq!(kept(folder.path(), 1), Some(1.0));
+}
+
+#[test]
+fn a_file_beyond_its_bound_is_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    keep(folder.path(), 1);
+    keep(folder.path(), 2);
+    assert_eq!(kept(folder.path(), 1), Some(1.0), "below it nothing is forgotten");
+    let file = fs::OpenOptions::new().write(true).open(folder.path().join(FILE_NAME)).unwrap();
+    file.set_len((1 << 28) + 1).unwrap();
+    keep(folder.path(), 3);
+    assert_eq!((kept(folder.path(), 1), kept(folder.path(), 3)), (None, Some(3.0)));
+    assert!(file_bytes(folder.path()) < 1 << 20);
+}
+
+fn file_bytes(folder: &Path) -> u64 {
+    fs::metadata(folder.join(FILE_NAME)).unwrap().len()
+}
+
 /// Wherever a page lost some bits (a digit is then another digit): right or absent, never wrong, and soon whole again.
 #[test]
 fn no_damage_gives_a_wrong_value() {
@@ -195,7 +224,7 @@ fn two_processes_write_at_once() {
 fn on_a_full_disk_what_was_kept_stays() {
     let folder = tempfile::tempdir().unwrap();
     keep(folder.path(), 1_000_000);
-    let blocks = fs::metadata(folder.path().join(FILE_NAME)).unwrap().len() / 512;
+    let blocks = file_bytes(folder.path()) / 512;
     let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec timeout 60 \"$0\" \"$@\"");
     let status = Command::new("sh")
         .args(["-c", &script])

@@ -4,9 +4,7 @@ use super::decide::{Decision, Judgeable, bound, probability_below};
 use super::requirement::Standing;
 use super::{Bound, Limit, Side, Unproven, limits};
 use crate::design::Design;
-use crate::evaluate::{
-    By, Computed, Currents, End, Extreme, Rated, Uncomputed, Worst, coverage_factor,
-};
+use crate::evaluate::{By, Computed, End, Extreme, Rated, Uncomputed, Worst, coverage_factor};
 use crate::record::{Decide, Margin, Requirement};
 
 /// How the requirement stands by the figure.
@@ -24,16 +22,20 @@ pub(super) fn standing(
         for limit in limits::of(requirement) {
             bounds.push(judge.against(&limit)?);
         }
-        if let By::Loads(loads) = &computed.by {
-            bounds.extend(judge.against_rating(&loads.0, loads.1.as_ref()));
-            if bounds.is_empty() {
-                return Err(Unproven::NoValue("the rail has no rating".into()));
-            }
+        bounds.extend(judge.against_rating());
+        let is_rail = computed.ends.iter().any(|end| matches!(end.by, By::Loads(_)));
+        if bounds.is_empty() && is_rail {
+            return Err(Unproven::NoValue("the rail has no rating".into()));
         }
         Ok(bounds)
     });
     match judged {
-        Ok(bounds) => decided(bounds),
+        Ok(bounds) => {
+            let decided = decided(bounds);
+            let ends = found.as_ref().map(|computed| computed.ends.as_slice()).unwrap_or_default();
+            let by_options = ends.get(decided.end).is_some_and(|end| end.with_options);
+            Standing { by_options, ..decided }
+        }
         Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
     }
 }
@@ -48,6 +50,7 @@ struct Held {
     expanded_u: f64,
     guard: f64,
     end: usize,
+    with_options: bool,
 }
 
 fn decided(mut held: Vec<Held>) -> Standing {
@@ -59,6 +62,17 @@ fn decided(mut held: Vec<Held>) -> Standing {
     Standing { decision, expanded_u, guard, end, ..Standing::default() }
 }
 
+/// The one with the worst verdict, and among those the one with least left; one with optional parts
+/// only where no other is as bad.
+fn worst_of(held: Vec<Held>) -> Option<Held> {
+    let badness = |held: &Held| (held.bound.verdict, !held.with_options, -held.bound.left);
+    held.into_iter().reduce(
+        |worst, held| {
+            if badness(&held) > badness(&worst) { held } else { worst }
+        },
+    )
+}
+
 struct Judge<'a> {
     design: &'a Design,
     requirement: &'a Requirement,
@@ -68,28 +82,31 @@ struct Judge<'a> {
 impl Judge<'_> {
     /// The limit against the end of the figure that is worse for it.
     fn against(&self, limit: &Limit) -> Result<Held, Unproven> {
-        let mut worse: Option<Held> = None;
+        let mut all = Vec::new();
         for (index, end) in self.ends(limit.side) {
-            let held = self.held(limit, index, end)?;
-            let is_worse = worse.as_ref().is_none_or(|worse| {
-                (held.bound.verdict, -held.bound.left) > (worse.bound.verdict, -worse.bound.left)
-            });
-            if is_worse {
-                worse = Some(held);
-            }
+            all.push(self.held(limit, index, end)?);
         }
-        worse.ok_or_else(|| no_value(&Uncomputed::NoAmbient, self.design))
+        worst_of(all).ok_or_else(|| no_value(&Uncomputed::NoAmbient, self.design))
     }
 
-    /// The ends that a limit of this side is held against.
+    /// The ends that a limit of this side is held against. Optional parts only ever add to what an
+    /// at-most limit holds down; a centre of mass they move either way.
     fn ends(&self, side: Side) -> impl Iterator<Item = (usize, &End)> {
         let adverse = match side {
             Side::AtMost => Extreme::Hot,
             Side::AtLeast => Extreme::Cold,
         };
-        let is_temperature = self.computed.by == By::HeatPaths;
+        let is_meant = move |end: &End| match end.by {
+            By::HeatPaths => end.extreme == Some(adverse),
+            By::Formula | By::Loads(_) | By::Moments(_) => true,
+        };
+        let counts_options =
+            move |end: &End| side == Side::AtMost || matches!(end.by, By::Moments(_));
+        let is_only = self.computed.ends.iter().all(|end| end.with_options);
         let ends = self.computed.ends.iter().enumerate();
-        ends.filter(move |(_, end)| !is_temperature || end.extreme == Some(adverse))
+        ends.filter(move |(_, end)| {
+            is_meant(end) && (!end.with_options || is_only || counts_options(end))
+        })
     }
 
     fn held(&self, limit: &Limit, index: usize, end: &End) -> Result<Held, Unproven> {
@@ -98,24 +115,34 @@ impl Judge<'_> {
                 .as_ref()
                 .map_err(|why| no_value(&Uncomputed::Undefined(why.clone()), self.design))?;
             let bound = at_worst(limit, worst, end);
-            return Ok(Held { bound, expanded_u: 0.0, guard: 0.0, end: index });
+            let with_options = end.with_options;
+            return Ok(Held { bound, expanded_u: 0.0, guard: 0.0, end: index, with_options });
         }
-        Ok(self.guarded(limit, end.value.value, end.value.u(), index))
+        Ok(self.guarded(limit, end.value.u(), index, end))
     }
 
     /// The value with its guard band.
-    fn guarded(&self, limit: &Limit, value: f64, u: f64, end: usize) -> Held {
+    fn guarded(&self, limit: &Limit, u: f64, index: usize, end: &End) -> Held {
+        let value = end.value.value;
         let expanded_u = coverage_factor(self.design) * u;
         let is_simple = self.requirement.decide() == Decide::Simple;
         let guard = if is_simple { 0.0 } else { expanded_u };
         let bound = bound(&Judgeable { basic: value, predicted: value, u, guard }, limit);
-        Held { bound, expanded_u, guard, end }
+        Held { bound, expanded_u, guard, end: index, with_options: end.with_options }
     }
 
     /// The peak of a rail against its derated rating; what makes both uncertain counts once. A share
     /// as margin is one of the derated rating.
-    fn against_rating(&self, currents: &Currents, rated: Option<&Rated>) -> Option<Held> {
-        let rated = rated?;
+    fn against_rating(&self) -> Option<Held> {
+        let ends = self.ends(Side::AtMost);
+        let held = ends.filter_map(|(index, end)| match &end.by {
+            By::Loads(loads) => Some(self.against_rated(loads.1.as_ref()?, index, end)),
+            By::Formula | By::HeatPaths | By::Moments(_) => None,
+        });
+        worst_of(held.collect())
+    }
+
+    fn against_rated(&self, rated: &Rated, index: usize, end: &End) -> Held {
         let limit = rated.derated.value;
         let margin = match self.requirement.margin.as_ref().map(|margin| &margin.value) {
             None => 0.0,
@@ -123,7 +150,7 @@ impl Judge<'_> {
             Some(Margin::Share(share)) => share * limit,
         };
         let limit = Limit { side: Side::AtMost, limit, inner: limit - margin };
-        Some(self.guarded(&limit, currents.peak.value, rated.reserve.u(), 0))
+        self.guarded(&limit, rated.reserve.u(), index, end)
     }
 }
 
@@ -221,6 +248,74 @@ mod tests {
         assert_eq!(rated("1.3 A", ""), Verdict::Fail);
         let unrated = rail("", "").unproven;
         assert_eq!(unrated, Some(Unproven::NoValue("the rail has no rating".into())));
+    }
+
+    /// 5 W over 3 K/W make 50 °C at 35 °C; with the optional heater's 2 W it is 56 °C.
+    #[test]
+    fn an_upper_limit_of_a_temperature_holds_with_all_options() {
+        let warm = |limit: &str| {
+            judged(&format!(
+                "[ambient]\nlow = \"5 °C\"\nhigh = \"35 °C\"\n\
+                 [part.scanner]\norigin = \"assembled\"\n\
+                 contains = {{ lamp = 1, heater = {{ optional = true }} }}\n\
+                 [part.lamp]\norigin = \"bought\"\nheat = \"5 W\"\n\
+                 heat-path = [{{ to = \"ambient\", resistance = \"3 K/W\" }}]\n\
+                 [part.heater]\norigin = \"bought\"\nheat = \"2 W\"\n\
+                 heat-path = [{{ to = \"lamp\", resistance = \"1 K/W\" }}]\n\
+                 [requirement.it]\npart = \"lamp\"\nquantity = \"temperature\"\n{limit}\n"
+            ))
+        };
+        let with = warm("at-most = \"55 °C\"");
+        assert_eq!((with.verdict, with.by_options), (Verdict::Fail, true));
+        assert!((with.bounds[0].value - 329.15).abs() < 1e-9);
+        let base = warm("at-most = \"49 °C\"");
+        assert_eq!((base.verdict, base.by_options), (Verdict::Fail, false), "it fails by itself");
+        let least = warm("at-least = \"25 °C\"");
+        assert_eq!((least.verdict, least.by_options), (Verdict::Fail, false), "20 °C without");
+        assert_eq!(warm("at-most = \"56 °C\"").verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn the_loads_of_optional_parts_are_on_the_rail() {
+        let rated = |rating: &str| {
+            judged(&format!(
+                "[part.scanner]\norigin = \"assembled\"\n\
+                 contains = {{ lamp = 1, fan = {{ count = 2, optional = true }} }}\n\
+                 [part.lamp]\norigin = \"bought\"\ndraws = {{ five-volt = \"1 A\" }}\n\
+                 [part.fan]\norigin = \"bought\"\ndraws = {{ five-volt = \"0.2 A\" }}\n\
+                 [rail.five-volt]\nvoltage = \"5 V\"\nrating = \"{rating}\"\n\
+                 [requirement.it]\nrail = \"five-volt\"\n"
+            ))
+        };
+        assert_eq!(rated("1.4 A").verdict, Verdict::Pass);
+        let with = rated("1.3 A");
+        assert_eq!((with.verdict, with.by_options), (Verdict::Fail, true));
+        assert!((with.bounds[0].left + 0.1).abs() < 1e-12);
+        assert!(!rated("0.9 A").by_options, "it fails by itself");
+    }
+
+    /// Two bodies of 1 kg at 0 and 100 mm; the optional third one lies at −80 mm.
+    #[test]
+    fn a_centre_of_mass_is_judged_with_options_on_both_sides() {
+        let centre = |limits: &str| {
+            let part = |name: &str| {
+                format!(
+                    "[part.{name}]\norigin = \"bought\"\nmass = \"1 kg\"\n\
+                         centre-of-mass = \"0 x 0 x 0 mm\"\n"
+                )
+            };
+            let parts = part("lamp") + &part("motor") + &part("cover");
+            judged(&format!(
+                "[part.scanner]\norigin = \"assembled\"\n[part.scanner.contains]\n\
+                 lamp = {{ place = \"0 x 0 x 0 mm\" }}\nmotor = {{ place = \"100 x 0 x 0 mm\" }}\n\
+                 cover = {{ place = \"-80 x 0 x 0 mm\", optional = true }}\n{parts}\
+                 [requirement.it]\npart = \"scanner\"\nquantity = \"centre-of-mass-x\"\n{limits}\n"
+            ))
+        };
+        assert_eq!(centre("at-most = \"50 mm\"").verdict, Verdict::Pass);
+        assert!(!centre("at-most = \"49 mm\"").by_options);
+        let low = centre("at-least = \"10 mm\"");
+        assert_eq!((low.verdict, low.by_options), (Verdict::Fail, true));
     }
 
     #[test]

@@ -3,15 +3,17 @@
 mod checks;
 mod computed;
 mod decide;
+mod documents;
 mod evidence_based;
 mod judge;
 mod limits;
+mod markdown;
+mod occasion;
 mod requirement;
 #[cfg(test)]
 mod tests;
 mod waivers;
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use semver::Version;
@@ -23,25 +25,17 @@ use crate::evaluate::{Aim, Computed, End, Figures, Subject};
 use crate::evidence::trials::Tally;
 use crate::evidence::{NotCounting, Standings};
 use crate::fileset::RepoPath;
-use crate::record::{Date, Id, Method, Priority};
+use crate::record::{Id, Method, Priority};
 
-pub use checks::{CHECKS, Check, Context, demands, waivable_codes};
+pub use checks::{
+    CHECKS, Check, Context, PRICE_AGE, STEPS_MATCH, demands, made_from, waivable_codes,
+};
 pub use decide::{Decision, Judgeable, Limit, decide};
+pub use documents::Documents;
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
 pub use judge::{judge, judge_requirements};
 pub use limits::unit_of;
-
-/// The documents whose bytes release checks read, by path: what [`demands`] asks for.
-pub type Documents = BTreeMap<RepoPath, Arc<[u8]>>;
-
-/// What a verdict depends on besides the design: the release being prepared and the day.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Occasion {
-    /// The release that is judged.
-    pub release: Version,
-    /// The day that ages count from.
-    pub today: Date,
-}
+pub use occasion::{LastRelease, Occasion, Past};
 
 /// How a requirement stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -230,6 +224,9 @@ pub struct Finding {
     pub remedy: Option<String>,
     /// Where it is written.
     pub place: Option<(RepoPath, Span)>,
+    /// What makes it the same finding in another state, where its message says more than that: an
+    /// age, the parts that overtook a result, the loads of a rail.
+    pub identity: Option<String>,
     /// The waiver that covers it, where one does.
     pub covered: Option<Covered>,
 }

@@ -3,7 +3,7 @@
 use super::decide::{Decision, Judgeable, bound};
 use super::evidence_based::{self, ByEvidence, EvidenceUsed};
 use super::{Aimed, Bound, Judged, Occasion, Side, Unproven, Verdict, computed, limits, waivers};
-use crate::design::{Design, Source};
+use crate::design::Design;
 use crate::evaluate::{Aim, Budget, Figures, Subject, Total, coverage_factor};
 use crate::evidence::Standings;
 use crate::record::{Decide, Method, Requirement, RollUp};
@@ -26,7 +26,7 @@ pub(super) fn judge(
     let standing = match (by_evidence, found) {
         (Some(by_evidence), _) => Standing::from(by_evidence),
         (None, Some(found)) => computed::standing(design, requirement, found),
-        (None, None) => match judged_on(design, figures, subject.as_ref()) {
+        (None, None) => match judged_on(figures, subject.as_ref()) {
             Ok(budget) => by_budget(design, requirement, subject.as_ref(), budget),
             Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
         },
@@ -100,27 +100,18 @@ impl From<ByEvidence> for Standing {
     }
 }
 
+/// What a requirement is about that is neither budget nor computed.
+const NO_QUANTITY: &str = "a setting that is no quantity";
+
 /// The budget that the requirement is judged on, or why there is none.
-fn judged_on<'f>(
-    design: &Design,
-    figures: &'f Figures,
-    subject: Option<&Subject>,
-) -> Result<&'f Budget, Unproven> {
+fn judged_on<'f>(figures: &'f Figures, subject: Option<&Subject>) -> Result<&'f Budget, Unproven> {
     let subject = subject.ok_or(Unproven::NoEvidence(Method::Analysis))?;
-    let budget = figures.budgets.get(subject).ok_or(not_computed(design, subject))?;
+    let budget = figures.budgets.get(subject).ok_or(Unproven::NotComputed(NO_QUANTITY))?;
     match budget {
         budget if !budget.empty => Ok(budget),
         budget if !budget.missing.is_empty() => Err(Unproven::Incomplete),
         _ => Err(Unproven::NoFigure),
     }
-}
-
-fn not_computed(design: &Design, subject: &Subject) -> Unproven {
-    let known = design.quantities.get(&subject.quantity);
-    Unproven::NotComputed(match known.map(|quantity| quantity.source) {
-        Some(Source::OrderCost) => "the cost of a whole order",
-        _ => "a setting that is no quantity",
-    })
 }
 
 fn by_budget(

@@ -37,7 +37,7 @@ fn design(bencher: Bencher<'_, '_>, layout: Layout) {
     assert_eq!(evaluated(&files).1, [] as [String; 0], "nothing is wrong with the design");
     paired::compare(
         bencher,
-        &format!("1,000 parts read, linked and evaluated, {layout:?}"),
+        [&format!("1,000 parts read, linked and evaluated, {layout:?}"), "git"],
         || drop(black_box(evaluated(&files))),
         || plumbing::read_index(&scratch),
     );

@@ -1,5 +1,7 @@
 //! The program from its start to its end, beside git doing the least that it could: the
-//! judgement of a staged change in a design of 1,000 record files, and `--version`.
+//! judgement of a staged change in a design of 1,000 record files, and `--version`. And what the
+//! installed hooks cost: those that do not concern the design, beside a hook that does nothing at all;
+//! a commit and a rebase, beside the same without hooks.
 //!
 //! `cargo bench --bench hook`
 
@@ -12,6 +14,8 @@ mod paired;
 mod plumbing;
 mod synthetic;
 
+use std::cell::Cell;
+use std::path::Path;
 use std::process::{Command, Stdio};
 
 use common::Scratch;
@@ -20,6 +24,15 @@ use synthetic::Layout;
 
 /// The program that is measured.
 const TAGWORTHY: &str = env!("CARGO_BIN_EXE_tagworthy");
+
+/// Lets git run without hooks.
+const WITHOUT: &[&str] = &["-c", "core.hooksPath=/dev/null"];
+
+/// Installs the hook that git calls for every change of references, too.
+const GUARD: &str = "--tag-guard";
+
+/// Commits of a rebase.
+const REBASED: usize = 100;
 
 /// Files that hold records.
 const RECORD_FILES: usize = 1_000;
@@ -38,7 +51,12 @@ fn pre_commit(bencher: Bencher<'_, '_>, layout: Layout) {
     assert!(judged.status.success() && said.contains("mass"), "the mass moved: {said}");
     hook.stdout(Stdio::null()).stderr(Stdio::null());
     let name = format!("pre-commit on {RECORD_FILES} record files, {layout:?}");
-    paired::compare(bencher, &name, || succeed(&mut hook), || plumbing::read_index(&scratch));
+    paired::compare(
+        bencher,
+        [&name, "git"],
+        || succeed(&mut hook),
+        || plumbing::read_index(&scratch),
+    );
 }
 
 #[divan::bench(sample_count = 100, sample_size = 1)]
@@ -50,7 +68,77 @@ fn version(bencher: Bencher<'_, '_>) {
         command
     };
     let (mut ours, mut git) = (ask(TAGWORTHY), ask("git"));
-    paired::compare(bencher, "--version", || succeed(&mut ours), || succeed(&mut git));
+    paired::compare(bencher, ["--version", "git"], || succeed(&mut ours), || succeed(&mut git));
+}
+
+/// Hooks that end in their shell, with what git hands to them.
+#[divan::bench(args = ["reference-transaction", "pre-push", "prepare-commit-msg", "post-checkout"], sample_count = 200, sample_size = 1)]
+fn not_concerned(bencher: Bencher<'_, '_>, name: &str) {
+    let scratch = installed(Scratch::new(), &[GUARD]);
+    let input = scratch.folder("input");
+    std::fs::write(&input, "0 1 refs/heads/main 0\n").unwrap();
+    let run = |program: &Path| {
+        let mut hook = scratch.command(program, &scratch.path());
+        hook.args(["prepared", "one", "0"]).env("GIT_EDITOR", ":").stderr(Stdio::null());
+        hook
+    };
+    let mut ours = run(&scratch.path().join(".git/hooks").join(name));
+    let mut nothing = run(Path::new("/bin/true"));
+    let read = || std::fs::File::open(&input).unwrap();
+    let what = format!("{name} that does not concern the design");
+    paired::compare(
+        bencher,
+        [&what, "/bin/true"],
+        || succeed(ours.stdin(read())),
+        || succeed(nothing.stdin(read())),
+    );
+}
+
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn commit(bencher: Bencher<'_, '_>) {
+    let design = synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat));
+    let scratch = installed(design, &[]);
+    let number = Cell::new(0);
+    let weigh = || {
+        number.set(number.get() + 1);
+        scratch.write("parts/scale.toml", format!("# weighing {}\n", number.get()));
+    };
+    weigh();
+    scratch.git(&["add", "parts"]);
+    scratch.git(&["commit", "--quiet", "--no-verify", "--message", "Heavier"]);
+    let commit = |hooks: &[&str]| {
+        weigh();
+        scratch.git(&[hooks, &["commit", "--quiet", "--all", "--message", "Weighed"]].concat());
+    };
+    let what = format!("commit with all hooks on {RECORD_FILES} record files");
+    paired::compare(bencher, [&what, "without"], || commit(&[]), || commit(WITHOUT));
+}
+
+#[divan::bench(args = [false, true], sample_count = 8, sample_size = 1)]
+fn rebase(bencher: Bencher<'_, '_>, guarded: bool) {
+    let design = synthetic::repository(&synthetic::files(RECORD_FILES, Layout::Flat));
+    let guard = if guarded { &[GUARD][..] } else { &[] };
+    let scratch = installed(design, guard);
+    scratch.git(&["commit", "--quiet", "--no-verify", "--message", "Heavier"]);
+    for number in 0..REBASED {
+        scratch.write("notes.txt", format!("{number}\n")).git(&["add", "notes.txt"]);
+        scratch.git(&[WITHOUT, &["commit", "--quiet", "--message", "Notes"]].concat());
+    }
+    let onto = format!("HEAD~{REBASED}");
+    let rebase = |hooks: &[&str]| {
+        scratch.git(&[hooks, &["rebase", "--quiet", "--force-rebase", &onto]].concat());
+    };
+    let also = if guarded { " and the guard for tags" } else { "" };
+    let what = format!("rebase of {REBASED} commits with all hooks{also}");
+    paired::compare(bencher, [&what, "without"], || rebase(&[]), || rebase(WITHOUT));
+}
+
+/// The repository with the hooks installed.
+fn installed(scratch: Scratch, further: &[&str]) -> Scratch {
+    let mut install = scratch.command(TAGWORTHY, &scratch.path());
+    install.args(["hooks", "install"]).args(further).stdout(Stdio::null());
+    succeed(&mut install);
+    scratch
 }
 
 /// The hook as git starts it.

@@ -1,4 +1,4 @@
-//! Two programs timed by turns, so that whatever else the machine does strikes both alike.
+//! Two ways timed by turns, so that whatever else the machine does strikes both alike.
 
 use std::fs;
 use std::sync::Mutex;
@@ -7,36 +7,36 @@ use std::time::{Duration, Instant};
 use divan::Bencher;
 
 /// How often each is run for its processor time.
-const RUNS_FOR_CPU: u32 = 50;
+const RUNS_FOR_CPU: u32 = 20;
 
 /// What was found, for when the table of the harness is finished.
 static FOUND: Mutex<Vec<String>> = Mutex::new(Vec::new());
 
-/// Measures `ours`, and `git` before each of its runs; notes the ratio of the two.
+/// Measures `ours`, and `other`, which is called so, before each of its runs; notes the ratio of the two.
 pub fn compare(
     bencher: Bencher<'_, '_>,
-    what: &str,
+    [what, other_name]: [&str; 2],
     mut ours: impl FnMut(),
-    mut git: impl FnMut(),
+    mut other: impl FnMut(),
 ) {
-    let (mut our_times, mut git_times) = (Vec::new(), Vec::new());
+    let (mut our_times, mut other_times) = (Vec::new(), Vec::new());
     bencher
-        .with_inputs(|| git_times.push(time(&mut git)))
+        .with_inputs(|| other_times.push(time(&mut other)))
         .bench_local_values(|()| our_times.push(time(&mut ours)));
     if our_times.is_empty() {
         return; // The harness only listed what there is.
     }
     let runs = our_times.len();
-    let (our_time, git_time) = (median(our_times), median(git_times));
-    let ratio = our_time.as_secs_f64() / git_time.as_secs_f64();
+    let (our_time, other_time) = (median(our_times), median(other_times));
+    let ratio = our_time.as_secs_f64() / other_time.as_secs_f64();
     let mut line = format!(
-        "{what}: {:.2} ms, git {:.2} ms, ratio {ratio:.2} (medians of {runs} runs by turns)",
+        "{what}: {:.2} ms, {other_name} {:.2} ms, ratio {ratio:.2} (medians of {runs} runs by turns)",
         milliseconds(our_time),
-        milliseconds(git_time),
+        milliseconds(other_time),
     );
-    if let (Some(ours), Some(git)) = (cpu(&mut ours), cpu(&mut git)) {
-        line +=
-            &format!("; processor {:.1} ms, git {:.1} ms", milliseconds(ours), milliseconds(git));
+    if let (Some(ours), Some(other)) = (cpu(&mut ours), cpu(&mut other)) {
+        let [ours, other] = [ours, other].map(milliseconds);
+        line += &format!("; processor {ours:.1} ms, {other_name} {other:.1} ms");
     }
     FOUND.lock().expect("no benchmark panicked").push(line);
 }

@@ -51,19 +51,31 @@ pub struct Bench(pub Scratch);
 
 impl Bench {
     pub fn new() -> Self {
+        let bench = Self::uncommitted();
+        bench.0.commit("First light");
+        bench
+    }
+
+    /// The same before the first commit.
+    pub fn uncommitted() -> Self {
         let scratch = Scratch::new();
         scratch.git(&["config", "user.name", "Ada Frame"]);
         scratch.git(&["config", "core.autocrlf", "false"]);
         scratch.write("tagworthy.toml", MANIFEST).write("parts/scanner.toml", SCANNER);
         scratch.write("parts/lamp.toml", lamp("L-250")).write("design/evidence.toml", RESULTS);
-        scratch.commit("First light");
         Self(scratch)
     }
 
     /// What the program prints; it must succeed.
     #[track_caller]
     pub fn says(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
+        self.says_in(".", arguments)
+    }
+
+    /// The same in a folder below the root.
+    #[track_caller]
+    pub fn says_in(&self, folder: &str, arguments: &[&str]) -> String {
+        let output = self.run_in(folder, arguments);
         let told = String::from_utf8_lossy(&output.stderr);
         assert!(output.status.success(), "{arguments:?} was refused:\n{told}");
         String::from_utf8(output.stdout).unwrap()
@@ -96,9 +108,13 @@ impl Bench {
     }
 
     fn run(&self, arguments: &[&str]) -> std::process::Output {
+        self.run_in(".", arguments)
+    }
+
+    fn run_in(&self, folder: &str, arguments: &[&str]) -> std::process::Output {
         let program = env!("CARGO_BIN_EXE_tagworthy");
         self.0
-            .command(program, &self.0.path())
+            .command(program, &self.0.path().join(folder))
             .env("COLUMNS", "120")
             .args(arguments)
             .output()

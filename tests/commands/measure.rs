@@ -83,3 +83,72 @@ fn what_would_be_wrong_is_not_written() {
     let nowhere = bench.fails(&[WEIGHED, &["--revision", "v9"]].concat());
     assert!(nowhere.contains("v9"), "{nowhere}");
 }
+
+/// A result of the whole scanner.
+const LOOKED_AT: &[&str] = &["measure", "scanner.mass", "300 g", "--method", "test"];
+
+/// The parts of the one seal in the file of results.
+fn sealed(bench: &Bench) -> Vec<String> {
+    let text = bench.read("design/evidence.toml");
+    let (_, seal) = text.split_once(".seal]").unwrap();
+    let parts = seal.lines().filter_map(|line| line.split_once('='));
+    parts.map(|(part, _)| part.trim().to_owned()).collect()
+}
+
+#[test]
+fn of_a_variant_what_it_drops_is_not_sealed() {
+    let bench = Bench::new();
+    let travel = "[variant.travel]\ntitle = \"By daylight\"\ndrop = [\"lamp\"]\n";
+    bench.0.write("design/travel.toml", travel).commit("A build for travelling");
+    bench.says(&[LOOKED_AT, &["--variant", "travel"]].concat());
+    assert_eq!(sealed(&bench), ["gate", "scanner"]);
+    assert!(bench.read("design/evidence.toml").contains("variant  = \"travel\""));
+    let unknown = bench.fails(&[LOOKED_AT, &["--variant", "travl"]].concat());
+    assert!(unknown.contains("did you mean `travel`?"), "{unknown}");
+}
+
+#[test]
+fn what_is_excepted_is_not_sealed_and_its_reason_is_kept() {
+    let bench = Bench::new();
+    bench.says(&[LOOKED_AT, &["--except", "lamp=a dummy of its weight"]].concat());
+    assert_eq!(sealed(&bench), ["gate", "scanner"]);
+    let text = bench.read("design/evidence.toml");
+    assert!(text.contains("{ lamp = \"a dummy of its weight\" }"), "{text}");
+    let no_reason = bench.fails(&[LOOKED_AT, &["--except", "lamp"]].concat());
+    assert!(no_reason.contains("the reason is missing"), "{no_reason}");
+}
+
+#[test]
+fn a_log_is_named_from_the_folder_where_it_was_typed() {
+    let bench = Bench::new();
+    bench.0.write("design/logs/scale.csv", "31.9\n").write("photos/scale.jpg", "");
+    let files = ["--file", "scale.csv", "--file", "../../photos/scale.jpg"];
+    bench.says_in("design/logs", &[WEIGHED, &files].concat());
+    let text = bench.read("design/evidence.toml");
+    assert!(text.contains("[\"logs/scale.csv\", \"/photos/scale.jpg\"]"), "{text}");
+    let output = bench.fails(&[WEIGHED, &["--file", "../scale.csv"]].concat());
+    assert!(output.contains("does not lie in the repository"), "{output}");
+}
+
+#[test]
+fn before_the_first_commit_the_working_tree_is_sealed() {
+    let bench = Bench::uncommitted();
+    let told = bench.says(WEIGHED);
+    assert!(told.trim_end().ends_with("sealed over 1 part as they lie in the working tree"));
+    assert!(!bench.read("design/evidence.toml").contains("revision"));
+    assert_eq!(bench.verdict("gate-light"), "pass");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_record_file_keeps_its_mode() {
+    use std::fs::{Permissions, metadata, set_permissions};
+    use std::os::unix::fs::PermissionsExt;
+    let bench = Bench::new();
+    let file = bench.0.path().join("design/evidence.toml");
+    for mode in [0o755, 0o640] {
+        set_permissions(&file, Permissions::from_mode(mode)).unwrap();
+        bench.says(WEIGHED);
+        assert_eq!(metadata(&file).unwrap().permissions().mode() & 0o777, mode);
+    }
+}

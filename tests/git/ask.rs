@@ -30,6 +30,24 @@ pub enum Question<'q> {
     /// The commits of a range, `A..B` or `B`, on the line of first parents or `every` one; each with the
     /// paths that differ from its first parent, as git's raw lines.
     History(&'q str, &'q str),
+    /// The commits that last changed paths, as they are at a revision.
+    LastChanges(&'q str, &'q [&'q str]),
+    /// What an annotated tag holds.
+    Annotated(&'q str),
+    /// Whether git is set to sign tags.
+    Signs,
+    /// Tags the commit that is checked out, by whoever git says.
+    WriteTag(&'q str, &'q str),
+    /// The commits that the second history holds and the first does not.
+    Since(&'q str, &'q str),
+    /// The first parent of a revision.
+    Parent(&'q str),
+    /// What a reference names directly.
+    Reference(&'q str),
+    /// The commit behind an object.
+    Behind(&'q str),
+    /// Whether the second history holds the first commit.
+    Reached(&'q str, &'q str),
 }
 
 impl Question<'_> {
@@ -46,6 +64,15 @@ impl Question<'_> {
             Self::Tags => vec!["tags"],
             Self::MergeBase(one, other) => vec!["merge-base", one, other],
             Self::History(range, which) => vec!["history", range, which],
+            Self::LastChanges(at, paths) => [&["last-changes", at], paths].concat(),
+            Self::Annotated(name) => vec!["annotated", name],
+            Self::Signs => vec!["signs"],
+            Self::WriteTag(name, message) => vec!["write-tag", name, message],
+            Self::Since(old, new) => vec!["since", old, new],
+            Self::Parent(revision) => vec!["parent", revision],
+            Self::Reference(name) => vec!["reference", name],
+            Self::Behind(id) => vec!["behind", id],
+            Self::Reached(wanted, tip) => vec!["reached", wanted, tip],
         };
         words.iter().map(|&word| word.to_owned()).collect()
     }
@@ -137,12 +164,39 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
                 repository.tags()?.into_iter().map(|tag| format!("{} {}\n", tag.commit, tag.name));
             lines.collect::<String>().into()
         }
-        ["merge-base", one, other] => {
-            repository.merge_base(one, other)?.unwrap_or_else(|| "nothing".to_owned()).into()
+        ["merge-base", one, other] => told(repository.merge_base(one, other)?),
+        ["since", old, new] => {
+            let lines = repository.commits_since(Some(old), new, 1000)?.into_iter();
+            lines.map(|id| format!("{id}\n")).collect::<String>().into()
+        }
+        ["parent", revision] => told(repository.parent(revision)?),
+        ["reference", name] => told(repository.reference(name)?),
+        ["behind", id] => told(repository.commit_behind(id)?),
+        ["reached", wanted, tip] => {
+            repository.is_reached(wanted, &[tip.to_owned()])?.to_string().into()
+        }
+        ["last-changes", at, ref paths @ ..] => {
+            let paths = paths.iter().map(|path| RepoPath::from(*path));
+            let changes = repository.last_changes(at, paths)?.into_iter();
+            changes.map(|(path, commit)| format!("{commit} {path}\n")).collect::<String>().into()
+        }
+        ["annotated", name] => {
+            let tag = repository.annotated_tag(name)?;
+            format!("{} {}\n{}", tag.commit, tag.signed, tag.message).into()
+        }
+        ["signs"] => repository.signs_tags().to_string().into(),
+        ["write-tag", name, ref lines @ ..] => {
+            let head = repository.head()?.unwrap_or_default();
+            repository.write_tag(name, &head, &repository.tagger()?, &lines.join("\n"))?;
+            "made".into()
         }
         ["history", range, which] => history(&repository, range, which == "every")?,
         _ => panic!("unknown question: {words:?}"),
     })
+}
+
+fn told(id: Option<String>) -> BString {
+    id.unwrap_or_else(|| "nothing".to_owned()).into()
 }
 
 /// `commit ID`, then `BEFORE AFTER PATH` for each path; the last line tells whether the clone was cut

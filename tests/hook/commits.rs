@@ -12,7 +12,7 @@ fn an_overrun_by_another_part_is_refused() {
     let workshop = Workshop::new();
     workshop.write("parts/lamp.toml", &heavier_lamp());
     workshop.lets(&["add", "parts/lamp.toml"]);
-    insta::assert_snapshot!(workshop.refuses_some_day(&["commit", "-m", "A brighter lamp"]));
+    insta::assert_snapshot!(workshop.refuses(&["commit", "-m", "A brighter lamp"]));
 }
 
 #[test]
@@ -58,6 +58,17 @@ fn a_tighter_promise_is_said_and_let_through() {
 }
 
 #[test]
+fn a_looser_promise_is_said_and_let_through() {
+    let workshop = Workshop::new();
+    workshop.change("parts/scanner.toml", "1200 g", "1300 g");
+    let said = workshop.lets(&["commit", "-qam", "Promise more weight"]);
+    assert_eq!(said, "carry-mass promises less: at most 1200 g → at most 1300 g\n");
+    workshop.change("parts/scanner.toml", "[requirement.carry-mass]", "[requirement.other]");
+    let said = workshop.lets(&["commit", "-qam", "Promise something else"]);
+    assert!(said.contains("carry-mass is no longer promised"), "{said}");
+}
+
+#[test]
 fn an_overrun_in_a_variant_is_refused_and_the_variant_is_named() {
     let workshop = Workshop::new();
     let scanner = std::fs::read_to_string(workshop.folder.join("parts/scanner.toml")).unwrap();
@@ -67,7 +78,7 @@ fn an_overrun_in_a_variant_is_refused_and_the_variant_is_named() {
     workshop.lets(&["add", "."]);
     workshop.lets(&["commit", "-qm", "Two small lamps for travel: 1180 g"]);
     workshop.write("parts/lamp.toml", &lamp("L-160", "160 g"));
-    insta::assert_snapshot!(workshop.refuses_some_day(&["commit", "-qam", "A brighter lamp"]));
+    insta::assert_snapshot!(workshop.refuses(&["commit", "-qam", "A brighter lamp"]));
     workshop.write("parts/lamp.toml", &lamp("L-140", "160 g measured"));
     let said = workshop.lets(&["commit", "-qam", "Weighed at last"]);
     assert!(said.contains("carry-mass in travel pass → fail"), "{said}");

@@ -2,15 +2,21 @@
 
 use std::fs;
 
-use crate::workshop::{PROGRAM, Workshop, lamp, write_script};
+use crate::workshop::{PROGRAM, Workshop, lamp, without_ids, write_script};
 
 #[test]
 fn installing_twice_changes_nothing() {
     let workshop = Workshop::new();
-    let shim = fs::read(workshop.hook()).unwrap();
+    let listed = |workshop: &Workshop| {
+        let names = fs::read_dir(workshop.scratch.path().join(".git/hooks")).unwrap();
+        let mut names: Vec<_> = names.map(|entry| entry.unwrap().file_name()).collect();
+        names.sort();
+        names
+    };
+    let (shim, before) = (fs::read(workshop.hook()).unwrap(), listed(&workshop));
     assert!(workshop.install(&[]).contains("in place already"));
     assert_eq!(fs::read(workshop.hook()).unwrap(), shim);
-    assert!(!workshop.hook().with_file_name("pre-commit.kept").exists());
+    assert_eq!(listed(&workshop), before);
 }
 
 #[test]
@@ -28,6 +34,36 @@ fn a_hook_that_was_there_is_kept_and_runs_first() {
     workshop.write("stop", "");
     let said = workshop.refuses(&["commit", "-qam", "Stopped by the first"]);
     assert!(!said.contains("carry-mass"), "{said}");
+}
+
+#[test]
+fn a_kept_hook_gets_the_same_arguments_and_input() {
+    let workshop = Workshop::new();
+    workshop.tagworthy(&["hooks", "remove"]);
+    let heard = workshop.scratch.folder("heard");
+    let listen =
+        format!("#!/bin/sh\nprintf '%s\\n' \"$@\" >> '{0}'\ncat >> '{0}'\n", heard.display());
+    for hook in ["pre-push", "post-rewrite"] {
+        write_script(&workshop.named_hook(hook), &listen);
+    }
+    let bare = workshop.shared();
+    fs::remove_file(&heard).unwrap();
+    workshop.lets(&["branch", "aside"]);
+    workshop.lets(&["push", "-q", "origin", "aside"]);
+    let plain = fs::read_to_string(&heard).unwrap();
+    assert!(plain.contains("refs/heads/aside"), "{plain}");
+    fs::remove_file(&heard).unwrap();
+    workshop.lets(&["push", "-q", "--no-verify", "origin", "--delete", "aside"]);
+    workshop.install(&[]);
+    workshop.lets(&["push", "-q", "origin", "aside"]);
+    assert_eq!(fs::read_to_string(&heard).unwrap(), plain);
+
+    fs::remove_file(&heard).unwrap();
+    workshop.lets(&["commit", "-q", "--allow-empty", "--amend", "-m", "Again"]);
+    assert!(fs::read_to_string(&heard).unwrap().starts_with("amend\n"));
+    write_script(&workshop.named_hook("pre-push.kept"), "#!/bin/sh\nexit 3\n");
+    assert!(!workshop.git(&["push", "-q", "origin", "main"]).status.success());
+    drop(bare);
 }
 
 #[test]
@@ -68,32 +104,70 @@ fn a_folder_that_serves_other_repositories_needs_a_word() {
 }
 
 #[test]
-fn a_program_that_is_gone_lets_git_go_on_with_a_notice() {
+fn what_is_installed_is_told() {
     let workshop = Workshop::new();
-    let shim = fs::read_to_string(workshop.hook()).unwrap();
-    write_script(&workshop.hook(), &shim.replace(PROGRAM, "/nowhere/tagworthy"));
-    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
-    assert!(workshop.lets(&["commit", "-qam", "Nobody looks"]).contains("not judged"));
+    let status = || {
+        let output = workshop.tagworthy(&["hooks", "status"]);
+        assert!(output.status.success());
+        let said = String::from_utf8(output.stdout).unwrap();
+        let root = workshop.scratch.folder("");
+        let said = without_ids(&said.replace(root.to_str().unwrap(), "/scratch/"));
+        // Lines may break elsewhere where the folder is longer: only their words count.
+        said.lines().map(str::trim).collect::<Vec<_>>().join("\n")
+    };
+    assert!(status().starts_with("all hooks are in place"), "{}", status());
+    workshop.change(".git/hooks/post-merge", PROGRAM, "/nowhere/tagworthy");
+    workshop.change(".git/hooks/post-checkout", "seconds=", "  seconds=");
+    fs::remove_file(workshop.named_hook("post-rewrite")).unwrap();
+    write_script(&workshop.named_hook("pre-push"), "#!/bin/sh\n");
+    write_script(&workshop.named_hook("pre-commit.kept"), "#!/bin/sh\n");
+    insta::assert_snapshot!(status());
+    let elsewhere = workshop.scratch.folder("repo/checks");
+    workshop.lets(&["config", "core.hooksPath", elsewhere.to_str().unwrap()]);
+    let said = status();
+    assert!(said.starts_with("no hook is in place"), "{said}");
+    assert!(said.contains("where git does not look"), "{said}");
 }
 
 #[test]
-fn a_program_that_crashes_lets_git_go_on_with_a_notice() {
-    for end in ["exit 101", "exit 2", "kill -9 $$"] {
-        let workshop = Workshop::new();
-        let broken = workshop.scratch.folder("broken");
-        write_script(&broken, &format!("#!/bin/sh\n{end}\n"));
-        let shim = fs::read_to_string(workshop.hook()).unwrap();
-        write_script(&workshop.hook(), &shim.replace(PROGRAM, broken.to_str().unwrap()));
-        workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
-        assert!(workshop.lets(&["commit", "-qam", "Nobody looks"]).contains("not judged"), "{end}");
-    }
+fn another_version_is_brought_up_to_date() {
+    let workshop = Workshop::new();
+    let before = fs::read(workshop.hook()).unwrap();
+    // A program elsewhere installs shims that name it.
+    let moved = workshop.scratch.folder("moved/tagworthy");
+    fs::create_dir(moved.parent().unwrap()).unwrap();
+    fs::copy(PROGRAM, &moved).unwrap();
+    let mut install = workshop.scratch.command(&moved, &workshop.folder);
+    let output = install.args(["hooks", "install"]).output().unwrap();
+    assert!(String::from_utf8_lossy(&output.stdout).contains("brought up to date"));
+    assert_ne!(fs::read(workshop.hook()).unwrap(), before);
+    workshop.install(&[]);
+    assert_eq!(fs::read(workshop.hook()).unwrap(), before);
+}
+
+#[test]
+fn a_bare_repository_with_working_trees_has_both() {
+    let workshop = Workshop::new();
+    let shared = workshop.shared();
+    assert!(shared.join("hooks/pre-receive").exists());
+    assert!(!shared.join("hooks/pre-commit").exists());
+    let linked = workshop.scratch.folder("linked");
+    let add = ["worktree", "add", "-q", linked.to_str().unwrap(), "main"];
+    workshop.scratch.git_in(&shared, &add);
+    let workshop = Workshop { folder: linked, ..workshop };
+    workshop.install(&[]);
+    assert!(shared.join("hooks/pre-commit").exists());
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
 }
 
 #[test]
 fn the_shim_for_those_who_install_by_hand_finds_the_program_by_name() {
     let mut workshop = Workshop::new();
-    let shim = concat!(env!("CARGO_MANIFEST_DIR"), "/hooks/pre-commit");
+    let shim = concat!(env!("CARGO_MANIFEST_DIR"), "/hooks/shim");
+    workshop.tagworthy(&["hooks", "remove"]);
     fs::copy(shim, workshop.hook()).unwrap();
+    write_script(&workshop.hook(), &fs::read_to_string(shim).unwrap());
     let folder = std::path::Path::new(PROGRAM).parent().unwrap().display().to_string();
     let path = std::env::var("PATH").unwrap();
     workshop.scratch.set("PATH", format!("{folder}:{path}"));

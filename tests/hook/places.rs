@@ -1,4 +1,5 @@
-//! Where a commit can be made: subfolders, linked working trees, submodules, several designs.
+//! Where a commit can be made, and from which kind of index: subfolders, linked working trees,
+//! submodules, several designs, names of any bytes.
 
 use crate::workshop::{Workshop, lamp};
 
@@ -56,4 +57,147 @@ fn a_design_that_the_commit_does_not_touch_is_left_alone() {
     workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
     let said = workshop.lets(&["commit", "-qam", "Our own"]);
     assert!(!said.contains("other"), "{said}");
+}
+
+#[test]
+fn with_a_sparse_checkout_and_a_sparse_index() {
+    let workshop = Workshop::new();
+    workshop.write("docs/notes.txt", "to do");
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "Notes"]);
+    workshop.lets(&["sparse-checkout", "set", "--cone", "--sparse-index", "docs"]);
+    assert!(!workshop.folder.join("parts").exists());
+    workshop.write("docs/notes.txt", "done");
+    assert_eq!(workshop.lets(&["commit", "-qam", "Done"]), "");
+    workshop.lets(&["sparse-checkout", "set", "--cone", "--sparse-index", "parts"]);
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+}
+
+#[test]
+fn with_a_split_index_and_one_of_another_version() {
+    for setting in ["--split-index", "--index-version=4", "--untracked-cache"] {
+        let workshop = Workshop::new();
+        workshop.lets(&["update-index", setting]);
+        workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+        assert!(
+            workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"),
+            "{setting}"
+        );
+    }
+}
+
+#[test]
+fn what_is_only_announced_is_not_judged() {
+    let workshop = Workshop::new();
+    workshop.write("parts/more.toml", "[part.lamp]\norigin = \"bought\"\n");
+    workshop.lets(&["add", "-N", "parts/more.toml"]);
+    workshop.lets(&["commit", "-q", "--allow-empty", "-m", "Nothing yet"]);
+    workshop.lets(&["add", "parts/more.toml"]);
+    assert!(workshop.refuses(&["commit", "-qm", "A second lamp"]).contains("more.toml"));
+}
+
+#[test]
+fn a_part_of_a_file_is_judged_as_that_part() {
+    let workshop = Workshop::new();
+    let lamps = "[part.lamp]\norigin = \"bought\"\nmpn = \"L-350\"\nmass = \"350 g\"\n";
+    workshop.write("parts/lamp.toml", &format!("# bright\n{lamps}# to be weighed\n"));
+    // The first hunk alone: a comment in front, and the heavier lamp.
+    let mut add = workshop.scratch.command("git", &workshop.folder);
+    let answers = workshop.scratch.folder("answers");
+    std::fs::write(&answers, "s\ny\nn\nn\n").unwrap();
+    add.args(["add", "-p"]).stdin(std::fs::File::open(answers).unwrap());
+    assert!(add.output().unwrap().status.success());
+    workshop.lets(&["commit", "-qm", "Only a comment"]);
+    assert!(workshop.refuses(&["commit", "-qam", "All of it"]).contains("carry-mass"));
+}
+
+#[test]
+fn on_no_branch() {
+    let workshop = Workshop::new();
+    workshop.lets(&["checkout", "-q", "--detach"]);
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+    workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
+    assert_eq!(workshop.lets(&["commit", "-qam", "Fits"]), "lantern: mass +10 g (now 1160 g)\n");
+}
+
+#[test]
+fn with_names_of_any_bytes() {
+    use std::os::unix::ffi::OsStrExt;
+    let workshop = Workshop::new();
+    let odd = workshop.folder.join(std::ffi::OsStr::from_bytes(b"parts/lampe \"\xfc\" 'x'.toml"));
+    std::fs::remove_file(workshop.folder.join("parts/lamp.toml")).unwrap();
+    std::fs::write(&odd, lamp("L-260", "260 g")).unwrap();
+    workshop.lets(&["add", "-A"]);
+    workshop.lets(&["commit", "-qm", "Another name"]);
+    std::fs::write(&odd, lamp("L-350", "350 g")).unwrap();
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+}
+
+#[test]
+fn in_a_folder_with_blanks_and_quotes() {
+    let mut workshop = Workshop::new();
+    let odd = workshop.scratch.folder("it's \"my\" $HOME design");
+    std::fs::rename(&workshop.folder, &odd).unwrap();
+    workshop.folder = odd;
+    workshop.tagworthy(&["hooks", "remove"]);
+    crate::workshop::write_script(
+        &workshop.folder.join(".git/hooks/pre-commit"),
+        "#!/bin/sh\necho kept >&2\n",
+    );
+    workshop.install(&[]);
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    let said = workshop.refuses(&["commit", "-qam", "Too heavy"]);
+    assert!(said.contains("carry-mass") && said.starts_with("kept\n"), "{said}");
+}
+
+#[test]
+fn two_commits_at_once() {
+    let workshop = Workshop::new();
+    let linked = workshop.scratch.folder("linked");
+    workshop.lets(&["worktree", "add", "-q", linked.to_str().unwrap()]);
+    for folder in [&workshop.folder, &linked] {
+        std::fs::write(folder.join("parts/lamp.toml"), lamp("L-260", "260 g")).unwrap();
+    }
+    let commit = |folder: &std::path::Path| {
+        let mut commit = workshop.scratch.command("git", folder);
+        commit.args(["commit", "-qam", "At the same time"]).stderr(std::process::Stdio::piped());
+        commit.spawn().unwrap()
+    };
+    let both = [commit(&workshop.folder), commit(&linked)];
+    for one in both {
+        let output = one.wait_with_output().unwrap();
+        assert!(output.status.success());
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "lantern: mass +10 g (now 1160 g)\n");
+    }
+}
+
+#[test]
+fn nothing_is_written_to_the_working_tree_or_the_index() {
+    let workshop = Workshop::new();
+    workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
+    workshop.lets(&["add", "."]);
+    let index = workshop.scratch.path().join(".git/index");
+    let before = std::fs::read(&index).unwrap();
+    let output = workshop.tagworthy(&["hook", "pre-commit"]);
+    assert!(output.status.success());
+    assert_eq!(std::fs::read(&index).unwrap(), before);
+    assert_eq!(workshop.scratch.git_line(&["status", "--porcelain"]), "M  parts/lamp.toml");
+}
+
+#[test]
+fn a_step_of_another_repository_does_not_leak_into_this_one() {
+    let workshop = Workshop::new();
+    // A hook of another repository commits here, with its own variables still set.
+    let outer = crate::common::Scratch::new();
+    let commit = format!(
+        "#!/bin/sh\nunset $(git rev-parse --local-env-vars)\ncd '{}' && git commit -qam Inner\n",
+        workshop.folder.display()
+    );
+    crate::workshop::write_script(&outer.path().join(".git/hooks/pre-commit"), &commit);
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    let output = outer.try_git_in(&outer.path(), &["commit", "-q", "--allow-empty", "-m", "Outer"]);
+    assert!(!output.status.success());
+    assert!(String::from_utf8_lossy(&output.stderr).contains("carry-mass"));
 }

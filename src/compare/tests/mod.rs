@@ -5,13 +5,15 @@ mod changes;
 mod computed;
 mod laws;
 mod promises;
+mod reached;
 mod variants;
 
 use std::fmt::Write;
 
 use super::{Impact, impact};
 use crate::assess;
-use crate::evidence::RevisionSeals;
+use crate::evidence::{RevisionSeals, covered, seal_text};
+use crate::facet::table;
 use crate::fixture::design;
 use crate::quantity::{show_difference, show_measure};
 use crate::record::{Date, Id};
@@ -56,8 +58,8 @@ at-most = "110 EUR"
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
     let release = design.next.clone();
-    let occasion = Occasion { release, today: Date::constant(2026, 10, 5) };
-    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
+    let occasion = Occasion::new(release, Date::constant(2026, 10, 5));
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }
 
 /// `SCANNER` with replacements, each of which must find its place.
@@ -123,4 +125,29 @@ fn verdicts(impact: &Impact) -> String {
 
 fn between(before: &str, after: &str) -> Impact {
     impact(Some(&assessed(before)), &assessed(after))
+}
+
+/// `records` with a requirement that is looked at, on the screw and with the gate beside it.
+fn looked_at(records: &str) -> String {
+    let quiet = "[requirement.quiet]\npart = \"screw\"\nmethod = \"inspection\"\n";
+    with_result(&format!("{records}{quiet}"), "look", "pass")
+}
+
+/// `records` with a result of looking at them as they are.
+fn with_result(records: &str, id: &str, outcome: &str) -> String {
+    let result = format!(
+        "[evidence.{id}]\nverifies = [\"quiet\"]\npart = \"screw\"\nwith = [\"gate\"]\n\
+         outcome = \"{outcome}\"\nmethod = \"inspection\"\n"
+    );
+    let records = format!("{records}{result}");
+    let design = design(&records);
+    let held = design.evidence.iter().find(|held| held.id.as_str() == id).expect("it is there");
+    let seal = seal_text(&table(&design), &design, &covered(&design, held)).into_iter();
+    let seal: String = seal.map(|(part, seal)| format!("{part} = \"{seal}\"\n")).collect();
+    format!("{records}[evidence.{id}.seal]\n{seal}")
+}
+
+/// The same with a wider gate.
+fn other_gate(records: &str) -> String {
+    records.replacen("slot = \"5 mm\"", "slot = \"6 mm\"", 1)
 }

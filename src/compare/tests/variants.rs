@@ -15,8 +15,8 @@ const DIM: &str = "[variant.dim]\nchange.head.panel = 1\n";
 
 fn assessed(text: &str) -> Assessed {
     let design = design(text);
-    let occasion = Occasion { release: design.next.clone(), today: Date::constant(2026, 10, 5) };
-    assess::judge(&design, &RevisionSeals::default(), &Documents::new(), occasion)
+    let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 10, 5));
+    assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
 }
 
 /// The verdicts that turn in the design itself, then those of its variants.
@@ -61,4 +61,45 @@ fn a_new_variant_is_told_where_it_stands_otherwise_and_is_not_newly_failing_by_i
     assert!(told.starts_with("in bright: carry-mass - → fail by Requirement"), "{told}");
     assert!(!told.contains("in dim"), "{told}");
     assert_eq!(turned(&format!("{SCANNER}{BRIGHT}"), SCANNER), "");
+}
+
+/// Another gate, which asks for other panels than there are from its second make on.
+fn wide(takes: &str) -> String {
+    format!(
+        "{SCANNER}[part.wide-gate]\norigin = \"printed\"\nmass = \"300 g\"\n\
+         fits = {{ panel = \"{takes}\" }}\noffer = [{{ supplier = \"print-shop\", price = \
+         \"20 EUR\" }}]\n[variant.wide]\nswap = {{ gate = \"wide-gate\" }}\n"
+    )
+}
+
+#[test]
+fn what_is_found_in_a_variant_alone_is_told_with_it() {
+    let change = impact(Some(&assessed(&wide("^1"))), &assessed(&wide("^2")));
+    assert_eq!(change.new_findings, []);
+    let (id, within) = &change.variants[0];
+    let found: Vec<&str> = within.new_findings.iter().map(|found| found.check.0).collect();
+    assert_eq!((id.as_str(), found), ("wide", vec!["versions-fit"]));
+    assert!(within.parts.is_empty(), "the gate changed in the design itself as well");
+    let back = impact(Some(&assessed(&wide("^2"))), &assessed(&wide("^1")));
+    assert_eq!(back.variants[0].1.gone_findings.len(), 1);
+}
+
+#[test]
+fn variants_come_and_go() {
+    let names = |ids: &[crate::record::Id]| -> Vec<String> {
+        ids.iter().map(ToString::to_string).collect()
+    };
+    let (without, with) = (assessed(SCANNER), assessed(&wide("^2")));
+    let come = impact(Some(&without), &with);
+    assert_eq!(
+        (names(&come.new_variants), names(&come.gone_variants)),
+        (vec!["wide".to_owned()], vec![])
+    );
+    assert_eq!(come.variants[0].1.new_findings.len(), 1, "the licence is missed everywhere");
+    let gone = impact(Some(&with), &without);
+    assert_eq!(
+        (names(&gone.new_variants), names(&gone.gone_variants)),
+        (vec![], vec!["wide".to_owned()])
+    );
+    assert!(!gone.is_nothing());
 }

@@ -192,3 +192,42 @@ fn the_example_keeps_its_columns() {
     result = "Moved by 3 mm."
     "#);
 }
+
+const OFFERS: &str = r#"
+[part.lens]
+origin = "bought"
+offer = [{ supplier = "glass-shop", code = "L-35", price = "30 EUR" }]   # by the pair
+[part.panel]
+origin = "board"
+[[part.panel.offer]]
+supplier = "board-shop"
+code     = "LP-2"
+price    = "81.00 EUR"     # a panel of our own
+[[part.panel.offer]]
+supplier = "board-shop"
+code     = "SB-60"
+price    = "46.00 EUR"
+"#;
+
+fn priced(part: &str, code: &str, price: &str) -> Result<String, EditError> {
+    let (path, pairs) = (["part", part], [("price", Value::text(price))]);
+    set_in_list(OFFERS, Role::Records, &path, ("offer", "code", code), &pairs)
+}
+
+#[test]
+fn an_element_of_a_list_is_told_by_one_of_its_keys() {
+    let of = |part, code| new_lines(OFFERS, &priced(part, code, "29 EUR").unwrap());
+    assert_eq!(of("panel", "LP-2"), "price    = \"29 EUR\"     # a panel of our own");
+    assert_eq!(of("panel", "SB-60"), "price    = \"29 EUR\"");
+    let lens = of("lens", "L-35");
+    assert!(lens.ends_with("price = \"29 EUR\" }]   # by the pair"), "{lens}");
+}
+
+#[test]
+fn an_element_that_is_not_there_is_not_set() {
+    insta::assert_snapshot!(refused(priced("lens", "L-50", "29 EUR")), @"there is no [part.lens.offer.L-50]");
+    insta::assert_snapshot!(refused(priced("lens", "L-35", "29 EURO")), @r"
+    the record would be wrong: unknown unit `EURO`
+    did you mean `EUR`?
+    ");
+}

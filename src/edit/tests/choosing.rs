@@ -42,6 +42,15 @@ fn an_id_is_made_of_what_it_is_about() {
     check(&"a".repeat(90), &"a".repeat(40));
 }
 
+#[test]
+fn a_file_is_the_part_that_it_is_named_after() {
+    let id = |path: &str| id_of_file(path).map(|id| id.to_string());
+    assert_eq!(id("cad/Film_Gate v2").as_deref(), Some("film-gate-v2"));
+    assert_eq!(id("cad/3d-scan"), None);
+    assert_eq!(id("部品"), None);
+    assert_eq!(id(&format!("lid {}", "a".repeat(70))).as_deref(), Some("lid"));
+}
+
 /// The file that a record of `kind` goes to; each file is (path, of that kind, all).
 fn chosen(kind: RecordKind, files: &[(&str, usize, usize)]) -> Option<String> {
     let candidate = |(path, of_kind, records): &(&str, usize, usize)| {

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::super::centre::{self, Centre};
 use super::super::chain;
 use super::super::formula::{self, Recipe};
 use super::super::heat::Extreme;
@@ -21,8 +22,8 @@ type Temperatures = BTreeMap<PartIx, Traced>;
 
 /// What all figures of a design follow from.
 pub(in crate::evaluate) struct Computer<'a> {
-    context: &'a Context<'a>,
-    steady: Option<&'a Steady>,
+    pub(super) context: &'a Context<'a>,
+    pub(super) steady: Option<&'a Steady>,
     /// Parts at which a heat path begins or ends.
     on_paths: BTreeSet<PartIx>,
     /// The temperatures that formulas name, at the warm and at the cold end; empty where none does.
@@ -50,8 +51,21 @@ impl<'a> Computer<'a> {
             Aim::Part(part, name) if is_stated_so(self.context.design, *part, name) => {
                 self.stated(*part, name)
             }
-            Aim::Part(part, _) => self.temperature(*part),
+            Aim::Part(part, name) => match centre::axis_of(name) {
+                Some(axis) => self.centre(*part, axis),
+                None => self.temperature(*part),
+            },
         }
+    }
+
+    /// The centre of mass along an axis, without optional parts and with all of them.
+    fn centre(&self, part: PartIx, axis: usize) -> Result<Computed, Uncomputed> {
+        let end = |with_options| {
+            let centre = centre::along(self.context, part, axis, with_options);
+            let Centre { value, moments } = centre.map_err(Uncomputed::NoCentre)?;
+            Ok(End { with_options, ..End::of(By::Moments(moments), value) })
+        };
+        Ok(Computed { ends: with_a_difference([end(false)?, end(true)?]) })
     }
 
     /// A formula, or a drawn or set value.
@@ -69,7 +83,7 @@ impl<'a> Computer<'a> {
                 ends.map(|(extreme, temperatures)| at(Some(*extreme), temperatures)).collect();
             without_difference(ends?)
         };
-        Ok(Computed { by: By::Formula, ends })
+        Ok(Computed { ends })
     }
 
     /// The recipe of a formula, or of a drawn or set value, at one end.
@@ -91,64 +105,121 @@ impl<'a> Computer<'a> {
         let mut ends = Vec::new();
         for extreme in [Extreme::Hot, Extreme::Cold] {
             if steady.at(extreme).is_some() {
-                let value = self.warmest(steady, part, extreme)?;
-                ends.push(End { extreme: Some(extreme), value, worst: None });
+                ends.extend(self.temperature_at(steady, part, extreme)?);
             }
         }
-        if ends.is_empty() {
-            return Err(Uncomputed::NoAmbient);
+        if ends.is_empty() { Err(Uncomputed::NoAmbient) } else { Ok(Computed { ends }) }
+    }
+
+    /// At one end; twice where all optional parts make a difference.
+    fn temperature_at(
+        &self,
+        steady: &Steady,
+        part: PartIx,
+        extreme: Extreme,
+    ) -> Result<Vec<End>, Uncomputed> {
+        let end = |with_options| {
+            let Some(build) = steady.build(with_options) else { return Ok(None) };
+            let value = self.warmest(build, (part, with_options), extreme)?;
+            let end = End::of(By::HeatPaths, value);
+            Ok(Some(End { with_options, extreme: Some(extreme), ..end }))
+        };
+        // A part that is optional itself has its temperature only where it is there.
+        let is_there = multiplicities(self.context.design, self.context.design.top, false);
+        let base = if is_there.holds(part) { end(false)? } else { None };
+        match (base, end(true)?) {
+            (Some(base), Some(with)) => Ok(with_a_difference([base, with])),
+            (None, None) => Err(Uncomputed::NoTemperature(part)),
+            (base, with) => Ok(base.into_iter().chain(with).collect()),
         }
-        Ok(Computed { by: By::HeatPaths, ends })
     }
 
     fn warmest(
         &self,
         steady: &Steady,
-        part: PartIx,
+        (part, with_options): (PartIx, bool),
         extreme: Extreme,
     ) -> Result<Traced, Uncomputed> {
-        let design = self.context.design;
-        let of_network =
-            |part| steady.temperature(part, extreme).ok_or(Uncomputed::NoTemperature(part));
-        if self.on_paths.contains(&part) {
-            return of_network(part);
-        }
-        let held = multiplicities(design, part, false);
         let mut warmest: Option<Traced> = None;
-        for inner in design.part_indices().filter(|inner| held.holds(*inner)) {
-            let found = if self.on_paths.contains(&inner) {
-                Some(of_network(inner)?)
-            } else {
-                stated_temperature(design, inner)
+        for candidate in self.candidates(part, with_options) {
+            let found = match candidate {
+                Candidate::Led(part) => {
+                    steady.temperature(part, extreme).ok_or(Uncomputed::NoTemperature(part))?
+                }
+                Candidate::Stated(stated) => stated,
             };
-            let is_warmer =
-                |found: &Traced| warmest.as_ref().is_none_or(|warmest| found.value > warmest.value);
-            warmest = found.filter(is_warmer).or(warmest);
+            let is_warmer = warmest.as_ref().is_none_or(|warmest| found.value > warmest.value);
+            warmest = if is_warmer { Some(found) } else { warmest };
         }
         warmest.ok_or(Uncomputed::NoTemperature(part))
     }
 
-    /// The peak of a rail.
-    fn rail(&self, id: &Id) -> Result<Computed, Uncomputed> {
+    /// What may be the warmest of a part: itself where it is on a heat path, else all that it holds.
+    pub(super) fn candidates(&self, part: PartIx, with_options: bool) -> Vec<Candidate> {
         let design = self.context.design;
-        let currents = self.steady.map(|steady| steady.currents.as_deref());
+        if self.on_paths.contains(&part) {
+            return vec![Candidate::Led(part)];
+        }
+        let held = multiplicities(design, part, with_options);
+        let inner = design.part_indices().filter(|inner| held.holds(*inner));
+        let candidate = |inner: PartIx| {
+            let is_led = self.on_paths.contains(&inner);
+            let stated = || stated_temperature(design, inner).map(Candidate::Stated);
+            if is_led { Some(Candidate::Led(inner)) } else { stated() }
+        };
+        inner.filter_map(candidate).collect()
+    }
+
+    /// The peak of a rail, without optional parts and with all of them.
+    fn rail(&self, id: &Id) -> Result<Computed, Uncomputed> {
+        let base = self.rail_of(self.steady, id)?;
+        let with = self.steady.and_then(|steady| steady.build(true));
+        let Some(with) = with else { return Ok(Computed { ends: vec![base] }) };
+        let with = End { with_options: true, ..self.rail_of(Some(with), id)? };
+        Ok(Computed { ends: with_a_difference([base, with]) })
+    }
+
+    fn rail_of(&self, steady: Option<&Steady>, id: &Id) -> Result<End, Uncomputed> {
+        let design = self.context.design;
+        let currents = steady.map(|steady| steady.currents.as_deref());
         let currents = currents.unwrap_or(Ok(&[])).map_err(|why| Uncomputed::Rails(why.clone()))?;
         let mut rails = design.rails.iter().zip(currents);
         let (rail, currents) =
             rails.find(|(rail, _)| rail.id.value == *id).ok_or(Uncomputed::NoDerating)?;
-        let rated = self.steady.and_then(|steady| steady.rated.get(id)).cloned();
+        let rated = steady.and_then(|steady| steady.rated.get(id)).cloned();
         if rail.rating.is_some() && rated.is_none() {
             return Err(Uncomputed::NoDerating);
         }
         let value = currents.peak.clone();
         let loads = By::Loads(Box::new((currents.clone(), rated)));
-        Ok(Computed { by: loads, ends: vec![End { extreme: None, value, worst: None }] })
+        Ok(End::of(loads, value))
+    }
+}
+
+/// What may be the warmest.
+pub(super) enum Candidate {
+    /// A part on a heat path.
+    Led(PartIx),
+    /// A temperature that is stated.
+    Stated(Traced),
+}
+
+/// The end with all optional parts only where they make a difference.
+fn with_a_difference([base, with]: [End; 2]) -> Vec<End> {
+    let is_same = base.value == with.value && base.by == with.by;
+    std::iter::once(base).chain(Some(with).filter(|_| !is_same)).collect()
+}
+
+impl End {
+    /// Without optional parts, under conditions that do not matter.
+    fn of(by: By, value: Traced) -> Self {
+        Self { by, extreme: None, with_options: false, value, worst: None }
     }
 }
 
 fn end(recipe: &Recipe, extreme: Option<Extreme>) -> Result<End, Uncomputed> {
     let value = formula::propagated(recipe).map_err(Uncomputed::Undefined)?;
-    Ok(End { extreme, value, worst: Some(chain::worst(recipe)) })
+    Ok(End { extreme, worst: Some(chain::worst(recipe)), ..End::of(By::Formula, value) })
 }
 
 /// One end where both are the same: the figure does not depend on how warm it is.

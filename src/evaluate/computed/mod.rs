@@ -2,12 +2,14 @@
 //! temperatures by heat paths, currents of rails.
 
 mod compute;
+mod trials;
 mod why;
 #[cfg(test)]
 mod tests;
 
 use std::collections::BTreeSet;
 
+use super::centre::{self, Moment, NoCentre};
 use super::chain::Worst;
 use super::formula::{Undefined, Unresolved};
 use super::heat::Extreme;
@@ -22,7 +24,8 @@ pub(super) use compute::Computer;
 /// What a computed figure is asked of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Aim {
-    /// A formula, dimension or setting of a part, or its temperature by heat paths.
+    /// A formula, dimension or setting of a part, its temperature by heat paths, or its centre of
+    /// mass along an axis.
     Part(PartIx, Id),
     /// The peak current of a rail.
     Rail(Id),
@@ -43,6 +46,7 @@ impl Aim {
     #[must_use]
     pub fn of_part(design: &Design, part: PartIx, quantity: &Id) -> Option<Self> {
         let is_computed = is_stated_so(design, part, quantity)
+            || centre::axis_of(quantity).is_some()
             || (quantity.as_str() == TEMPERATURE && has_network(design, part));
         is_computed.then(|| Self::Part(part, quantity.clone()))
     }
@@ -54,9 +58,8 @@ const TEMPERATURE: &str = "temperature";
 /// A computed figure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Computed {
-    /// By which computation.
-    pub by: By,
-    /// The figure; twice where it depends on how warm it is, the warm end first.
+    /// The figure under each set of conditions that makes a difference: the warm end before the cold
+    /// one, and without optional parts before with all of them.
     pub ends: Vec<End>,
 }
 
@@ -69,13 +72,19 @@ pub enum By {
     HeatPaths,
     /// The loads of a rail; with its rating, where it has one.
     Loads(Box<(Currents, Option<Rated>)>),
+    /// Masses in their places.
+    Moments(Vec<Moment>),
 }
 
 /// A figure under one set of conditions.
 #[derive(Clone, Debug, PartialEq)]
 pub struct End {
+    /// By which computation.
+    pub by: By,
     /// The conditions, where they matter.
     pub extreme: Option<Extreme>,
+    /// Whether all optional parts are in.
+    pub with_options: bool,
     /// The value to first order, with its slopes.
     pub value: Traced,
     /// All that it can come to within the limits of its inputs, of a formula; or why that is not
@@ -98,6 +107,8 @@ pub enum Uncomputed {
     Rails(rails::Fault),
     /// The rail is derated by a temperature that is not known.
     NoDerating,
+    /// What has a mass has no place.
+    NoCentre(NoCentre),
 }
 
 /// Whether the quantity is a formula, a dimension or a setting of the part.
@@ -118,7 +129,7 @@ fn is_stated_so(design: &Design, part: PartIx, quantity: &Id) -> bool {
 /// Whether the part, or one that it holds, is on a heat path.
 fn has_network(design: &Design, part: PartIx) -> bool {
     let on_paths = on_paths(design);
-    let held = multiplicities(design, part, false);
+    let held = multiplicities(design, part, true);
     on_paths.into_iter().any(|part| held.holds(part))
 }
 

@@ -90,7 +90,7 @@ fn a_rail_has_its_loads_and_its_rating() {
     let (design, aim) = aimed(text);
     let figures = figures(&design, &StandIns::default());
     let found = computed(&figures, &aim).as_ref().expect("a figure");
-    let By::Loads(loads) = &found.by else { panic!("{:?}", found.by) };
+    let By::Loads(loads) = &found.ends[0].by else { panic!("{found:?}") };
     assert_eq!(loads.1.as_ref().map(|rated| rated.reserve.value), Some(0.5));
 }
 

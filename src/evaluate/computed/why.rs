@@ -1,5 +1,6 @@
 //! Why a figure is not known, in words.
 
+use super::super::centre::{Lacks, NoCentre};
 use super::super::formula::{Undefined, Unresolved};
 use super::super::rails;
 use super::Uncomputed;
@@ -22,6 +23,7 @@ impl Uncomputed {
             }
             Self::Rails(fault) => fault.words(),
             Self::NoDerating => "the temperature that derates the rail is not known".into(),
+            Self::NoCentre(why) => of_centre(why, design),
         }
     }
 
@@ -36,6 +38,9 @@ impl Uncomputed {
                 parts.iter().map(|(part, _)| *part).collect()
             }
             Self::NoTemperature(part) => vec![*part],
+            Self::NoCentre(NoCentre::Lacking(lacking)) => {
+                lacking.iter().map(|(part, _)| *part).collect()
+            }
             _ => Vec::new(),
         }
     }
@@ -52,6 +57,22 @@ impl rails::Fault {
             Self::TooLarge => "there are more rails and loads than are followed".into(),
         }
     }
+}
+
+fn of_centre(why: &NoCentre, design: &Design) -> String {
+    let NoCentre::Lacking(lacking) = why else { return "nothing in it has a mass".into() };
+    let told = lacking.iter().take(NAMED_PARTS).map(|(part, lacks)| {
+        let id = design.id(*part);
+        match lacks {
+            Lacks::Mass(_) => format!("{id} has no mass"),
+            Lacks::Centre(None) => format!("{id} states no centre of mass"),
+            Lacks::Centre(Some(why)) => format!("{id} {}", why.words()),
+            Lacks::Place(within) => format!("{id} has no place in {}", design.id(*within)),
+        }
+    });
+    let told = told.collect::<Vec<_>>().join(", ");
+    let more = lacking.len().saturating_sub(NAMED_PARTS);
+    if more > 0 { format!("{told} and {more} more") } else { told }
 }
 
 fn of_undefined(undefined: &Undefined, design: &Design) -> String {

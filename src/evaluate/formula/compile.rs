@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::super::budget;
-use super::super::known::{self, coverage_factor};
+use super::super::known::{self, Known, coverage_factor};
 use super::super::number::Number;
 use super::super::trace::{Source, Traced};
 use super::super::whole::{Context, Whole};
-use super::super::{Budget, StandIns, Subject};
+use super::super::{Budget, StandIns, Subject, Total};
 use super::{Input, Operand, Recipe, Step, Unresolved};
 use crate::design::{self, Design, PartIx};
 use crate::quantity::expression::{self, Expression};
@@ -203,7 +203,8 @@ impl Names<'_> {
                 let given = &design.manifest.given;
                 let (id, figure) = given.iter().find(|(id, _)| id.as_str() == constant)?;
                 let source = Source::Given(id.value.clone());
-                Some(Meaning::Figure(self.figure(source, figure)))
+                let known = known::constant(self.context.design, figure);
+                Some(Meaning::Figure(self.input(source, figure, &known)))
             }
             Some((other, name)) => self.of_part(design.part(other)?, name),
         }
@@ -220,7 +221,7 @@ impl Names<'_> {
         }
         let source = Source::Part { part, name: key.1.clone() };
         if let Some((_, size)) = record.dimensions.iter().find(|(known, _)| known.value == key.1) {
-            return Some(Meaning::Figure(drawn(source, size)));
+            return Some(Meaning::Figure(self.drawn(source, size)));
         }
         let setting = record.settings.iter().find(|(known, _)| known.value == key.1);
         if let Some(Setting::Measure(measure)) = setting.map(|(_, setting)| &setting.value) {
@@ -233,8 +234,22 @@ impl Names<'_> {
         Some(Meaning::Figure(self.figure(source, &value.figure)))
     }
 
+    /// A drawn dimension lies anywhere between its limits, unless the records say how well it is kept.
+    fn drawn(&self, source: Source, size: &Toleranced) -> Input {
+        let nominal = size.nominal.base;
+        let limits = [nominal + size.lower, nominal + size.upper];
+        let of_all = self.context.design.manifest.rule.sigmas.as_ref().map(|sigmas| sigmas.value);
+        match size.sigmas.or(of_all) {
+            Some(sigmas) => Input::kept(source, limits, sigmas),
+            None => Input::between(source, limits),
+        }
+    }
+
     fn figure(&self, source: Source, figure: &Figure) -> Input {
-        let known = known::of_figure(self.context.design, figure);
+        self.input(source, figure, &known::of_figure(self.context.design, figure))
+    }
+
+    fn input(&self, source: Source, figure: &Figure, known: &Known) -> Input {
         let value = known.value.to_f64();
         match &figure.spread {
             Some(spread) if spread.distribution == Distribution::Uniform => {
@@ -258,54 +273,60 @@ impl Names<'_> {
             let (part, quantity) = key.clone();
             return Err(Unresolved::Missing { part, quantity, parts: budget.missing });
         }
-        let known = &design.quantities[quantity];
-        if known.source == design::Source::Figures {
-            Ok(self.rolled_up(quantity, known.roll_up, &budget, table))
-        } else {
-            Ok(self.summed(quantity, &budget, table))
-        }
-    }
-
-    fn rolled_up(&self, quantity: &Id, how: RollUp, budget: &Budget, table: &mut Table) -> Step {
-        let coverage_factor = coverage_factor(self.context.design);
-        let terms = budget.contributions.iter().map(|term| {
-            let count = Number::Exact(term.multiplicity).to_f64();
-            let figures = figures_in(how, count);
-            let u = if figures > 0.0 { term.total.u / figures } else { 0.0 };
-            let source = Source::Part { part: term.part, name: quantity.clone() };
-            (count, table.index_of(Input::measured(source, term.each, u, coverage_factor)))
-        });
-        let terms: Vec<(f64, usize)> = terms.collect();
-        let alone = |terms: Vec<(f64, usize)>| terms.into_iter().map(|(_, input)| input).collect();
-        match how {
-            RollUp::Sum | RollUp::None => Step::Linear(0.0, terms),
-            RollUp::Max => Step::Largest(alone(terms)),
-            RollUp::Min => Step::Smallest(alone(terms)),
-            RollUp::RootSumSquare => Step::RootSumSquare(terms),
-        }
-    }
-
-    /// Costs and counts: what all pieces of a part add is one input.
-    fn summed(&self, quantity: &Id, budget: &Budget, table: &mut Table) -> Step {
-        let coverage_factor = coverage_factor(self.context.design);
-        let terms = budget.contributions.iter().map(|term| {
-            let source = Source::Part { part: term.part, name: quantity.clone() };
-            let (value, u) = (term.total.basic, term.total.u);
-            (1.0, table.index_of(Input::measured(source, value, u, coverage_factor)))
-        });
-        Step::Linear(0.0, terms.collect())
+        Ok(gathered(design, quantity, &budget, |total| total.basic, table))
     }
 
     /// A value that was computed elsewhere, in a straight line around it.
     fn straight(&self, traced: &Traced, table: &mut Table) -> Step {
-        let coverage_factor = coverage_factor(self.context.design);
+        let design = self.context.design;
         let terms = traced.slopes.iter().map(|(source, slope)| {
-            let input = Input::measured(source.clone(), slope.figure, slope.u, coverage_factor);
+            let input = Input::of(design, source.clone(), slope.figure, slope.u);
             (slope.by, table.index_of(input))
         });
         let terms: Vec<(f64, usize)> = terms.collect();
         let moved: f64 = traced.slopes.values().map(|slope| slope.by * slope.figure).sum();
         Step::Linear(traced.value - moved, terms)
+    }
+}
+
+/// The recipe of a budget's predicted value: its figures, and how they come together.
+pub(in crate::evaluate) fn recipe_of_budget(
+    design: &Design,
+    quantity: &Id,
+    budget: &Budget,
+) -> Recipe {
+    let mut table = Table { inputs: Vec::new(), by_source: BTreeMap::new() };
+    let step = gathered(design, quantity, budget, |total| total.predicted, &mut table);
+    Recipe::from_steps(table.inputs, vec![step])
+}
+
+/// How the contributions of a budget come together, with the value of each that `value` takes.
+fn gathered(
+    design: &Design,
+    quantity: &Id,
+    budget: &Budget,
+    value: impl Fn(&Total) -> f64,
+    table: &mut Table,
+) -> Step {
+    let known = design.quantities.get(quantity);
+    let how = known.filter(|known| known.source == design::Source::Figures);
+    let how = how.map(|known| known.roll_up);
+    let terms = budget.contributions.iter().map(|term| {
+        let count = Number::Exact(term.multiplicity).to_f64();
+        // Of costs and counts, what all pieces of a part add is one input.
+        let figures = how.map_or(1.0, |how| figures_in(how, count));
+        let each = |all: f64| if figures == 0.0 { 0.0 } else { all / figures };
+        let source = Source::Part { part: term.part, name: quantity.clone() };
+        let input = Input::of(design, source, each(value(&term.total)), each(term.total.u));
+        (if how.is_some() { count } else { 1.0 }, table.index_of(input))
+    });
+    let terms: Vec<(f64, usize)> = terms.collect();
+    let alone = |terms: Vec<(f64, usize)>| terms.into_iter().map(|(_, input)| input).collect();
+    match how {
+        Some(RollUp::Max) => Step::Largest(alone(terms)),
+        Some(RollUp::Min) => Step::Smallest(alone(terms)),
+        Some(RollUp::RootSumSquare) => Step::RootSumSquare(terms),
+        Some(RollUp::None | RollUp::Sum) | None => Step::Linear(0.0, terms),
     }
 }
 
@@ -316,10 +337,4 @@ fn figures_in(how: RollUp, count: f64) -> f64 {
         RollUp::RootSumSquare => count.sqrt(),
         RollUp::Max | RollUp::Min | RollUp::None => 1.0,
     }
-}
-
-/// A drawn dimension lies anywhere between its limits.
-fn drawn(source: Source, size: &Toleranced) -> Input {
-    let nominal = size.nominal.base;
-    Input::between(source, [nominal + size.lower, nominal + size.upper])
 }

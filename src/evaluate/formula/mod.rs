@@ -17,14 +17,15 @@ mod walk;
 
 use std::ops::Range;
 
-use super::Missing;
+use super::known::coverage_factor;
 use super::trace::{Slope, Source, Traced, rounded};
-use crate::design::PartIx;
+use super::{Missing, distribution};
+use crate::design::{Design, PartIx};
 use crate::quantity::Distribution;
 use crate::record::Id;
 
 pub use compile::recipe;
-pub(super) use compile::recipe_in;
+pub(super) use compile::{recipe_in, recipe_of_budget};
 pub(super) use interval::Interval;
 pub use recipe::{Operand, Recipe, Step};
 
@@ -35,7 +36,8 @@ pub struct Input {
     pub source: Source,
     /// The value, of a drawn dimension the middle between its limits; in base units.
     pub value: f64,
-    /// Standard uncertainty, of a drawn dimension half its tolerance over √3; in base units.
+    /// Standard uncertainty, of a drawn dimension half its tolerance over √3, or over the number of
+    /// standard deviations that its record says; in base units.
     pub u: f64,
     /// The limits of a drawn dimension; of another figure, its value with its whole ±.
     pub limits: [f64; 2],
@@ -44,12 +46,32 @@ pub struct Input {
 }
 
 impl Input {
+    /// A figure of the records, with the distribution that they give it.
+    pub(super) fn of(design: &Design, source: Source, value: f64, u: f64) -> Self {
+        match distribution::of(design, &source) {
+            Distribution::Normal => Self::measured(source, value, u, coverage_factor(design)),
+            Distribution::Uniform => {
+                let half_width = u * 3.0_f64.sqrt();
+                Self::between(source, [value - half_width, value + half_width])
+            }
+        }
+    }
+
     /// A figure with the standard uncertainty `u`, of which its ± is the `coverage_factor`-fold.
     #[must_use]
     pub fn measured(source: Source, value: f64, u: f64, coverage_factor: f64) -> Self {
         let half = coverage_factor * u;
         let distribution = Distribution::Normal;
         Self { source, value, u, limits: [value - half, value + half], distribution }
+    }
+
+    /// A drawn dimension that is made about the middle of its limits, which lie `sigmas` standard
+    /// deviations from it.
+    #[must_use]
+    pub fn kept(source: Source, limits: [f64; 2], sigmas: f64) -> Self {
+        let [low, high] = limits;
+        let u = (high - low).abs() / 2.0 / sigmas;
+        Self { u, distribution: Distribution::Normal, ..Self::between(source, limits) }
     }
 
     /// A figure that lies between two limits, all values between them being as likely: from their

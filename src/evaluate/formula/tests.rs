@@ -265,6 +265,39 @@ fn names_mean_what_the_records_say() {
     near(closing.statistical.u(), u, 1e-9);
 }
 
+/// The ± that the manifest assumes of estimates is for figures of parts.
+#[test]
+fn a_constant_without_a_spread_is_exact() {
+    let design = fixture::design(
+        "[rule]\nunstated = { estimated = \"20 %\" }\n\
+         [given]\ngravity = \"9.81 m/s²\"\npull = \"2 N ± 0.2 N\"\n\
+         [part.scanner]\norigin = \"bought\"\nvalue = { load = \"1 kg\" }\n\
+         formula = { weight = \"load * given.gravity\", twice = \"2 * given.pull\" }\n",
+    );
+    let of = |name| formula_of(&design, "scanner", name).expect("a value");
+    let gravity = &of("weight").slopes[&Source::Given(Id::from("gravity"))];
+    assert_eq!((gravity.figure, gravity.u), (9.81, 0.0));
+    near(of("weight").u(), 0.981, 1e-12);
+    near(of("twice").u(), 0.2, 1e-12);
+}
+
+/// Half-widths of 0.3 mm over √3, over the rule's 2 and over the dimension's own 3.
+#[test]
+fn a_dimension_is_kept_as_its_record_says_else_as_the_rule_says() {
+    let u_mm = |rule: &str, size: &str| {
+        let design = fixture::design(&format!(
+            "{rule}\n[part.scanner]\norigin = \"printed\"\nformula = {{ gap = \"slot - 4 mm\" }}\n\
+             dimension = {{ slot = {size} }}\n"
+        ));
+        formula_of(&design, "scanner", "gap").expect("a value").u() * 1e3
+    };
+    let plain = "\"5.0 mm +0.4/-0.2\"";
+    let own = "{ value = \"5.0 mm +0.4/-0.2\", sigmas = 3 }";
+    near(u_mm("", plain), 0.3 / 3.0_f64.sqrt(), 1e-9);
+    near(u_mm("[rule]\nsigmas = 2", plain), 0.15, 1e-9);
+    near(u_mm("[rule]\nsigmas = 2", own), 0.1, 1e-9);
+}
+
 #[test]
 fn a_quantity_that_is_not_known_is_named_with_its_parts() {
     let text = SCANNER.replace("mass = \"100 g ± 1 g\"", "");

@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::super::known::{self, allowance, grown, is_assembly};
+use super::super::known::{allowance, grown, is_assembly};
 use super::super::multiplicity::Multiplicities;
 use super::super::number::Number;
 use super::super::rails::Loss;
 use super::super::trace::{Source, Traced};
+use super::super::whole::Context;
 use crate::design::{Design, PartIx};
-use crate::quantity::{Basis, Dimension};
+use crate::quantity::Basis;
 use crate::record::Id;
 
 /// The conditions that are against the designer at one end of the temperatures.
@@ -36,15 +37,15 @@ impl Extreme {
 /// The heat in each part of which `counts` holds any, all pieces together, in W: the `heat` of parts
 /// that hold no others, and the `losses` of rails. The growth allowance of heat is on both; a loss is
 /// known as well as the least known current that causes it.
-#[must_use]
-pub fn heats(
-    design: &Design,
+pub(in crate::evaluate) fn heats(
+    context: &Context<'_>,
     counts: &Multiplicities,
     losses: &[Loss],
     extreme: Extreme,
 ) -> BTreeMap<PartIx, Traced> {
+    let design = context.design;
     let leaves = design.part_indices().filter(|part| !is_assembly(design, *part));
-    let own = leaves.filter_map(|part| Some((part, own_heat(design, counts, part, extreme)?)));
+    let own = leaves.filter_map(|part| Some((part, own_heat(context, counts, part, extreme)?)));
     let lost = losses.iter().filter(|loss| counts.holds(loss.made_in)).map(|loss| {
         let heat = loss.heat.clone();
         (loss.made_in, with_growth(design, loss.made_in, heat, loss.basis, 1.0, extreme))
@@ -58,17 +59,19 @@ pub fn heats(
 }
 
 fn own_heat(
-    design: &Design,
+    context: &Context<'_>,
     counts: &Multiplicities,
     part: PartIx,
     extreme: Extreme,
 ) -> Option<Traced> {
     let name = Id::from("heat");
     let count = Number::Exact(counts.of(part)?).to_f64();
-    let known = known::of_part(design, part, &name, Dimension::NONE)?;
-    let each = Traced::figure(Source::Part { part, name }, known.value.to_f64(), known.u);
-    let all = each.scaled(count);
-    (count > 0.0).then(|| with_growth(design, part, all, known.basis, count, extreme))
+    let known = context.figure_of(part, &name)?;
+    // What a formula gives brings the figures along that it follows from.
+    let derived = context.derived.traced(part, &name).cloned();
+    let stated = || Traced::figure(Source::Part { part, name }, known.value.to_f64(), known.u);
+    let all = derived.unwrap_or_else(stated).scaled(count);
+    (count > 0.0).then(|| with_growth(context.design, part, all, known.basis, count, extreme))
 }
 
 /// The heat with its growth allowance, where that is against the designer. As in budgets, the

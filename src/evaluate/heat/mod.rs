@@ -17,7 +17,8 @@ use super::trace::{Place, Source, Traced, rounded};
 
 use island::Island;
 
-pub use flow::{Extreme, heats};
+pub use flow::Extreme;
+pub(super) use flow::heats;
 pub use paths::network;
 
 /// The most places that lead heat to one another without ambient between them.
@@ -41,6 +42,23 @@ pub struct Path {
     pub to: Place,
     /// In K/W, of all its pieces side by side.
     pub resistance: Traced,
+}
+
+impl Network {
+    /// Every heat and every resistance.
+    pub fn figures(&self) -> impl Iterator<Item = &Traced> {
+        self.heats.values().chain(self.paths.iter().map(|path| &path.resistance))
+    }
+
+    /// The same places with other heats and resistances.
+    #[must_use]
+    pub fn mapped(&self, to: impl Fn(&Traced) -> Traced) -> Self {
+        let path = |path: &Path| Path { resistance: to(&path.resistance), ..path.clone() };
+        Self {
+            heats: self.heats.iter().map(|(place, heat)| (place.clone(), to(heat))).collect(),
+            paths: self.paths.iter().map(path).collect(),
+        }
+    }
 }
 
 /// What is wrong with a network: the temperatures that it reaches are not known.
@@ -91,12 +109,16 @@ impl Solution {
         Some(Traced { value: rounded(self.ambient_k + rise.value), ..rise })
     }
 
+    /// The temperature of a place in K by itself.
+    #[must_use]
+    pub fn temperature_k(&self, place: &Place) -> Option<f64> {
+        let island = &self.islands[*self.by_place.get(place)?];
+        Some(rounded(self.ambient_k + island.rise_k(place)?))
+    }
+
     /// Every place whose temperature is known, with the temperature in K.
     pub fn temperatures_k(&self) -> impl Iterator<Item = (&Place, f64)> {
-        self.by_place.iter().filter_map(|(place, island)| {
-            let rise_k = self.islands[*island].rise_k(place)?;
-            Some((place, rounded(self.ambient_k + rise_k)))
-        })
+        self.by_place.keys().filter_map(|place| Some((place, self.temperature_k(place)?)))
     }
 }
 

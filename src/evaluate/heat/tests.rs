@@ -3,7 +3,8 @@
 use proptest::prelude::*;
 use serde::Deserialize;
 
-use super::super::{Multiplicities, multiplicities};
+use super::super::whole::Context;
+use super::super::{Multiplicities, StandIns, multiplicities};
 use super::*;
 use crate::design::Design;
 use crate::fixture;
@@ -244,7 +245,8 @@ fn counts(design: &Design) -> Multiplicities {
 
 fn solution(design: &Design, extreme: Extreme) -> Solution {
     let counts = counts(design);
-    let heats = heats(design, &counts, &[], extreme);
+    let none = StandIns::default();
+    let heats = heats(&Context::of(design, &none), &counts, &[], extreme);
     solve(&network(design, &counts, heats), extreme.ambient_k(design).expect("an ambient"))
 }
 

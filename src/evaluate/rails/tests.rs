@@ -6,8 +6,10 @@ use std::fmt::Write;
 use proptest::prelude::*;
 
 use super::super::heat::Extreme;
+use super::super::steady::of_product;
 use super::super::trace::Source;
-use super::super::{Multiplicities, multiplicities, steady};
+use super::super::whole::Context;
+use super::super::{Multiplicities, StandIns, multiplicities};
 use super::*;
 use crate::design::Design;
 use crate::fixture;
@@ -115,7 +117,8 @@ fn losses_are_heat_where_they_are_made() {
 fn a_rating_falls_with_the_temperature_that_mean_currents_cause() {
     let design = fixture::design(SCANNER);
     let supply = design.part("supply").expect("the supply");
-    let steady = steady(&design, &counts(&design));
+    let none = StandIns::default();
+    let steady = of_product(&Context::of(&design, &none));
     let temperature = steady.temperature(supply, Extreme::Hot).expect("a temperature");
     near(temperature.value, 60.5 + CELSIUS);
     let rated = &steady.rated["twelve-volt"];

@@ -2,8 +2,10 @@
 
 mod costs;
 mod counts;
+mod derived;
 mod laws;
 mod roll_up;
+mod trials;
 
 use super::{Budget, Missing, StandIns, Subject, figures};
 use crate::design::Design;

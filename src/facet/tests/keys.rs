@@ -42,6 +42,7 @@ replaces = "slotted-gate"
 phased-out = "3.0.0"
 hazard = ["hot-surface"]
 mass = "31 g ± 0.5 g"
+centre-of-mass = "42 x 30 x 4 mm"
 heat = { value = "6 W", plus-minus = "0.4 W", basis = "stated", from = "sheet 3", on = 2026-05-01 }
 heat-path = [{ to = "ambient", resistance = "5.2 K/W" }]
 draws = { five-volt = { mean = "1.2 A", peak = "1.6 A" } }
@@ -49,7 +50,7 @@ capacity = "2.6 A·h"
 [part.scanner.fits]
 panel = "^1.2"
 [part.scanner.dimension]
-slot = "5.00 mm +0.05/-0.02"
+slot = { value = "5.00 mm +0.05/-0.02", sigmas = 3 }
 [part.scanner.setting]
 drive = "350 mA"
 mode = "slow"
@@ -62,7 +63,7 @@ screw = 14
 [part.scanner.contains.panel]
 count = 1
 version = "^1.3"
-place = "12 x 0 x 48 mm"
+place = "12 x 0 x 48 mm ± 0.5 mm, 90 ° about z"
 optional = true
 [[part.scanner.offer]]
 supplier = "bolt-shop"
@@ -85,7 +86,7 @@ the mesh
 "#;
 
 /// (key, as it stands, another value, the facet of `scanner` that changes)
-const CHANGES: [(&str, &str, &str, &str); 58] = [
+const CHANGES: [(&str, &str, &str, &str); 62] = [
     ("title", "Film gate", "The film gate", "prose"),
     ("note", "Prints flat", "Prints upright", "prose"),
     ("version", "version = \"2.1.0\"", "version = \"2.1.1\"", "interface"),
@@ -112,6 +113,7 @@ const CHANGES: [(&str, &str, &str, &str); 58] = [
     ("phased-out", "3.0.0", "4.0.0", "offers"),
     ("hazard", "hot-surface", "sharp", "figures"),
     ("mass", "31 g", "32 g", "figures"),
+    ("centre-of-mass", "42 x 30", "41 x 30", "figures"),
     ("mass", "± 0.5 g", "± 0.4 g", "figures"),
     ("mass", "31 g ± 0.5 g", "31 g ± 0.5 g measured", "figures"),
     ("mass", "31 g ± 0.5 g", "31 g ± 0.5 g estimated", ""),
@@ -139,7 +141,10 @@ const CHANGES: [(&str, &str, &str, &str); 58] = [
     ("formula", "2 * slot", "3 * slot", "figures"),
     ("contains", "screw = 14", "screw = 12", "composition"),
     ("contains", "^1.3", "^1.4", "interface"),
+    ("dimension", "sigmas = 3", "sigmas = 4", "figures"),
     ("contains", "12 x 0 x 48", "12 x 0 x 47", "composition"),
+    ("contains", "± 0.5 mm, 90", "± 0.4 mm, 90", "figures"),
+    ("contains", "90 ° about z", "90 ° about x", "composition"),
     ("contains", "optional = true", "optional = false", "composition"),
     ("offer", "supplier = \"bolt-shop\"", "supplier = \"print-shop\"", "offers"),
     ("offer", "code = \"912\"", "code = \"913\"", "offers"),
@@ -173,7 +178,7 @@ fn every_key_of_a_part_is_in_the_table() {
 #[test]
 fn another_name_of_what_is_contained_is_another_composition() {
     let renamed = GATE.replace("panel", "light-panel");
-    assert_eq!(changes(GATE, &renamed), "scanner: composition, interface");
+    assert_eq!(changes(GATE, &renamed), "scanner: composition, interface, figures");
 }
 
 #[test]

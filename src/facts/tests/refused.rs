@@ -115,7 +115,8 @@ fn a_pointer_is_told_from_content() {
     let pointer = "version https://git-lfs.github.com/spec/v1\n\
         oid sha256:ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\nsize 3\n";
     for kind in [MM, Kind::Step] {
-        assert_eq!(of(kind, pointer.as_bytes()), Facts::Pointer { bytes: 3 });
+        let Facts::Pointer(told) = of(kind, pointer.as_bytes()) else { panic!("a pointer") };
+        assert_eq!(told.bytes, 3);
     }
 }
 
@@ -138,7 +139,11 @@ fn a_thousandth_of_the_grid_is_no_change_and_a_step_is() {
 
 #[test]
 fn facts_come_back_from_text_as_they_were() {
-    for bytes in [binary_stl(&cube()), binary_stl(&cube()[1..]), Vec::new()] {
+    let pointer = format!(
+        "version https://git-lfs.github.com/spec/v1\noid sha256:{}\nsize 9\n",
+        "0a".repeat(32)
+    );
+    for bytes in [binary_stl(&cube()), binary_stl(&cube()[1..]), Vec::new(), pointer.into_bytes()] {
         let facts = of(MM, &bytes);
         let text = serde_json::to_string(&facts).unwrap();
         assert_eq!(serde_json::from_str::<Facts>(&text).unwrap(), facts);
@@ -147,10 +152,14 @@ fn facts_come_back_from_text_as_they_were() {
 
 #[test]
 fn how_near_two_meshes_are() {
+    const MM: f64 = 1e-3;
     let old = mesh(&binary_stl(&cube()));
     let new = mesh(&binary_stl(&cuboid([10.0, 10.0, 12.0])));
-    let near = Nearness::between(&old, &new);
+    let near = Nearness::between((&old, MM), (&new, MM));
     let rounded = |value: f64| (value * 1e9).round() / 1e9;
-    assert_eq!((near.volume.map(rounded), near.bounds, near.centroid), (Some(0.2), 2.0, Some(1.0)));
-    assert_eq!(rounded(near.area), 0.133_333_333);
+    assert_eq!((near.volume.map(rounded), rounded(near.area)), (Some(0.2), 0.133_333_333));
+    assert_eq!((near.bounds_m, near.centroid_m.map(rounded)), (0.002, Some(0.001)));
+    let in_cm = mesh(&binary_stl(&cuboid([1.0; 3])));
+    let near = Nearness::between((&old, MM), (&in_cm, 1e-2));
+    assert_eq!((near.volume.map(rounded), near.area, near.bounds_m), (Some(0.0), 0.0, 0.0));
 }

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::io::{BufReader, Cursor, Read};
+use std::io::{BufReader, Cursor};
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -13,6 +13,8 @@ use crate::facts::{Refusal, refuse};
 
 /// How many bytes of XML a package may unpack to: some ten million triangles.
 const MAX_UNPACKED_BYTES: u64 = 1 << 30;
+
+const TOO_LARGE: &str = "it unpacks to more than 1 GiB";
 
 const RELATIONSHIPS: &str = "_rels/.rels";
 const MODEL_TYPE: &str = "/3dmodel";
@@ -94,14 +96,16 @@ impl<'a> Package<'a> {
     ) -> Result<(), Refusal> {
         let wrong = |error: &dyn std::fmt::Display| Refusal(format!("`{file}` in it: {error}"));
         let content = self.archive.by_name(file).map_err(|error| wrong(&error))?;
-        let mut reader = Reader::from_reader(BufReader::new(content.take(self.may_unpack_bytes)));
+        // The library unpacks no more than the package says, and tells where there is more.
+        let bytes = content.size();
+        if bytes >= self.may_unpack_bytes {
+            return refuse(TOO_LARGE);
+        }
+        let mut reader = Reader::from_reader(BufReader::new(content));
         let mut buffer = Vec::new();
         loop {
             buffer.clear();
             let event = reader.read_event_into(&mut buffer);
-            if reader.buffer_position() >= self.may_unpack_bytes {
-                return refuse("it unpacks to more than 1 GiB");
-            }
             match event.map_err(|error| wrong(&error))? {
                 Event::Start(tag) => sink(&Xml::Begin(&tag))?,
                 Event::Empty(tag) => {
@@ -113,7 +117,7 @@ impl<'a> Package<'a> {
                 _ => {}
             }
         }
-        self.may_unpack_bytes -= reader.buffer_position();
+        self.may_unpack_bytes -= bytes;
         Ok(())
     }
 }
@@ -243,6 +247,17 @@ mod tests {
         let mut package = Package::open(&bytes).expect("it is a package");
         package.may_unpack_bytes = 50_000;
         let refusal = package.model("3D/3dmodel.model").err();
-        assert_eq!(refusal, Some(Refusal("it unpacks to more than 1 GiB".to_owned())));
+        assert_eq!(refusal, Some(Refusal(TOO_LARGE.to_owned())));
+    }
+
+    /// The size is said in the directory at the end, 24 bytes behind its mark (APPNOTE.TXT 4.3.12).
+    #[test]
+    fn a_package_that_says_less_than_it_holds_is_refused() {
+        let mut bytes = model("", &" ".repeat(100_000));
+        let directory = bytes.windows(4).rposition(|mark| mark == b"PK\x01\x02").expect("one");
+        bytes[directory + 24..][..4].copy_from_slice(&50_u32.to_le_bytes());
+        let mut package = Package::open(&bytes).expect("it is a package");
+        let refusal = package.model("3D/3dmodel.model").err().map(|Refusal(why)| why);
+        assert!(refusal.is_some_and(|why| why.contains("larger than its declared")));
     }
 }

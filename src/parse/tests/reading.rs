@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::super::{MOST_BYTES, Role, file};
+use super::super::{MOST_BYTES, MOST_RECOVERED_BYTES, Role, file};
 use super::records;
 use crate::diagnostic::{At, Span};
 use crate::fixture::{reference_example, told};
@@ -45,7 +45,7 @@ fn check_landed(text: &str, role: Role) {
     let mut written = Vec::new();
     leaves(document.get_ref(), &mut written);
     // These say something about the value beside them and are not kept by themselves.
-    let aside = ["optional = ", "basis = ", "distribution = ", "plus-minus = "];
+    let aside = ["optional = ", "basis = ", "distribution = ", "plus-minus = ", "sigmas = "];
     let lost: Vec<_> = written
         .into_iter()
         .filter(|span| !remembered.contains(span))
@@ -136,4 +136,26 @@ fn a_table_of_names_has_an_end() {
     assert_eq!(parsed.diagnostics.len(), 1);
     assert_eq!(parsed.diagnostics[0].message, "`formula` holds at most 1000 names");
     assert_eq!(parsed.records.parts[0].formulas.len(), 1_000);
+}
+
+#[test]
+fn a_large_file_is_read_to_its_end() {
+    let filler = "# filler\n".repeat(MOST_RECOVERED_BYTES / 8);
+    let lid = "[part.lid]\norigin = \"cut\"\n";
+    let parsed = records(&format!("{filler}{lid}"));
+    assert_eq!((parsed.records.parts.len(), parsed.diagnostics.len()), (1, 0));
+}
+
+/// Every line would be three complaints of the reader.
+#[test]
+fn of_a_large_file_that_is_no_toml_one_slip_is_told() {
+    let told = |text: &str| {
+        assert!(text.len() > MOST_RECOVERED_BYTES);
+        let parsed = records(text);
+        assert!(parsed.incomplete && parsed.records.parts.is_empty());
+        let codes: Vec<_> = parsed.diagnostics.iter().map(|found| found.code.0).collect();
+        codes.join(" ")
+    };
+    assert_eq!(told(&"=\n".repeat(MOST_BYTES / 2)), "not-toml");
+    assert_eq!(told(&"[part.lid]\n".repeat(50_000)), "duplicate-key");
 }

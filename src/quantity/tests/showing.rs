@@ -2,7 +2,9 @@
 
 use rust_decimal::Decimal;
 
-use super::super::{Currency, Unit, show_difference, show_measure, show_money, show_uncertain};
+use super::super::{
+    Currency, Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+};
 
 fn unit(symbol: &str) -> Unit {
     Unit::parse(symbol).unwrap()
@@ -13,10 +15,10 @@ fn money(amount: &str, code: &str) -> String {
 }
 
 #[test]
-fn a_value_has_five_digits_and_no_noise() {
+fn a_computed_value_has_four_digits_and_no_noise() {
     assert_eq!(show_measure(0.1 + 0.2, &unit("m")), "0.3 m");
-    assert_eq!(show_measure(0.031_254_9, &unit("g")), "31.255 g");
-    assert_eq!(show_measure(1.234_567_89, &unit("kg")), "1.2346 kg");
+    assert_eq!(show_measure(0.031_254_9, &unit("g")), "31.25 g");
+    assert_eq!(show_measure(1.234_567_89, &unit("kg")), "1.235 kg");
     assert_eq!(show_measure(99_999.6, &unit("m")), "100000 m");
     assert_eq!(show_measure(-0.000_000_01, &unit("kg")), "-1e-8 kg");
     assert_eq!(show_measure(0.0, &unit("g")), "0 g");
@@ -24,6 +26,14 @@ fn a_value_has_five_digits_and_no_noise() {
     assert_eq!(show_measure(318.15, &unit("°C")), "45 °C");
     assert_eq!(show_measure(0.2, &Unit::percent()), "20 %");
     assert_eq!(show_measure(std::f64::consts::FRAC_PI_4, &unit("°")), "45°");
+}
+
+#[test]
+fn a_written_value_keeps_its_digits() {
+    assert_eq!(show_written(0.031_254_9, &unit("g")), "31.2549 g");
+    assert_eq!(show_written(0.062_125, &unit("mm")), "62.125 mm");
+    assert_eq!(show_written(273.15 + 0.05, &unit("°C")), "0.05 °C");
+    assert_eq!(show_written(0.1 + 0.2, &unit("m")), "0.3 m");
 }
 
 #[test]
@@ -36,7 +46,7 @@ fn digits_before_the_point_are_kept() {
 #[test]
 fn sizes_out_of_the_ordinary_have_a_power_of_ten() {
     assert_eq!(show_measure(8.196e-11, &unit("m")), "8.196e-11 m");
-    assert_eq!(show_measure(6.022_140_76e23, &Unit::none()), "6.0221e23");
+    assert_eq!(show_measure(6.022_140_76e23, &Unit::none()), "6.022e23");
 }
 
 #[test]

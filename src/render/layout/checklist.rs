@@ -1,6 +1,7 @@
 //! The release checklist on a page.
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
+use super::items::work_left;
 use super::{cautions, cut, findings, joined, look_back, steps};
 use crate::report::{
     Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow, VariantRow,
@@ -18,6 +19,7 @@ pub fn checklist(report: &Checklist) -> Page {
     page.table("", requirements(report.requirements.iter().filter(|row| !is_later(row))));
     page.table("due later", requirements(report.requirements.iter().filter(is_later)));
     page.table("open items", items(&report.items));
+    page.list("work left on what is in the way", work_left(report.work.as_ref()));
     page.table("release checks", findings(&report.findings));
     page.table("with all optional parts", optional(&report.optional));
     page.table("variants", variants(&report.variants));
@@ -40,7 +42,7 @@ fn headline(report: &Checklist) -> Line {
     }
 }
 
-fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
+pub(super) fn requirements<'a>(rows: impl Iterator<Item = &'a RequirementRow>) -> Table {
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
     Table { columns, named: false, rows: rows.map(requirement).collect() }
 }
@@ -73,7 +75,9 @@ pub(super) fn items(rows: &[ItemRow]) -> Table {
         let holds = |what: &str, ids: &[crate::record::Id]| {
             (!ids.is_empty()).then(|| format!("{what} {}", joined(ids, ", ")))
         };
-        let remarks = [row.title.clone(), holds("blocks", &row.blocks), holds("after", &row.after)];
+        let effort = row.effort.as_ref().map(|effort| format!("{} left", effort.text));
+        let (blocks, after) = (holds("blocks", &row.blocks), holds("after", &row.after));
+        let remarks = [row.title.clone(), effort, blocks, after];
         Row {
             cells: vec![standing, row.id.as_str().into(), joined(&row.parts, ", ").into()],
             remarks: remarks.into_iter().flatten().collect(),

@@ -1,6 +1,6 @@
 //! One figure or requirement through the history, on a page and on a sheet.
 
-use super::super::csv::{Cell, Sheet};
+use super::super::csv::{Cell, csv};
 use super::super::page::{Page, Row, Span, Table, Tone};
 use super::impact::through;
 use super::ledger::remarks;
@@ -84,7 +84,7 @@ fn plot(moments: &[MomentRow]) -> Option<String> {
 
 /// The same as a sheet.
 #[must_use]
-pub fn followed_sheet(report: &FollowedReport) -> Sheet {
+pub fn followed_sheet(report: &FollowedReport) -> String {
     let columns = [
         "revision",
         "date",
@@ -98,19 +98,16 @@ pub fn followed_sheet(report: &FollowedReport) -> Sheet {
         "what",
         "parts",
     ];
-    Sheet {
-        columns: columns.iter().map(|name| (*name).to_owned()).collect(),
-        rows: report.moments.iter().map(sheet_row).collect(),
-    }
+    csv(&columns, &report.moments.iter().map(sheet_row).collect::<Vec<_>>())
 }
 
 fn sheet_row(moment: &MomentRow) -> Vec<Cell> {
     let text = |text: &str| Cell::Text(text.to_owned());
     let number = |shown: Option<&Shown>| {
-        shown.map_or(Cell::Empty, |shown| Cell::Number(shown.number.to_string()))
+        shown.map_or(Cell::text(None), |shown| Cell::Number(shown.number.to_string()))
     };
     let verdict = |verdict: Option<crate::verdict::Verdict>| {
-        verdict.map_or(Cell::Empty, |verdict| text(verdict.word()))
+        verdict.map_or(Cell::text(None), |verdict| text(verdict.word()))
     };
     let shares: Vec<String> =
         moment.shares.iter().map(|share| format!("{} {}", share.part, share.value.text)).collect();
@@ -124,7 +121,7 @@ fn sheet_row(moment: &MomentRow) -> Vec<Cell> {
         number(moment.difference.as_ref()),
         verdict(moment.verdict),
         verdict(moment.verdict_before),
-        moment.what.map_or(Cell::Empty, text),
+        moment.what.map_or(Cell::text(None), text),
         Cell::Text(shares.join("; ")),
     ]
 }

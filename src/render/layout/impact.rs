@@ -1,17 +1,11 @@
 //! What a change does, on a page.
 
 use super::super::page::{Page, Row, Span, Table, Tone};
-use super::{cautions, findings, joined, steps};
-use crate::compare::How;
-use crate::record::Id;
-use crate::report::{ImpactReport, LoosenedRow, Move, PartRow, ShareRow, VerdictRow};
+use super::{cautions, findings, parts, reached, steps};
+use crate::report::{ImpactReport, LoosenedRow, Move, ShareRow, VerdictRow};
 
 /// Parts whose share of a difference is named.
 const MOST_SHARES: usize = 3;
-/// Requirements that are named for one part.
-const MOST_REQUIREMENTS: usize = 4;
-/// Paths that are named for one part.
-const MOST_PATHS: usize = 3;
 
 /// Verdicts and budgets first, then the parts and what they reach.
 #[must_use]
@@ -20,12 +14,23 @@ pub fn impact(report: &ImpactReport) -> Page {
     page.table("verdicts", verdicts(&report.verdicts));
     page.table("promised less", loosened(&report.loosened));
     page.table("budgets", moves(&report.budgets));
-    page.table("parts", parts(&report.parts));
+    page.table("parts", parts::changed(&report.parts));
+    page.table("no longer fit", findings(&report.misfits));
+    page.table("results", reached::results(&report.results));
+    page.table("items, decisions and steps", reached::touched(&report.touched));
+    page.table("variants", reached::variants(&report.variants));
     page.table("newly found", findings(&report.new_findings));
-    page.table("no longer found", findings(&report.gone_findings));
+    page.table("no longer found", no_longer(findings(&report.gone_findings)));
     page.list("cautions for what changed", cautions(report.cautions.as_ref()));
     page.list("next", steps(&report.next));
     page
+}
+
+/// What is gone is in nobody's way.
+fn no_longer(mut found: Table) -> Table {
+    let cells = found.rows.iter_mut().flat_map(|row| &mut row.cells);
+    cells.for_each(|cell| cell.tone = Tone::Plain);
+    found
 }
 
 fn verdicts(rows: &[VerdictRow]) -> Table {
@@ -57,7 +62,7 @@ pub(super) fn through(shares: &[ShareRow]) -> Option<String> {
     (!named.is_empty()).then(|| format!("through {}{more}", named.join(", ")))
 }
 
-fn loosened(rows: &[LoosenedRow]) -> Table {
+pub(super) fn loosened(rows: &[LoosenedRow]) -> Table {
     let row = |row: &LoosenedRow| Row {
         cells: vec![
             row.requirement.as_str().into(),
@@ -71,7 +76,7 @@ fn loosened(rows: &[LoosenedRow]) -> Table {
     Table { columns, named: true, rows: rows.iter().map(row).collect() }
 }
 
-fn moves(rows: &[Move]) -> Table {
+pub(super) fn moves(rows: &[Move]) -> Table {
     let text = |shown: &Option<crate::report::Shown>| {
         shown.as_ref().map_or_else(|| "none".into(), |shown| Span::from(shown.text.as_str()))
     };
@@ -83,53 +88,4 @@ fn moves(rows: &[Move]) -> Table {
     };
     let columns = vec!["budget", "before", "after", "difference"];
     Table { columns, named: true, rows: rows.iter().map(row).collect() }
-}
-
-fn parts(rows: &[PartRow]) -> Table {
-    let columns = vec!["part", "how", "version", "in"];
-    Table { columns, named: false, rows: rows.iter().map(part).collect() }
-}
-
-fn part(row: &PartRow) -> Row {
-    let how = match row.how {
-        How::Added => "added",
-        How::Removed => "removed",
-        How::Changed => "changed",
-    };
-    let facets: Vec<&str> = row.facets.iter().map(|facet| facet.word()).collect();
-    let facets = if row.how == How::Changed { facets.join(", ") } else { String::new() };
-    let paths: Vec<String> =
-        row.reaches.iter().take(MOST_PATHS).map(|path| joined(path, " → ")).collect();
-    let more = match row.reaches.len().saturating_sub(MOST_PATHS) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    let reaches = (!paths.is_empty()).then(|| format!("in {}{more}", paths.join("; ")));
-    let touches = (!row.requirements.is_empty()).then(|| touches(&row.requirements));
-    Row {
-        cells: vec![
-            Span::new(row.part.as_str(), Tone::Strong),
-            how.into(),
-            version(row).into(),
-            facets.into(),
-        ],
-        remarks: [reaches, touches].into_iter().flatten().collect(),
-    }
-}
-
-/// `touches carry-mass, cost-ceiling and 6 more`.
-fn touches(requirements: &[Id]) -> String {
-    let named = joined(&requirements[..requirements.len().min(MOST_REQUIREMENTS)], ", ");
-    match requirements.len().saturating_sub(MOST_REQUIREMENTS) {
-        0 => format!("touches {named}"),
-        more => format!("touches {named} and {more} more"),
-    }
-}
-
-/// `1.2.0 → 1.3.0`, or the one version that there is.
-fn version(row: &PartRow) -> String {
-    match (&row.version_before, &row.version_after) {
-        (Some(before), Some(after)) if before != after => format!("{before} → {after}"),
-        (before, after) => after.as_ref().or(before.as_ref()).cloned().unwrap_or_default(),
-    }
 }

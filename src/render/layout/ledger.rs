@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::super::csv::{Cell, Sheet};
+use super::super::csv::{Cell, csv};
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::impact::through;
 use crate::compare::How;
-use crate::report::{BudgetMove, LedgerReport, LedgerRow, Shown, TouchedRow, TurnRow};
+use crate::report::{BudgetMove, ChangedPartRow, LedgerReport, LedgerRow, Shown, TurnRow};
 
 /// Parts that are named in one row.
 const MOST_PARTS: usize = 4;
@@ -69,7 +69,7 @@ fn told(row: &LedgerRow) -> Vec<String> {
 }
 
 /// `37 parts added; led-panel geometry, settings; lid removed`.
-fn parts(parts: &[TouchedRow]) -> Vec<String> {
+fn parts(parts: &[ChangedPartRow]) -> Vec<String> {
     let of = |how: How| parts.iter().filter(move |part| part.how == how);
     let mut told = Vec::new();
     for (how, word) in [(How::Added, "added"), (How::Removed, "removed")] {
@@ -135,7 +135,7 @@ fn verdicts(turns: &[TurnRow]) -> Vec<String> {
 
 /// The same as a sheet: a row a revision, two columns a budget, in the unit of its last row.
 #[must_use]
-pub fn ledger_sheet(report: &LedgerReport) -> Sheet {
+pub fn ledger_sheet(report: &LedgerReport) -> String {
     let mut units: BTreeMap<&str, &str> = BTreeMap::new();
     for budget in report.rows.iter().flat_map(|row| &row.budgets) {
         let unit = budget.predicted.as_ref().map(|shown| shown.unit.as_str());
@@ -150,10 +150,10 @@ pub fn ledger_sheet(report: &LedgerReport) -> Sheet {
         let unit = if unit.is_empty() { String::new() } else { format!(" [{unit}]") };
         ["basic", "predicted"].map(|which| format!("{name} {which}{unit}"))
     });
-    Sheet {
-        columns: fixed.chain(budgets).collect(),
-        rows: report.rows.iter().map(|row| sheet_row(row, &units)).collect(),
-    }
+    let columns: Vec<String> = fixed.chain(budgets).collect();
+    let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
+    let rows: Vec<Vec<Cell>> = report.rows.iter().map(|row| sheet_row(row, &units)).collect();
+    csv(&columns, &rows)
 }
 
 fn sheet_row(row: &LedgerRow, units: &BTreeMap<&str, &str>) -> Vec<Cell> {
@@ -180,7 +180,7 @@ fn sheet_row(row: &LedgerRow, units: &BTreeMap<&str, &str>) -> Vec<Cell> {
         let budget = row.budgets.iter().find(|budget| budget.name == *name);
         let number = |shown: Option<&Shown>| match shown {
             Some(shown) if shown.unit == *unit => Cell::Number(shown.number.to_string()),
-            _ => Cell::Empty,
+            _ => Cell::text(None),
         };
         cells.push(number(budget.and_then(|budget| budget.basic.as_ref())));
         cells.push(number(budget.and_then(|budget| budget.predicted.as_ref())));

@@ -4,7 +4,7 @@ use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::impact::through;
 use super::ledger::remarks;
 use crate::report::{
-    BudgetMove, DecisionRow, LapseRow, LookBackReport, MomentRow, OriginRow, RevisionRow,
+    BudgetMove, DecidedRow, LapseRow, LookBackReport, MomentRow, OriginRow, RevisionRow,
 };
 
 /// Revisions that are named of one requirement.
@@ -91,7 +91,7 @@ pub(super) fn since_when(row: &OriginRow) -> Vec<Line> {
     lines
 }
 
-fn decision(row: &DecisionRow) -> Line {
+fn decision(row: &DecidedRow) -> Line {
     let title = row.title.as_ref().map(|title| format!(": {title}")).unwrap_or_default();
     vec![format!("decided {}{title}", row.id).into()]
 }

@@ -1,23 +1,39 @@
 //! Report → page, one file a report.
 
+mod assembly;
+mod bom;
 mod check;
 mod checklist;
 mod followed;
+mod hooks;
 mod impact;
 mod items;
 mod ledger;
 mod look_back;
+mod parts;
+mod reached;
+mod proposal;
 mod refusal;
+mod release;
+mod upgrade;
+mod verify;
 mod why;
 mod written;
 
+pub use assembly::{assembly, assembly_sheet};
+pub use bom::{bom, bom_sheet};
 pub use check::check;
 pub use checklist::checklist;
 pub use followed::{followed, followed_sheet};
+pub use hooks::hooks;
 pub use impact::impact;
 pub use items::items;
 pub use ledger::{ledger, ledger_sheet};
+pub use proposal::proposal;
 pub use refusal::{note, refusal};
+pub use release::{notes, release};
+pub use upgrade::upgrade;
+pub use verify::verify;
 pub use why::why;
 pub use written::written;
 
@@ -35,6 +51,15 @@ fn joined(ids: &[Id], by: &str) -> String {
     ids.iter().map(Id::as_str).collect::<Vec<_>>().join(by)
 }
 
+/// The first `most` of `ids`, and how many there are besides: `lid, base and 4 more`.
+fn first(ids: &[Id], most: usize, by: &str) -> String {
+    let shown = joined(&ids[..ids.len().min(most)], by);
+    match ids.len().saturating_sub(most) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
 /// Things to do that are named on a page.
 const MOST_STEPS: usize = 12;
 
@@ -47,14 +72,20 @@ fn steps(steps: &[NextStep]) -> Vec<Line> {
     shown.chain(cut(before, MOST_STEPS)).chain([line(last)]).collect()
 }
 
+/// Parts that stand beside a finding: more would take the column from all others.
+const MOST_PARTS_OF_FINDING: usize = 3;
+
 fn findings(rows: &[FindingRow]) -> Table {
     let row = |row: &FindingRow| {
         let waived = row.waiver.as_ref();
         let waived = waived
             .map(|waiver| format!("waived by {} until before {}", waiver.id, waiver.until_before));
         let tone = if waived.is_some() { Tone::Doubtful } else { Tone::Bad };
-        let remarks = [Some(row.message.clone()), waived].into_iter().flatten().collect();
-        Row { cells: vec![Span::new(row.check.0, tone), joined(&row.parts, ", ").into()], remarks }
+        let written = row.path.as_ref().zip(row.line).map(|(path, line)| format!("{path}:{line}"));
+        let remarks = [Some(row.message.clone()), waived, written].into_iter().flatten().collect();
+        // The message names them all.
+        let parts = first(&row.parts, MOST_PARTS_OF_FINDING, ", ");
+        Row { cells: vec![Span::new(row.check.0, tone), parts.into()], remarks }
     };
     Table { columns: vec!["check", "parts"], named: false, rows: rows.iter().map(row).collect() }
 }
@@ -64,7 +95,11 @@ fn cautions(cautions: Option<&Cautions>) -> Vec<Line> {
     let line = |caution: &crate::report::Caution| {
         let hazard = Span::new(caution.hazard.clone(), Tone::Doubtful);
         let told = caution.caution.map(|told| format!(": {told}")).unwrap_or_default();
-        vec![hazard, told.into(), format!(" ({})", joined(&caution.parts, ", ")).into()]
+        let steps =
+            (!caution.steps.is_empty()).then(|| format!("step {}", joined(&caution.steps, ", ")));
+        let parts = (!caution.parts.is_empty()).then(|| joined(&caution.parts, ", "));
+        let places: Vec<String> = parts.into_iter().chain(steps).collect();
+        vec![hazard, told.into(), format!(" ({})", places.join("; ")).into()]
     };
     let hazards = cautions.hazards.iter().map(line);
     hazards.chain([vec![cautions.notice.into()]]).collect()

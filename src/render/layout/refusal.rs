@@ -4,11 +4,25 @@ use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
 use super::cut;
 use super::impact::through;
 use crate::report::{Note, Overrun, Refusal};
+use crate::verdict::Verdict;
 
 /// Diagnostics that one screen has room for.
 const MOST_DIAGNOSTICS: usize = 3;
 /// Requirements that one screen has room for.
-const MOST_OVERRUNS: usize = 6;
+const MOST_OVERRUNS: usize = 5;
+/// Lines about something else that one screen has room for.
+const MOST_BESIDES: usize = 3;
+/// Columns of a command that the narrowest of usual screens has room for.
+const MOST_COLUMNS: usize = 58;
+/// Things to do that one screen has room for.
+const MOST_STEPS: usize = 4;
+/// Commands that are written in full; of more of them only what differs is.
+const MOST_IN_FULL: usize = 2;
+/// Such commands that one screen has room for.
+const MOST_WAIVERS: usize = 8;
+
+/// How the commands that let something through begin, and where they end alike.
+const WAIVE: (&str, &str) = ("tagworthy waive ", " --until-before");
 
 /// Why it is refused, and the ways out; nothing else.
 #[must_use]
@@ -20,20 +34,20 @@ pub fn refusal(report: &Refusal) -> Page {
     let mut page = Page { headline, sections: Vec::new() };
     page.table("", overruns(&report.overruns));
     page.list("", cut(&report.overruns, MOST_OVERRUNS).into_iter().collect());
+    page.list("", lines(&report.besides, MOST_BESIDES));
     page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
-    page.list("ways out", ways_out(report));
-    if !report.waiver.is_empty() {
-        let body = Body::Snippet(report.waiver.clone());
-        page.sections.push(Section { title: "such a record", body });
-    }
+    page.list("mend it", mend(report));
+    snippet(&mut page, report.moment.instead(), waivers(&report.waivers));
+    let past = report.moment.way_past().into_iter().collect();
+    snippet(&mut page, "or go past this hook", past);
     page
 }
 
 /// What is let through, a line each; no lines where there is nothing to say.
 #[must_use]
 pub fn note(report: &Note) -> Page {
-    let mut lines =
-        report.moved.iter().chain(&report.turned).map(|line| vec![Span::from(line.as_str())]);
+    let lines = report.moved.iter().chain(&report.turned).chain(&report.loosened);
+    let mut lines = lines.map(|line| vec![Span::from(line.as_str())]);
     let headline = lines.next().unwrap_or_default();
     let mut page = Page { headline, sections: Vec::new() };
     page.list("", lines.collect());
@@ -41,39 +55,81 @@ pub fn note(report: &Note) -> Page {
 }
 
 fn overruns(rows: &[Overrun]) -> Table {
-    let row = |overrun: &Overrun| {
-        let row = &overrun.row;
-        let value = row.value.as_ref().map(|value| value.text.as_str());
-        let left = row.limits.first().map(|limit| limit.text.as_str());
-        let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
-        let before = overrun.before.map(|before| format!("{} before", before.word()));
-        Row {
-            cells: vec![
-                row.verdict.into(),
-                Span::new(row.id.as_str(), Tone::Strong),
-                value.unwrap_or_default().into(),
-                row.promised.as_str().into(),
-                left.unwrap_or_default().into(),
-            ],
-            remarks: [variant, through(&overrun.through), before].into_iter().flatten().collect(),
-        }
-    };
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
-    let rows = rows.iter().take(MOST_OVERRUNS).map(row).collect();
+    let rows = rows.iter().take(MOST_OVERRUNS).map(overrun).collect();
     Table { columns, named: false, rows }
 }
 
-fn ways_out(report: &Refusal) -> Vec<Line> {
-    let waive = "let it through with a reason: add a `[waiver.NAME]` record and stage it";
-    let mend = if report.diagnostics.is_empty() {
-        "mend it, stage it, commit again"
-    } else {
-        "mend the records, stage them, commit again"
-    };
-    let mut lines: Vec<&str> = vec![mend];
-    if !report.waiver.is_empty() {
-        lines.push(waive);
+fn overrun(overrun: &Overrun) -> Row {
+    let row = &overrun.row;
+    let value = row.value.as_ref().map(|value| value.text.as_str());
+    let left = row.limits.first().map(|limit| limit.text.as_str());
+    let variant = overrun.variant.as_ref().map(|id| format!("in the variant {id}"));
+    let before = overrun.before.map(|before| format!("{} before", before.word()));
+    // A value beyond its limit says itself what is wrong; anything else needs a word.
+    let says_itself = row.verdict == Verdict::Fail && !row.limits.is_empty();
+    let why = row.remarks.first().filter(|_| !says_itself).cloned();
+    let event = overrun.event.map(str::to_owned);
+    Row {
+        cells: vec![
+            row.verdict.into(),
+            Span::new(row.id.as_str(), Tone::Strong),
+            value.unwrap_or_default().into(),
+            row.promised.as_str().into(),
+            left.unwrap_or_default().into(),
+        ],
+        remarks: [variant, through(&overrun.through), why, event, before]
+            .into_iter()
+            .flatten()
+            .collect(),
     }
-    lines.push("go past this hook: git commit --no-verify");
-    lines.into_iter().map(|line| vec![line.into()]).collect()
+}
+
+fn mend(report: &Refusal) -> Vec<Line> {
+    let mut mend = lines(&report.mend, MOST_STEPS);
+    let is_about_the_name =
+        report.overruns.is_empty() && report.besides.is_empty() && report.diagnostics.is_empty();
+    // What to do about a wrong name is said in full.
+    mend.extend((!is_about_the_name).then(|| vec![report.moment.again().into()]));
+    mend.extend(report.all_of_it.iter().map(|command| vec![command.as_str().into()]));
+    mend
+}
+
+/// The first `most` texts, and how many there are besides.
+fn lines(texts: &[String], most: usize) -> Vec<Line> {
+    let shown = texts.iter().take(most).map(|text| vec![text.as_str().into()]);
+    shown.chain(cut(texts, most)).collect()
+}
+
+/// The commands that let something through.
+fn waivers(commands: &[String]) -> Vec<String> {
+    if commands.len() <= MOST_IN_FULL {
+        return commands.iter().flat_map(|command| broken(command)).collect();
+    }
+    let (begin, end) = WAIVE;
+    let parts = |command: &String| {
+        let (what, rest) = command.strip_prefix(begin)?.split_once(end)?;
+        Some((what.to_owned(), rest.to_owned()))
+    };
+    let Some((_, rest)) = commands.first().and_then(parts) else { return commands.to_vec() };
+    let whats = commands.iter().take(MOST_WAIVERS).filter_map(parts);
+    let more = cut(commands, MOST_WAIVERS).into_iter().flatten().map(|span| span.text);
+    let whats = whats.map(|(what, _)| what).chain(more).map(|what| format!("    {what}"));
+    let command = [format!("{begin}WHAT{end}{rest}"), "where WHAT is one of".to_owned()];
+    command.into_iter().chain(whats).collect()
+}
+
+/// A command, on two lines where it is long: to be copied from a narrow screen too.
+fn broken(command: &str) -> Vec<String> {
+    match command.split_once(WAIVE.1) {
+        _ if command.len() <= MOST_COLUMNS => vec![command.to_owned()],
+        Some((head, tail)) => vec![format!("{head} \\"), format!("   {}{tail}", WAIVE.1)],
+        None => vec![command.to_owned()],
+    }
+}
+
+fn snippet(page: &mut Page, title: &'static str, lines: Vec<String>) {
+    if !lines.is_empty() {
+        page.sections.push(Section { title, body: Body::Snippet(lines) });
+    }
 }

@@ -151,6 +151,8 @@ fn evidence(results: &[ResultRow]) -> Table {
         };
         let carried = joined(&result.carried_over, ", ");
         let carried = (!carried.is_empty()).then(|| format!("carried over to {carried}"));
+        let near = result.near.iter();
+        let near = near.map(|(part, near)| format!("{part} has another mesh: {}", near.text));
         Row {
             cells: vec![
                 Span::new(result.standing, tone),
@@ -158,7 +160,7 @@ fn evidence(results: &[ResultRow]) -> Table {
                 result.seen.as_str().into(),
                 place(Some(&result.written)),
             ],
-            remarks: result.because.clone().into_iter().chain(carried).collect(),
+            remarks: result.because.clone().into_iter().chain(near).chain(carried).collect(),
         }
     };
     let columns = vec!["standing", "result", "seen", "written at"];

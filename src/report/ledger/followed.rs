@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::super::impact::because;
 use super::super::moves::{self, ShareRow};
 use super::super::shown::Shown;
-use super::row::{DecisionRow, RevisionRow, decision, revision, unit};
+use super::row::{DecidedRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
 use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
 use crate::record::Id;
@@ -53,7 +53,7 @@ pub struct MomentRow {
     /// Each part's share of the difference, largest first.
     pub shares: Vec<ShareRow>,
     /// Decisions of the revision about these parts, or about none in particular.
-    pub decided: Vec<DecisionRow>,
+    pub decided: Vec<DecidedRow>,
 }
 
 /// What was `followed` under `name` through the ledger of `design`.
@@ -112,7 +112,7 @@ fn shown(point: &Point) -> Option<Shown> {
 }
 
 /// The decisions of a revision that may be why.
-fn decided(row: &Row, moment: &Moment) -> Vec<DecisionRow> {
+fn decided(row: &Row, moment: &Moment) -> Vec<DecidedRow> {
     let Told::Entry(entry) = &row.told else { return Vec::new() };
     let is_about = |part: &Id| moment.shares.iter().any(|(moved, _)| moved == part);
     let decided = entry.decided.iter();

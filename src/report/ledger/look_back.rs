@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::followed::{MomentRow, moment_row};
-use super::row::{BudgetMove, DecisionRow, RevisionRow, budget, decision, revision};
+use super::row::{BudgetMove, DecidedRow, RevisionRow, budget, decision, revision};
 use crate::facet::Facet;
 use crate::history::{Ledger, Told};
 use crate::record::Id;
@@ -52,7 +52,7 @@ pub struct OriginRow {
     /// In which facets it did.
     pub facets: Vec<Facet>,
     /// Decisions about the part.
-    pub decided: Vec<DecisionRow>,
+    pub decided: Vec<DecidedRow>,
 }
 
 /// What the `ledger` says to a checklist.

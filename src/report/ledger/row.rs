@@ -45,7 +45,7 @@ pub struct LedgerRow {
     /// The release that is prepared.
     pub release: Option<String>,
     /// Parts that came, went or changed.
-    pub parts: Vec<TouchedRow>,
+    pub parts: Vec<ChangedPartRow>,
     /// Every budget and every computed figure that is judged, moved or not.
     pub budgets: Vec<BudgetMove>,
     /// Verdicts that turned.
@@ -57,12 +57,12 @@ pub struct LedgerRow {
     /// Items that were closed.
     pub closed: Vec<TitledRow>,
     /// Decisions that were written down.
-    pub decided: Vec<DecisionRow>,
+    pub decided: Vec<DecidedRow>,
 }
 
 /// A part that came, went or changed.
 #[derive(Clone, Debug, Serialize)]
-pub struct TouchedRow {
+pub struct ChangedPartRow {
     /// The part.
     pub part: Id,
     /// Whether it came, went or changed.
@@ -124,7 +124,7 @@ pub struct TitledRow {
 
 /// A decision.
 #[derive(Clone, Debug, Serialize)]
-pub struct DecisionRow {
+pub struct DecidedRow {
     /// Its id.
     pub id: Id,
     /// Its title.
@@ -174,8 +174,8 @@ pub(super) fn revision(revision: &Revision) -> RevisionRow {
     }
 }
 
-fn touched(part: &PartTouched) -> TouchedRow {
-    TouchedRow { part: part.part.clone(), how: part.how, facets: part.facets.clone() }
+fn touched(part: &PartTouched) -> ChangedPartRow {
+    ChangedPartRow { part: part.part.clone(), how: part.how, facets: part.facets.clone() }
 }
 
 pub(super) fn budget(figure: &Figure) -> BudgetMove {
@@ -227,8 +227,8 @@ fn titled(item: &Titled) -> TitledRow {
     TitledRow { id: item.id.clone(), title: item.title.clone() }
 }
 
-pub(super) fn decision(decision: &Decided) -> DecisionRow {
-    DecisionRow {
+pub(super) fn decision(decision: &Decided) -> DecidedRow {
+    DecidedRow {
         id: decision.id.clone(),
         title: decision.title.clone(),
         parts: decision.parts.clone(),

@@ -50,6 +50,7 @@ impl Scope<'_> {
             .filter(|_| left > 0);
         let branches = nested.unwrap_or_else(|| grown.flat());
         let name = format!("{} of {}", subject.quantity, design.id(subject.part));
+        let tried = self.tried_budget(&subject.quantity, &budget, unit);
         Some(Told {
             branch: Branch {
                 name,
@@ -59,7 +60,12 @@ impl Scope<'_> {
                 ..Branch::default()
             },
             uncertainty: grown.uncertainty(),
-            remarks: remarks(design, &budget, unit),
+            remarks: parcels(design, subject)
+                .into_iter()
+                .chain(remarks(design, &budget, unit))
+                .chain(tried.remark)
+                .collect(),
+            trials: tried.row,
             ..Told::default()
         })
     }
@@ -70,8 +76,16 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
     design.quantities.get(quantity).is_some_and(|known| match known.source {
         Source::Figures => known.roll_up == RollUp::Sum,
         Source::Cost => true,
-        Source::OrderCost | Source::Counted => false,
+        Source::OrderCost | Source::Counted | Source::Centre => false,
     })
+}
+
+/// What an order counts for the part whose order it is.
+fn parcels(design: &Design, subject: &Subject) -> Option<String> {
+    let source = design.quantities.get(&subject.quantity)?.source;
+    let part = design.id(subject.part);
+    (source == Source::OrderCost)
+        .then(|| format!("shipping counts for {part}; `tagworthy bom` has the order"))
 }
 
 fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {

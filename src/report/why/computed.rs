@@ -2,10 +2,10 @@
 
 use super::super::computed::{self as shared, LoadRow};
 use super::super::shown::Shown;
-use super::{Branch, InputRow, Scope, Told, trials, written};
+use super::{Branch, InputRow, Scope, Told, written};
 use crate::evaluate::{
-    Aim, By, Computed, Currents, Drawer, Drawn, End, Share, Slope, Source, Uncomputed, computed_of,
-    coverage_factor, levers,
+    Aim, By, Computed, Currents, Drawer, Drawn, End, Moment, Share, Slope, Source, Uncomputed,
+    computed_of, coverage_factor, levers,
 };
 use crate::evidence;
 use crate::quantity::Unit;
@@ -21,7 +21,7 @@ impl Scope<'_> {
         let found = self.found(aim);
         let ended = found.as_ref().map(|found| (found, found.ends.get(end.unwrap_or(0))));
         match ended {
-            Ok((found, Some(end))) => self.told(aim, found, end, unit),
+            Ok((_, Some(end))) => self.told(aim, end, unit),
             Ok((_, None)) => {
                 Told { branch: Branch { name, ..Branch::default() }, ..Told::default() }
             }
@@ -42,7 +42,7 @@ impl Scope<'_> {
         })
     }
 
-    fn told(&self, aim: &Aim, found: &Computed, end: &End, unit: &Unit) -> Told {
+    fn told(&self, aim: &Aim, end: &End, unit: &Unit) -> Told {
         let design = &*self.assessed.design;
         let uncertainty =
             end.value.budget().iter().map(|share| self.input(share, end, unit)).collect();
@@ -61,9 +61,11 @@ impl Scope<'_> {
         };
         let at = shared::ambient(design, end).map(|at| format!("at {} ambient", at.text));
         told.branch.remarks.extend(at);
-        match &found.by {
+        told.branch.remarks.extend(end.with_options.then(|| "with all optional parts".to_owned()));
+        match &end.by {
             By::Formula => self.formula(&mut told, aim, end, unit),
             By::HeatPaths => self.heat_paths(&mut told, end, unit),
+            By::Moments(moments) => told.branch.branches = self.moments(moments, end, unit),
             By::Loads(loads) => {
                 told.branch.branches = self.loads(&loads.0, unit);
                 let rated = loads.1.as_ref();
@@ -72,9 +74,9 @@ impl Scope<'_> {
                     loads.0.drawn.iter().map(|drawn| shared::load(design, drawn, unit)).collect();
             }
         }
-        if self.trials.is_some() && told.trials.is_none() {
-            told.remarks.push("no random trials: they are made of formulas".into());
-        }
+        let tried = self.tried(aim, end, unit);
+        told.trials = tried.row;
+        told.remarks.extend(tried.remark);
         told
     }
 
@@ -91,8 +93,6 @@ impl Scope<'_> {
             told.branch.remarks.extend(text.map(|(_, text)| format!("= {}", text.value)));
             told.branch.written =
                 written::of_part(design, *part, name).map(|found| self.written_at(&found));
-            told.trials =
-                self.trials.and_then(|count| trials::row(self, (*part, name), end, unit, count));
         }
         let shares = end.value.budget();
         let exact = end
@@ -132,6 +132,35 @@ impl Scope<'_> {
         told.branch.branches = heated.chain(paths).collect();
         let helping = found.iter().filter(|lever| lever.by_a_tenth_k > 0.0).take(MOST_LEVERS);
         told.levers = helping.filter_map(|lever| shared::told(design, &end.value, lever)).collect();
+    }
+
+    /// What pulls the centre of mass, the largest moment first.
+    fn moments(&self, moments: &[Moment], end: &End, unit: &Unit) -> Vec<Branch> {
+        let design = &*self.assessed.design;
+        let whole: f64 = moments.iter().map(|moment| moment.mass).sum::<f64>() * end.value.value;
+        let mut sorted: Vec<&Moment> = moments.iter().collect();
+        let size = |moment: &Moment| (moment.mass * moment.at).abs();
+        sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.part.cmp(&b.part)));
+        let branch = |moment: &Moment| {
+            let id = design.id(moment.part);
+            let count = moment.pieces;
+            let name = if count == 1.0 { id.to_string() } else { format!("{count} × {id}") };
+            let mass = Id::from("mass");
+            let weighed = Source::Part { part: moment.part, name: mass.clone() };
+            let slope = end.value.slopes.get(&weighed);
+            let u = slope.map_or(0.0, |slope| slope.u * moment.pieces);
+            let of_mass = self.unit_of_source(&weighed);
+            let expanded_u = coverage_factor(design) * u;
+            Branch {
+                name,
+                value: Some(Shown::difference_to(moment.at, 1e-3 * moment.at, unit)),
+                share: (whole != 0.0).then(|| moment.mass * moment.at / whole),
+                written: written::of(design, &weighed).map(|found| self.written_at(&found)),
+                remarks: vec![Shown::uncertain(moment.mass, expanded_u, &of_mass).text],
+                ..Branch::default()
+            }
+        };
+        sorted.into_iter().map(branch).collect()
     }
 
     /// What a rail feeds, the largest peak first; beneath a rail that it feeds, what that one feeds.
@@ -200,12 +229,15 @@ impl Scope<'_> {
         }
     }
 
+    /// An input as it is written, where it has no ±; what follows from a mesh is not written.
     fn value(&self, source: &Source, value: f64, u: f64) -> Shown {
-        Shown::uncertain(
-            value,
-            coverage_factor(&self.assessed.design) * u,
-            &self.unit_of_source(source),
-        )
+        let design = &*self.assessed.design;
+        let unit = self.unit_of_source(source);
+        let is_written = written::of(design, source).is_some_and(|found| found.unit.is_some());
+        if u == 0.0 && is_written {
+            return Shown::written(value, &unit);
+        }
+        Shown::uncertain(value, coverage_factor(design) * u, &unit)
     }
 
     fn unit_of_source(&self, source: &Source) -> Unit {
@@ -216,6 +248,7 @@ impl Scope<'_> {
             Source::Part { name, .. } => of_quantity(name),
             Source::HeatPath { .. } => Unit::parse("K/W").ok(),
             Source::Draw { .. } => Unit::parse("A").ok(),
+            Source::Position { .. } => Unit::parse("mm").ok(),
             Source::Given(_) => None,
         };
         written.or(known).unwrap_or_else(Unit::none)

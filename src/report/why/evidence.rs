@@ -1,8 +1,11 @@
 //! What was seen on the bench, and whether it still says something.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
-use super::super::evidence::{changed, told, word};
+use super::super::evidence::{changed, told, undecidable, word};
+use super::super::nearness::{self, NearnessRow};
 use super::super::shown::Shown;
 use super::name::Named;
 use super::{FoundAt, Scope};
@@ -21,6 +24,8 @@ pub struct ResultRow {
     pub seen: String,
     /// Why it no longer says anything, where it does not.
     pub because: Option<String>,
+    /// How near the meshes of parts that changed are to those on the bench.
+    pub near: BTreeMap<Id, NearnessRow>,
     /// Parts whose change is carried over.
     pub carried_over: Vec<Id>,
     /// Where it is written.
@@ -51,9 +56,10 @@ impl Scope<'_> {
         let set_aside = || evidence.set_aside.as_ref().map(|why| why.value.clone());
         let because = match &stands.standing {
             Standing::Stale(_) | Standing::Contradiction(_) => {
-                Some(told(changed(&stands.standing)))
+                Some(told(&self.assessed.design, changed(&stands.standing)))
             }
             Standing::SetAside => set_aside(),
+            Standing::Undecidable(why) => Some(undecidable(why)),
             _ => None,
         };
         ResultRow {
@@ -61,6 +67,11 @@ impl Scope<'_> {
             standing: word(&stands.standing),
             seen: self.seen(evidence),
             because,
+            near: stands
+                .near
+                .iter()
+                .map(|(part, near)| (part.clone(), nearness::row(near)))
+                .collect(),
             carried_over: stands.carried_over.clone(),
             written: self.written(&self.assessed.design.evidence[index].path, evidence.id.span),
         }

@@ -13,7 +13,7 @@ use serde::Serialize;
 use super::computed::LoadRow;
 use super::judged_on::unit_of;
 use super::ledger::OriginRow;
-use super::place::Place;
+use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
 use super::shown::Shown;
 use crate::design::PartIx;
@@ -29,7 +29,6 @@ pub use trials::TrialsRow;
 pub use written::FoundAt;
 
 use name::Named;
-use written::Lines;
 
 /// How something comes about.
 #[derive(Clone, Debug, Serialize)]
@@ -123,7 +122,7 @@ struct Scope<'a> {
 }
 
 /// How what is called `name` comes about: a requirement, a part, a rail, or a figure of a part; with
-/// so many random trials of a formula. `lines` says on which line of a file a span begins.
+/// so many random trials of it. `lines` says on which line of a file a span begins.
 ///
 /// # Errors
 /// Where nothing bears the name.

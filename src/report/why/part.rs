@@ -9,7 +9,7 @@ use super::{FoundAt, Scope, written};
 use crate::compare::Reach;
 use crate::design::PartIx;
 use crate::facet::{self, Facet};
-use crate::quantity::{Basis, Spread};
+use crate::quantity::{Basis, Measure};
 use crate::record::{Id, Setting};
 use crate::verdict::Verdict;
 
@@ -78,22 +78,28 @@ impl Scope<'_> {
         let values = record.values.iter().map(|(name, value)| (&name.value, value));
         let figures = quantities.chain(values).map(|(name, sourced)| {
             let figure = &sourced.figure;
-            let half = |spread: Spread| spread.half_width;
-            let unit = &figure.measure.unit;
-            let half = figure.spread.map_or(0.0, half);
-            (name, Shown::uncertain(figure.measure.base, half, unit).text)
+            let Measure { base, unit, .. } = &figure.measure;
+            let shown = match figure.spread {
+                Some(spread) if spread.half_width > 0.0 => {
+                    Shown::uncertain(*base, spread.half_width, unit)
+                }
+                _ => Shown::written(*base, unit),
+            };
+            (name, shown.text)
         });
         let dimensions = record.dimensions.iter().map(|(name, drawn)| {
             let unit = &drawn.nominal.unit;
             let [low, high] = [drawn.lower, drawn.upper]
-                .map(|deviation| Shown::measure(drawn.nominal.base + deviation, unit).text);
-            let nominal = Shown::measure(drawn.nominal.base, unit).text;
+                .map(|deviation| Shown::written(drawn.nominal.base + deviation, unit).text);
+            let nominal = Shown::written(drawn.nominal.base, unit).text;
             let text = if low == high { nominal } else { format!("{nominal}, {low} to {high}") };
+            let kept = drawn.sigmas.map(|sigmas| format!(", kept to {sigmas} sigma"));
+            let text = text + &kept.unwrap_or_default();
             (&name.value, text)
         });
         let settings = record.settings.iter().map(|(name, setting)| {
             let text = match &setting.value {
-                Setting::Measure(measure) => Shown::measure(measure.base, &measure.unit).text,
+                Setting::Measure(measure) => Shown::written(measure.base, &measure.unit).text,
                 Setting::Text(text) => text.clone(),
             };
             (&name.value, text)

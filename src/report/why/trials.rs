@@ -1,12 +1,11 @@
-//! A formula by random trials, beside its value to first order.
+//! A figure by random trials, beside its value to first order.
 
 use serde::Serialize;
 
 use super::super::shown::Shown;
 use super::Scope;
-use crate::design::PartIx;
-use crate::evaluate::monte_carlo::{self, Trials};
-use crate::evaluate::{End, recipe_of};
+use crate::evaluate::monte_carlo::Trials;
+use crate::evaluate::{Aim, Budget, Draws, End, trials_of, trials_of_budget};
 use crate::evidence;
 use crate::quantity::Unit;
 use crate::record::Id;
@@ -27,7 +26,7 @@ const ERROR_OF_END: f64 = 2.671;
 /// What random trials came to, beside first order.
 #[derive(Clone, Debug, Serialize)]
 pub struct TrialsRow {
-    /// Trials in which the formula had a value.
+    /// Trials in which the figure had a value.
     pub defined: usize,
     /// Trials in which it had none.
     pub undefined: usize,
@@ -45,19 +44,49 @@ pub struct TrialsRow {
     pub differs: Vec<&'static str>,
 }
 
-pub(super) fn row(
-    scope: &Scope<'_>,
-    formula: (PartIx, &Id),
-    end: &End,
-    unit: &Unit,
-    count: usize,
-) -> Option<TrialsRow> {
-    let design = &*scope.assessed.design;
-    let stand_ins = evidence::stand_ins(design, &scope.assessed.standings);
-    let steady = scope.assessed.figures.steady.as_ref();
-    let recipe = recipe_of(design, &stand_ins, steady, formula, end.extreme)?;
-    let found = monte_carlo::trials(&recipe, count, SEED)?;
-    let (value, u) = (end.value.value, end.value.u());
+impl Scope<'_> {
+    /// A computed figure by random trials, where they were asked for.
+    pub(super) fn tried(&self, aim: &Aim, end: &End, unit: &Unit) -> Tried {
+        let made = |draws| {
+            let design = &*self.assessed.design;
+            let stand_ins = evidence::stand_ins(design, &self.assessed.standings);
+            let steady = self.assessed.figures.steady.as_ref();
+            trials_of(design, &stand_ins, steady, (aim, end), draws)
+        };
+        self.beside((end.value.value, end.value.u()), unit, made)
+    }
+
+    /// The predicted value of a budget by random trials, where they were asked for.
+    pub(super) fn tried_budget(&self, quantity: &Id, budget: &Budget, unit: &Unit) -> Tried {
+        let made = |draws| trials_of_budget(&self.assessed.design, quantity, budget, draws);
+        self.beside((budget.total.predicted, budget.total.u), unit, made)
+    }
+
+    fn beside(
+        &self,
+        first_order: (f64, f64),
+        unit: &Unit,
+        made: impl FnOnce(Draws) -> Option<Trials>,
+    ) -> Tried {
+        let Some(count) = self.trials else { return Tried::default() };
+        match made(Draws { count, seed: SEED }) {
+            Some(found) => Tried { row: Some(row(&found, first_order, unit)), remark: None },
+            None => {
+                let remark = "no random trials: fewer than two of them had a value".to_owned();
+                Tried { row: None, remark: Some(remark) }
+            }
+        }
+    }
+}
+
+/// What random trials came to, or why they came to nothing.
+#[derive(Default)]
+pub(super) struct Tried {
+    pub(super) row: Option<TrialsRow>,
+    pub(super) remark: Option<String>,
+}
+
+fn row(found: &Trials, (value, u): (f64, f64), unit: &Unit) -> TrialsRow {
     let measure = |base| Shown::uncertain(base, u / 10.0, unit);
     let plain = |base: f64| Shown {
         text: Shown::difference_to(base, u, unit).text,
@@ -68,7 +97,7 @@ pub(super) fn row(
         text: without_spread(&measure(base).text, unit),
         ..Shown::measure(base, unit)
     };
-    Some(TrialsRow {
+    TrialsRow {
         defined: found.defined,
         undefined: found.undefined,
         seed: SEED,
@@ -76,8 +105,8 @@ pub(super) fn row(
         u: [found.u, u].map(plain),
         interval: found.coverage.map(bare),
         first_order_interval: [value - half, value + half].map(bare),
-        differs: differs(&found, value, u),
-    })
+        differs: differs(found, value, u),
+    }
 }
 
 /// A value rounded as its spread asks, without it.

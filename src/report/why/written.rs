@@ -10,9 +10,6 @@ use crate::fileset::RepoPath;
 use crate::quantity::{Basis, Figure, Unit};
 use crate::record::{HeatPath, Id, Setting};
 
-/// Says on which line of a file a span begins.
-pub(super) type Lines<'a> = &'a dyn Fn(&RepoPath, Span) -> usize;
-
 /// A line of a record file.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct FoundAt {
@@ -55,6 +52,14 @@ pub(super) fn of<'a>(design: &'a Design, source: &Source) -> Option<Found<'a>> {
         }),
         Source::HeatPath { from, to } => {
             heat_path(design, from, to).or_else(|| heat_path(design, to, from))
+        }
+        Source::Position { part, within, place, .. } => {
+            let record = design.record(*within);
+            let held = &design.record(*part).id.value;
+            let line = record.contains.iter().find(|line| line.part.value == *held)?;
+            let placed = line.places.get(*place)?;
+            let unit = Some(placed.at[2].unit.clone());
+            Some(Found { path: &record.path, span: placed.span, unit, basis: None })
         }
         Source::Draw { part, rail, peak } => {
             let record = design.record(*part);

@@ -7,7 +7,6 @@ use crate::evidence::{
     self, Changed, Disagreement, How, MOST_RISE_K_PER_S, Standing, Stands, disagreements,
     is_of_temperature,
 };
-use crate::facet::Facet;
 use crate::record::{Evidence, Id, Requirement};
 use crate::verdict::Finding;
 use crate::verdict::evidence_based::{is_value_of, speaks_to};
@@ -56,15 +55,21 @@ impl Result<'_> {
         self.context.design.part(self.held.part.as_ref()?.as_str())
     }
 
-    /// Whether it says something that is asked for, and that no current result says in its place.
+    /// Whether it says something that is asked for, and that no current or later result says in its
+    /// place.
     fn is_wanted(&self) -> bool {
         let (design, evidence) = (self.context.design, &*self.held.record);
         let is_asked = |requirement: &Requirement| {
             is_value_of(evidence, requirement) || speaks_to(evidence, requirement)
         };
+        let stands_in = |other: &Evidence, stands: &Stands| {
+            let is_later = matches!(stands.standing, Standing::Stale(_))
+                && evidence::is_later(other, evidence);
+            (stands.is_current() || is_later) && is_alike(other, evidence)
+        };
         let mut results = self.context.standings.results(design);
         design.requirements.iter().any(|held| is_asked(held))
-            && !results.any(|(_, other, stands)| stands.is_current() && is_alike(other, evidence))
+            && !results.any(|(_, other, stands)| stands_in(other, stands))
     }
 
     /// What is wrong with its standing.
@@ -73,23 +78,40 @@ impl Result<'_> {
         match &self.stands.standing {
             Standing::Current | Standing::SetAside | Standing::Undecidable(_) => None,
             Standing::Stale(changed) => {
-                let message = format!("`{id}` is stale: {}", told(changed));
+                let message = format!("`{id}` is stale: {}", self.told(changed));
                 let remedy = format!("repeat {id}, carry it over, or set it aside");
                 let through = changed
                     .iter()
                     .filter_map(|changed| self.context.design.part(changed.part.as_str()));
                 let through = through.filter(|part| Some(*part) != self.part()).collect();
-                Some(Finding { through, ..self.finding(message, remedy) })
+                let identity = Some(format!("{id} is stale"));
+                Some(Finding { through, identity, ..self.finding(message, remedy) })
             }
             Standing::Unpinned => Some(self.finding(
                 format!("`{id}` does not say which revision was on the bench"),
                 format!("give {id} its revision, or set it aside"),
             )),
             Standing::Contradiction(changed) => Some(self.finding(
-                format!("the seal of `{id}` is not that of its revision: {}", told(changed)),
+                format!("the seal of `{id}` is not that of its revision: {}", self.told(changed)),
                 format!("correct the revision of {id}, or delete its seal"),
             )),
         }
+    }
+
+    /// `led-panel (geometry, settings), lens (gone)`.
+    fn told(&self, changed: &[Changed]) -> String {
+        let design = self.context.design;
+        let how = |changed: &Changed| match &changed.how {
+            How::Facets(facets) => {
+                facets.iter().map(|facet| facet.word_of(design, &changed.part)).collect()
+            }
+            How::Gone => vec!["gone"],
+            How::New => vec!["not on the bench"],
+        };
+        let told = changed
+            .iter()
+            .map(|changed| format!("`{}` ({})", changed.part, how(changed).join(", ")));
+        told.collect::<Vec<_>>().join(", ")
     }
 
     fn is_current_temperature(&self) -> bool {
@@ -152,16 +174,4 @@ fn is_alike(one: &Evidence, other: &Evidence) -> bool {
         (word(&evidence.part), word(&evidence.quantity), verifies, evidence.trials.is_some())
     };
     of(one) == of(other) && evidence::method(one) == evidence::method(other)
-}
-
-/// `led-panel (geometry, settings), lens (gone)`.
-fn told(changed: &[Changed]) -> String {
-    let how = |changed: &Changed| match &changed.how {
-        How::Facets(facets) => facets.iter().map(|facet| Facet::word(*facet)).collect(),
-        How::Gone => vec!["gone"],
-        How::New => vec!["not on the bench"],
-    };
-    let told =
-        changed.iter().map(|changed| format!("`{}` ({})", changed.part, how(changed).join(", ")));
-    told.collect::<Vec<_>>().join(", ")
 }

@@ -33,6 +33,7 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
                     part: Some(part),
                     place: Some(place(&held.path, on)),
                     remedy: Some(format!("look again at {name} of `{id}`")),
+                    identity: Some(format!("{name} of {id} {}", on.value)),
                     ..finding(CHECK.code, format!("{name} of `{id}` is {days} days old"))
                 });
             }

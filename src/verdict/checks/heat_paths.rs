@@ -26,9 +26,16 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
     let has_paths = design.parts.iter().any(|part| !part.heat_paths.is_empty())
         || design.nodes.iter().any(|node| !node.heat_paths.is_empty());
     let steady = context.figures.steady.as_ref().filter(|_| has_paths);
-    let solution = steady.and_then(|steady| steady.hot.as_ref().or(steady.cold.as_ref()));
-    let faults = solution.map(|solution| solution.faults.as_slice()).unwrap_or_default();
-    faults.iter().map(|fault| found(design, fault)).collect()
+    let builds = [false, true].into_iter().filter_map(|with| steady?.build(with));
+    let solutions = builds.filter_map(|build| build.hot.as_ref().or(build.cold.as_ref()));
+    let mut faults: Vec<&Fault> = Vec::new();
+    for fault in solutions.flat_map(|solution| &solution.faults) {
+        // What is wrong without optional parts mostly is so with them.
+        if !faults.contains(&fault) {
+            faults.push(fault);
+        }
+    }
+    faults.into_iter().map(|fault| found(design, fault)).collect()
 }
 
 fn found(design: &Design, fault: &Fault) -> Finding {

@@ -10,6 +10,7 @@ use crate::design::Design;
 use crate::diagnostic::Code;
 use crate::fileset::{Mode, RepoPath};
 use crate::verdict::Finding;
+use crate::verdict::documents::LICENSE;
 
 pub(super) const CHECK: Check = Check {
     code: Code("licence"),
@@ -23,22 +24,18 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-/// The role of the licence among the manifest's documents.
-const ROLE: &str = "license";
-
 /// The tag of the SPDX specification.
 const TAG: &str = "SPDX-License-Identifier:";
 
-/// The files whose bytes the checks read, in the order of paths.
-#[must_use]
-pub fn demands(design: &Design, entries: &Entries) -> Vec<RepoPath> {
+/// The files that the licence can stand in, in the order of paths.
+pub(super) fn demands(design: &Design, entries: &Entries) -> Vec<RepoPath> {
     let files = entries.iter().filter(|(_, entry)| entry.mode == Mode::File);
     files.map(|(path, _)| path).filter(|path| is_licence_file(design, path)).cloned().collect()
 }
 
 /// Whether the file at `path` is one that the licence can stand in.
 fn is_licence_file(design: &Design, path: &RepoPath) -> bool {
-    match design.docs.iter().find(|(role, _)| role == ROLE) {
+    match design.docs.iter().find(|(role, _)| role == LICENSE) {
         Some((_, named)) => named.found.iter().any(|(found, _)| found == path),
         None => {
             let name = path.file_name().to_ascii_uppercase();
@@ -61,7 +58,7 @@ fn problem(context: &Context<'_>) -> Option<Finding> {
         });
     };
     let expression = Expression::parse(license).ok()?;
-    let documents = context.documents.iter();
+    let documents = context.documents.texts.iter();
     let texts: Vec<String> = documents
         .filter(|(path, _)| is_licence_file(design, path))
         .map(|(_, bytes)| bytes.to_str_lossy().into_owned())

@@ -63,8 +63,11 @@ fn flaws(facts: &Facts, mesh: &Mesh, size: Option<&At<[Measure; 3]>>) -> Vec<Fla
     };
     match facts {
         Facts::Geometry(_) => Vec::new(),
-        Facts::Pointer { .. } => {
+        Facts::Pointer(_) => {
             flaw("is only a pointer here".to_owned(), "fetch the large files of the repository")
+        }
+        Facts::OutOfReach { why } => {
+            flaw(format!("cannot be used here: {why}"), "fetch the files of the repository anew")
         }
         Facts::Unreadable { why } => flaw(format!("cannot be read: {why}"), "export it anew"),
         Facts::Mesh(facts) => {
@@ -228,8 +231,10 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_or_was_not_fetched_is_not_sound() {
-        let pointer = "version https://git-lfs.github.com/spec/v1\noid sha256:00\nsize 684\n";
-        assert_eq!(check(pointer), ["`gate.stl` (of `scanner`) is only a pointer here"]);
+        assert_eq!(
+            check(&fixture::pointer_to("a mesh")),
+            ["`gate.stl` (of `scanner`) is only a pointer here"]
+        );
         assert!(
             check("no mesh").remove(0).starts_with("`gate.stl` (of `scanner`) cannot be read: ")
         );

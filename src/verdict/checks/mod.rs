@@ -1,21 +1,29 @@
 //! The release checks: what a release needs besides its requirements. One file a check.
 
+mod bill_complete;
+mod cautions_present;
 mod documents_present;
+mod editable_source;
 mod evidence_current;
+mod export_order;
 mod figure_age;
 mod files_present;
 mod heat_paths;
 mod items_due;
 mod licence;
+mod links_resolve;
 mod mesh_sound;
+mod names_current;
 mod own_figures;
 mod price_age;
 mod rails_hold;
 mod softening;
+mod steps_match;
 mod unpinned;
+mod version_raised;
 mod versions_fit;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Documents, Finding, Occasion};
 use crate::design::{Design, NamedFile};
@@ -24,7 +32,7 @@ use crate::evaluate::Figures;
 use crate::evidence::Standings;
 use crate::fileset::{Entry, Mode, RepoPath};
 
-pub use licence::demands;
+pub use export_order::made_from;
 
 /// What every check sees.
 #[derive(Clone, Copy, Debug)]
@@ -63,18 +71,32 @@ pub const CHECKS: &[Check] = &[
     items_due::CHECK,
     evidence_current::CHECK,
     versions_fit::CHECK,
+    version_raised::CHECK,
+    bill_complete::CHECK,
     price_age::CHECK,
     files_present::CHECK,
+    steps_match::CHECK,
+    editable_source::CHECK,
+    export_order::CHECK,
     mesh_sound::CHECK,
     heat_paths::CHECK,
     rails_hold::CHECK,
     softening::CHECK,
+    cautions_present::CHECK,
     licence::CHECK,
     documents_present::CHECK,
+    links_resolve::CHECK,
+    names_current::CHECK,
     own_figures::CHECK,
     figure_age::CHECK,
     unpinned::CHECK,
 ];
+
+/// The check that finds old quotes.
+pub const PRICE_AGE: Code = price_age::CHECK.code;
+
+/// The check that compares steps and bill of materials.
+pub const STEPS_MATCH: Code = steps_match::CHECK.code;
 
 const RECORDS_READABLE: Check = Check {
     code: Code("records-readable"),
@@ -108,6 +130,15 @@ pub fn waivable_codes() -> Vec<&'static str> {
     CHECKS.iter().filter(|check| check.waivable).map(|check| check.code.0).collect()
 }
 
+/// The files whose bytes the checks read, in the order of paths.
+#[must_use]
+pub fn demands(design: &Design, entries: &Entries) -> Vec<RepoPath> {
+    let of_licence = licence::demands(design, entries);
+    let written = super::documents::written(design).map(|(_, path)| path.clone());
+    let all: BTreeSet<RepoPath> = of_licence.into_iter().chain(written).collect();
+    all.into_iter().collect()
+}
+
 /// What all checks find, in their order.
 pub(super) fn run(context: &Context<'_>) -> Vec<Finding> {
     CHECKS.iter().flat_map(|check| (check.run)(context)).collect()
@@ -122,6 +153,7 @@ fn finding(check: Code, message: String) -> Finding {
         message,
         remedy: None,
         place: None,
+        identity: None,
         covered: None,
     }
 }
@@ -149,8 +181,6 @@ type Entries = BTreeMap<RepoPath, Entry>;
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
-
     use super::*;
 
     #[test]

@@ -52,6 +52,7 @@ fn old_quote(
     (f64::from(days) > most_days).then(|| Finding {
         place: Some(place(path, quoted)),
         remedy: Some(format!("ask `{supplier}` for a new quote")),
+        identity: Some(format!("{supplier} {id} {}", quoted.value)),
         ..finding(CHECK.code, message)
     })
 }

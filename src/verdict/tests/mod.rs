@@ -2,9 +2,11 @@
 
 mod evidence_based;
 
+use std::sync::Arc;
+
 use semver::Version;
 
-use super::{Assessed, Documents, Occasion, Unproven, Verdict, demands};
+use super::{Assessed, Documents, LastRelease, Occasion, Past, Unproven, Verdict, demands};
 use crate::assess;
 use crate::evidence::RevisionSeals;
 use crate::fixture;
@@ -17,14 +19,34 @@ pub(super) fn assessed(text: &str, release: &str) -> Assessed {
 
 /// The same with the designs that were on the bench.
 pub(super) fn assessed_with(text: &str, revisions: &RevisionSeals, release: &str) -> Assessed {
+    judged_for(text, revisions, occasion(release))
+}
+
+fn occasion(release: &str) -> Occasion {
+    Occasion::new(Version::parse(release).expect("a version"), jiff::civil::date(2026, 10, 20))
+}
+
+fn judged_for(text: &str, revisions: &RevisionSeals, occasion: Occasion) -> Assessed {
     let design = fixture::design(text);
     let files = fixture::files(text);
     let wanted = demands(&design, &files.entries).into_iter();
-    let documents: Documents =
-        wanted.filter_map(|path| Some((path.clone(), files.bytes(&path)?.clone()))).collect();
-    let release = Version::parse(release).expect("a version");
-    let occasion = Occasion { release, today: jiff::civil::date(2026, 10, 20) };
+    let texts = wanted.filter_map(|path| Some((path.clone(), files.bytes(&path)?.clone())));
+    let documents = Documents { texts: texts.collect(), entries: Arc::clone(&files.entries) };
     assess::judge(&design, revisions, &documents, occasion)
+}
+
+/// What the check `code` finds in the design in `text` after the past.
+pub(super) fn found_after(code: &str, text: &str, past: Past, release: &str) -> Vec<String> {
+    let occasion = Occasion { past: Arc::new(past), ..occasion(release) };
+    let findings = judged_for(text, &RevisionSeals::default(), occasion).findings.into_iter();
+    findings.filter(|found| found.check.0 == code).map(|found| found.message).collect()
+}
+
+/// What the check `code` finds in the design in `is`, where 0.9.0 was the design in `was`.
+pub(super) fn found_since(code: &str, was: &str, is: &str, release: &str) -> Vec<String> {
+    let (version, tag) = (Version::new(0, 9, 0), "v0.9.0".to_owned());
+    let last = Some(LastRelease { version, tag, design: fixture::design(was) });
+    found_after(code, is, Past { last, ..Past::default() }, release)
 }
 
 /// What the check `code` finds in the design in `text`, waivers left out.
@@ -91,10 +113,9 @@ fn what_has_to_be_shown_by_evidence_is_unproven_until_then() {
 }
 
 #[test]
-fn what_is_not_computed_is_unproven_and_says_so() {
+fn what_lacks_a_figure_is_unproven_and_says_so() {
     let order = judged("1 g", "quantity = \"order-cost\"\nat-most = \"10 EUR\"", "1.0.0");
-    assert!(matches!(order.unproven, Some(Unproven::NotComputed(_))));
-    assert_eq!(order.subject, None);
+    assert_eq!(order.unproven, Some(Unproven::Incomplete), "nobody sells its material");
     let nothing = judged("1 g", "quantity = \"heat\"\nat-most = \"1 W\"", "1.0.0");
     assert_eq!(nothing.unproven, Some(Unproven::NoFigure));
 }

@@ -45,15 +45,6 @@ fn ledger(states: &[Assessed]) -> Ledger {
 }
 
 #[test]
-fn a_release_is_told_by_the_manifests_pattern() {
-    let version = |tag: &str, pattern: &str| version_of(tag, pattern).map(|it| it.to_string());
-    assert_eq!(version("v1.0.0-rc.1", "v{version}").as_deref(), Some("1.0.0-rc.1"));
-    assert_eq!(version("lantern-0.9.0/board", "lantern-{version}/board").as_deref(), Some("0.9.0"));
-    assert_eq!(version("v1", "v{version}"), None);
-    assert_eq!(version("1.0.0", "v{version}"), None);
-}
-
-#[test]
 fn who_moved_a_requirement_since_it_last_held() {
     let states = [state(250, ""), state(280, ""), state(310, ""), state(320, "")];
     let ledger = ledger(&states);

@@ -1,0 +1,112 @@
+//! `release`: checks, notes, and the tag with its record.
+
+use semver::Version;
+
+use super::check;
+use crate::cli::{CheckArgs, ReleaseArgs, StateArgs};
+use crate::diagnostic::Span;
+use crate::fileset::RepoPath;
+use crate::git::{At, Mark, Repository};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, day_of, shown, sign_tag};
+use crate::release;
+use crate::render::{layout, message};
+use crate::report::{self, ReleaseReport, Since};
+use crate::verdict::Assessed;
+
+/// What is released: a tag is one of a commit.
+const HEAD: &str = "HEAD";
+
+/// Releases what HEAD holds, or says why not. Without a version, says which one is due.
+///
+/// # Errors
+/// [`Failure`] where something could not be read, or the tag could not be written.
+pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
+    let repository = Repository::open(&world.folder)?;
+    let mut loader = Loader::new(&repository);
+    let at = At::Revision(HEAD.to_owned());
+    let mut state = loader.state(&at, manner, world)?;
+    // A release is judged on the day of its tag, as whoever verifies it will.
+    let tagger = repository.tagger();
+    state.day = tagger.as_ref().map_or(world.today, |mark| day_of(mark.seconds, world.today));
+    let design = state.linked.design.clone();
+    let next = design.as_ref().map(|design| design.next.clone());
+    let Some(asked) = args.version.clone().or(next) else {
+        let state = StateArgs { at: Some(HEAD.to_owned()), staged: false };
+        return check::run(&CheckArgs { state, variant: None }, manner, world);
+    };
+    loader.look_back(&mut state, &at, &asked)?;
+    let Some(assessed) = state.assessed(Some(&asked)) else { return Ok(Outcome::default()) };
+    if args.version.is_none() {
+        return due(&assessed, manner);
+    }
+    let mut report = judged(&mut loader, &state, &assessed, manner, world)?;
+    let is_made = report.refused.is_empty() && !args.dry_run;
+    if is_made {
+        write(&repository, &report, &tagger?, world)?;
+        report = report.and_tagged();
+    }
+    if args.dry_run {
+        report = report.in_full();
+    }
+    let refused = !report.refused.is_empty();
+    let output = shown("release", &report, &layout::release(&report), manner);
+    Ok(Outcome { output, refused, ..Outcome::default() })
+}
+
+/// The version that is due, and why.
+fn due(assessed: &Assessed, manner: &Manner) -> Result<Outcome, Failure> {
+    let design = &assessed.design;
+    let Some(last) = &assessed.occasion.past.last else {
+        let shape = design.manifest.design.tag_of(&Version::new(0, 1, 0));
+        return Err(Failure::new(format!(
+            "there is no release before HEAD to compare with: no tag such as {shape}\n\
+             name the first one, as in `tagworthy release {}`",
+            assessed.occasion.release
+        )));
+    };
+    let due = release::propose(&last.version, &last.design, design);
+    let report = report::proposal(&design.name, &due, Some(&assessed.occasion.release));
+    Ok(Outcome::of(shown("proposal", &report, &layout::proposal(&report), manner)))
+}
+
+/// The release as it can be made, or not.
+fn judged(
+    loader: &mut Loader<'_>,
+    state: &State,
+    assessed: &Assessed,
+    manner: &Manner,
+    world: &World,
+) -> Result<ReleaseReport, Failure> {
+    let lines = |path: &RepoPath, span: Span| state.line(path, span);
+    let checklist = report::checklist(assessed, state.place.clone(), &lines);
+    let release = &assessed.occasion.release;
+    let tag = assessed.design.manifest.design.tag_of(release);
+    let refused = loader.is_tag(&tag)?.then(|| format!("there is a tag {tag} already"));
+    let refused: Vec<String> = refused.into_iter().collect();
+    let Some(last) = &assessed.occasion.past.last else {
+        return Ok(report::release(assessed, checklist, None, refused));
+    };
+    let mut was = loader.state(&At::Revision(format!("refs/tags/{}", last.tag)), manner, world)?;
+    was.day = state.day;
+    let before = was
+        .assessed(Some(release))
+        .ok_or_else(|| Failure::new(format!("the records at {} cannot be read", last.tag)))?;
+    let proposal = release::propose(&last.version, &before.design, &assessed.design);
+    let since = Since { before: &before, proposal: &proposal };
+    Ok(report::release(assessed, checklist, Some(since), refused))
+}
+
+/// Writes the tag; git itself does where it is set to sign tags.
+fn write(
+    repository: &Repository,
+    report: &ReleaseReport,
+    tagger: &Mark,
+    world: &World,
+) -> Result<(), Failure> {
+    let message = message::tag_message(report);
+    let commit = repository.describe(HEAD)?.id;
+    match repository.signs_tags() {
+        true => sign_tag(world, &report.tag, &commit, tagger.seconds, &message),
+        false => Ok(repository.write_tag(&report.tag, &commit, tagger, &message)?),
+    }
+}

@@ -1,0 +1,401 @@
+//! Whole orders of small designs.
+
+use std::fmt::Write;
+
+use proptest::prelude::*;
+use rust_decimal::Decimal;
+
+use super::{Purchase, Ware, purchase};
+use crate::design::Design;
+use crate::evaluate::{Missing, StandIns, Subject, figures};
+use crate::fixture;
+
+/// What is ordered: `SUPPLIER: UNITS x WARE = COST, LEFT left; … + SHIPPING = TOTAL` a parcel, then
+/// the total.
+fn told(design: &Design, order: &Purchase) -> String {
+    let ware = |ware: &Ware| match ware {
+        Ware::Part(part) => design.id(*part).to_string(),
+        Ware::Material(id) => id.to_string(),
+    };
+    let mut told = String::new();
+    for parcel in &order.parcels {
+        let line = |line: &super::Line| {
+            let (units, cost, left) =
+                (line.units, line.cost.normalize(), line.left_over.normalize());
+            format!("{units} x {} = {cost}, {left} left", ware(&line.ware))
+        };
+        let lines: Vec<String> = parcel.lines.iter().map(line).collect();
+        let (shipping, total) = (parcel.shipping.normalize(), parcel.total.normalize());
+        told += &format!("{}: {} + {shipping} = {total}\n", parcel.supplier, lines.join("; "));
+    }
+    assert_eq!(order.at_least, order.total, "the cheapest is found");
+    told + &order.total.normalize().to_string()
+}
+
+fn ordered(text: &str, builds: u64) -> String {
+    let design = fixture::design(text);
+    told(&design, &purchase(&design, builds, false))
+}
+
+fn total(text: &str, builds: u64) -> String {
+    ordered(text, builds).lines().last().unwrap_or_default().to_owned()
+}
+
+/// The price column of a textbook's order-quantity example: below 100 at 51.50, from 100 at 49.50,
+/// from 200 at 48, from 500 at 47. The totals are those columns multiplied; where the next column's
+/// first order is cheaper than fewer at the dearer price, that one is bought.
+#[test]
+fn a_larger_order_may_be_the_cheaper_one() {
+    let text = r#"
+        [part.scanner]
+        origin = "bought"
+        [[part.scanner.offer]]
+        supplier = "shop"
+        price = "51.50 EUR"
+        breaks = { 100 = "49.50 EUR", 200 = "48 EUR", 500 = "47 EUR" }
+        [supplier.shop]
+    "#;
+    assert_eq!(ordered(text, 96), "shop: 96 x scanner = 4944, 0 left + 0 = 4944\n4944");
+    assert_eq!(ordered(text, 97), "shop: 100 x scanner = 4950, 3 left + 0 = 4950\n4950");
+    assert_eq!(total(text, 100), "4950");
+    assert_eq!(total(text, 193), "9553.5");
+    assert_eq!(total(text, 194), "9600", "200 of them at 48");
+    assert_eq!(total(text, 500), "23500");
+    assert_eq!(total(text, 501), "23547");
+}
+
+const SCREWS: &str = r#"
+    [part.scanner]
+    origin = "assembled"
+    contains = { screw = 14, felt = "0.35 m" }
+    [part.screw]
+    origin = "bought"
+    consumption = { spare = 1, waste = "10 %" }
+    [[part.screw.offer]]
+    supplier = "bolt-shop"
+    pack = 50
+    price = "3.90 EUR"
+    [part.felt]
+    origin = "bought"
+    [[part.felt.offer]]
+    supplier = "corner-shop"
+    pack = "1 m"
+    price = "1.19 EUR"
+    minimum-order = 3
+"#;
+
+/// 3 × 14 × 1.1 + 1 = 47.2 screws, so 48; 1.05 m of felt. By hand.
+#[test]
+fn whole_units_of_sale_are_bought_and_what_is_left_is_said() {
+    let suppliers = "[supplier.bolt-shop]\n[supplier.corner-shop]\n";
+    assert_eq!(
+        ordered(&format!("{SCREWS}{suppliers}"), 3),
+        "bolt-shop: 1 x screw = 3.9, 2 left + 0 = 3.9\n\
+         corner-shop: 3 x felt = 3.57, 1.95 left + 0 = 3.57\n7.47"
+    );
+}
+
+/// By hand: (3.90 × 1.05 duty) × 1.20 = 4.914, and 5 × 1.20 = 6 for the parcel; prices that hold the
+/// tax stay, and their parcel is 2 × 1.19 = 2.38.
+#[test]
+fn tax_and_duty_are_on_goods_and_tax_on_parcels() {
+    let suppliers = r#"
+        [supplier.bolt-shop]
+        prices = "net"
+        tax = "20 %"
+        duty = "5 %"
+        shipping = "5 EUR"
+        [supplier.corner-shop]
+        tax = "19 %"
+        shipping = "2 EUR"
+    "#;
+    assert_eq!(
+        ordered(&format!("{SCREWS}{suppliers}"), 3),
+        "bolt-shop: 1 x screw = 4.914, 2 left + 6 = 10.914\n\
+         corner-shop: 3 x felt = 3.57, 1.95 left + 2.38 = 5.95\n16.864"
+    );
+}
+
+/// A limit of 3 before tax is one of 3.57 where the prices hold 19 % of tax.
+#[test]
+fn the_limit_for_free_shipping_is_one_of_goods_before_tax() {
+    let corner = |limit: &str| {
+        let suppliers = format!(
+            "[supplier.bolt-shop]\n[supplier.corner-shop]\ntax = \"19 %\"\n\
+             shipping = \"2 EUR\"\nfree-over = \"{limit} EUR\"\n"
+        );
+        total(&format!("{SCREWS}{suppliers}"), 3)
+    };
+    assert_eq!(corner("3"), "7.47");
+    assert_eq!(corner("3.01"), "9.85");
+}
+
+#[test]
+fn foreign_money_is_changed_at_the_rate_of_the_manifest() {
+    let text = r#"
+        [exchange]
+        USD = { rate = "0.92 EUR", on = 2026-10-01 }
+        [part.scanner]
+        origin = "bought"
+        [[part.scanner.offer]]
+        supplier = "board-shop"
+        price = "41.50 USD"
+        [supplier.board-shop]
+        shipping = "24 USD"
+    "#;
+    assert_eq!(ordered(text, 2), "board-shop: 2 x scanner = 76.36, 0 left + 22.08 = 98.44\n98.44");
+}
+
+const TWO_SHOPS: &str = r#"
+    [part.scanner]
+    origin = "assembled"
+    contains = { belt = 1, lens = 1 }
+    [part.belt]
+    origin = "bought"
+    [[part.belt.offer]]
+    supplier = "cheap-shop"
+    price = "2 EUR"
+    [[part.belt.offer]]
+    supplier = "glass-shop"
+    price = "4 EUR"
+    [part.lens]
+    origin = "bought"
+    [[part.lens.offer]]
+    supplier = "glass-shop"
+    price = "30 EUR"
+    [supplier.glass-shop]
+    shipping = "6 EUR"
+"#;
+
+#[test]
+fn one_parcel_less_is_worth_a_dearer_part() {
+    let cheap = |terms: &str| ordered(&format!("{TWO_SHOPS}[supplier.cheap-shop]\n{terms}"), 1);
+    assert_eq!(
+        cheap("shipping = \"5 EUR\""),
+        "glass-shop: 1 x belt = 4, 0 left; 1 x lens = 30, 0 left + 6 = 40\n40"
+    );
+    assert_eq!(
+        cheap("shipping = \"1 EUR\""),
+        "cheap-shop: 1 x belt = 2, 0 left + 1 = 3\nglass-shop: 1 x lens = 30, 0 left + 6 = 36\n39"
+    );
+}
+
+/// The dearer belt brings the parcel over its limit: 34 against 2 + 36.
+#[test]
+fn a_dearer_part_may_make_a_parcel_free() {
+    let text =
+        TWO_SHOPS.replace("shipping = \"6 EUR\"", "shipping = \"6 EUR\"\nfree-over = \"34 EUR\"");
+    assert_eq!(
+        ordered(&format!("{text}[supplier.cheap-shop]\n"), 1),
+        "glass-shop: 1 x belt = 4, 0 left; 1 x lens = 30, 0 left + 0 = 34\n34"
+    );
+}
+
+const PRINTED: &str = r#"
+    [part.scanner]
+    origin = "assembled"
+    contains = { lid = 1, base = 2, motor = 1 }
+    [part.lid]
+    origin = "printed"
+    material = "petg"
+    mass = "300 g"
+    [part.base]
+    origin = "printed"
+    material = "petg"
+    mass = "400 g"
+    [part.motor]
+    origin = "bought"
+    cost = "18 EUR"
+    [material.petg]
+    [[material.petg.offer]]
+    supplier = "corner-shop"
+    pack = "1 kg"
+    price = "22 EUR"
+    [supplier.corner-shop]
+    shipping = "4 EUR"
+"#;
+
+/// 300 g and 2 × 400 g take two spools of a kilogram.
+#[test]
+fn all_that_is_printed_shares_its_spools() {
+    assert_eq!(
+        ordered(PRINTED, 1),
+        "corner-shop: 2 x petg = 44, 0.9 left + 4 = 48\n66",
+        "the motor states its cost"
+    );
+}
+
+#[test]
+fn the_budget_is_the_order_and_the_parcels_are_the_products_own() {
+    let design = fixture::design(&format!(
+        "{PRINTED}[requirement.batch]\npart = \"scanner\"\nquantity = \"order-cost\"\nbuilds = 1\n\
+         at-most = \"70 EUR\"\n"
+    ));
+    let budgets = figures(&design, &StandIns::default()).budgets;
+    let subject = Subject::of(&design, &design.requirements[0]).expect("a budget");
+    let budget = &budgets[&subject];
+    let terms = budget.contributions.iter().map(|term| {
+        let (basic, _) = term.total.money.expect("money");
+        format!("{} {}", design.id(term.part), basic.normalize())
+    });
+    assert_eq!(terms.collect::<Vec<_>>(), ["base 32", "lid 12", "motor 18", "scanner 4"]);
+    assert_eq!(budget.total.basic, 66.0);
+}
+
+#[test]
+fn what_cannot_be_bought_is_named_and_the_rest_is_a_lower_bound() {
+    let design = fixture::design(
+        r#"
+        [part.scanner]
+        origin = "assembled"
+        contains = { lens = 1, felt = "1 m", lid = 1, belt = 1 }
+        [part.lens]
+        origin = "bought"
+        [part.felt]
+        origin = "bought"
+        [[part.felt.offer]]
+        supplier = "shop"
+        pack = 1
+        price = "1 EUR"
+        [part.lid]
+        origin = "printed"
+        mass = "10 g"
+        [part.belt]
+        origin = "bought"
+        [[part.belt.offer]]
+        supplier = "shop"
+        price = "4 EUR"
+        [supplier.shop]
+        "#,
+    );
+    let order = purchase(&design, 1, false);
+    let missing = order.missing.iter().map(|(part, why)| (design.id(*part).as_str(), why));
+    assert_eq!(
+        missing.collect::<Vec<_>>(),
+        [("felt", &Missing::PackUnit), ("lens", &Missing::Offer), ("lid", &Missing::MaterialOffer)]
+    );
+    assert_eq!(told(&design, &order), "shop: 1 x belt = 4, 0 left + 0 = 4\n4");
+}
+
+#[test]
+fn amounts_beyond_all_measure_are_no_panic() {
+    let text = r#"
+        [part.scanner]
+        origin = "bought"
+        [[part.scanner.offer]]
+        supplier = "shop"
+        price = "999999999999 EUR"
+        [supplier.shop]
+        tax = "900 %"
+        shipping = "999999999999 EUR"
+    "#;
+    let design = fixture::design(text);
+    let order = purchase(&design, 1_000_000_000, false);
+    assert_eq!(order.missing, [(design.top, Missing::Overflow)]);
+}
+
+/// An offer in whole cents.
+#[derive(Clone, Debug)]
+struct Quote {
+    shop: usize,
+    pack: u64,
+    cents: u64,
+    from: u64,
+    cents_from: u64,
+    fewest: u64,
+}
+
+/// A shop: cents of shipping, cents of goods from which on there is none, percent of tax on both.
+type Shop = (u64, u64, u64);
+
+fn quote() -> impl Strategy<Value = Quote> {
+    (0_usize..3, 1_u64..20, 1_u64..500, 2_u64..7, 1_u64..500, 1_u64..4).prop_map(
+        |(shop, pack, cents, from, cents_from, fewest)| Quote {
+            shop,
+            pack,
+            cents,
+            from,
+            cents_from,
+            fewest,
+        },
+    )
+}
+
+fn written(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> String {
+    let mut text = String::from("[part.scanner]\norigin = \"assembled\"\n");
+    let money = |cents: u64| format!("\"{}.{:02} EUR\"", cents / 100, cents % 100);
+    for (at, (count, quotes)) in parts.iter().enumerate() {
+        let _ = writeln!(text, "[part.scanner.contains.p{at}]\ncount = {count}");
+        let _ = writeln!(text, "[part.p{at}]\norigin = \"bought\"");
+        for Quote { shop, pack, cents, from, cents_from, fewest } in quotes {
+            let (price, later) = (money(*cents), money(*cents_from));
+            let _ = writeln!(
+                text,
+                "[[part.p{at}.offer]]\nsupplier = \"s{shop}\"\npack = {pack}\nprice = {price}\n\
+                 breaks = {{ {from} = {later} }}\nminimum-order = {fewest}"
+            );
+        }
+    }
+    for (at, (shipping, free, tax)) in shops.iter().enumerate() {
+        let (shipping, free) = (money(*shipping), money(*free));
+        let _ = writeln!(
+            text,
+            "[supplier.s{at}]\nprices = \"net\"\nshipping = {shipping}\nfree-over = {free}\n\
+             tax = \"{tax} %\""
+        );
+    }
+    text
+}
+
+/// The least that any order costs, in ten thousandths: all ways to buy all parts, in whole numbers.
+fn least_of_all(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> u64 {
+    let mut orders: Vec<Vec<u64>> = vec![vec![0; shops.len()]];
+    for (count, quotes) in parts {
+        let mut ways = Vec::new();
+        for quote in quotes {
+            let price =
+                |units: u64| if units >= quote.from { quote.cents_from } else { quote.cents };
+            let enough = |units: u64| units * quote.pack >= *count && units >= quote.fewest;
+            let wanted = |units: &u64| {
+                enough(*units) && (!enough(units - 1) || price(*units) != price(units - 1))
+            };
+            let units = (1..=count + quote.from + quote.fewest).filter(wanted);
+            ways.extend(units.map(|units| (quote.shop, units * price(units))));
+        }
+        let with = |order: &Vec<u64>| {
+            let add = |(shop, cents): &(usize, u64)| {
+                let mut order = order.clone();
+                order[*shop] += cents;
+                order
+            };
+            ways.iter().map(add).collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(with).collect();
+    }
+    let cost = |order: &Vec<u64>| -> u64 {
+        let shops = order.iter().zip(shops).filter(|(goods, _)| **goods > 0);
+        let parcel = |(goods, (shipping, free, tax)): (&u64, &Shop)| {
+            let shipping = if goods >= free { 0 } else { *shipping };
+            (goods + shipping) * (100 + tax)
+        };
+        shops.map(parcel).sum()
+    };
+    orders.iter().map(cost).min().unwrap_or_default()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// From records to total, against whole numbers that share no code with it.
+    #[test]
+    fn no_other_order_of_the_records_is_cheaper(
+        parts in prop::collection::vec((1_u64..60, prop::collection::vec(quote(), 1..4)), 1..4),
+        shops in prop::collection::vec((0_u64..900, 1_u64..4_000, 0_u64..25), 3)
+    ) {
+        let design = fixture::design(&written(&parts, &shops));
+        let order = purchase(&design, 1, false);
+        let least = Decimal::new(i64::try_from(least_of_all(&parts, &shops)).expect("small"), 4);
+        prop_assert_eq!(order.total, least);
+        prop_assert_eq!(order.at_least, least);
+    }
+}

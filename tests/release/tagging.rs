@@ -1,0 +1,123 @@
+//! `release`: what it writes, and when it refuses.
+
+use crate::workshop::Workshop;
+
+#[test]
+fn a_release_is_an_annotated_tag_that_git_finds_in_order() {
+    let shop = Workshop::new();
+    let told = shop.says(&["release", "0.1.0"]);
+    assert!(told.contains("released as v0.1.0"), "{told}");
+    assert_eq!(shop.0.git_line(&["cat-file", "-t", "v0.1.0"]), "tag");
+    shop.0.git(&["fsck", "--strict"]);
+    let head = shop.0.git_line(&["rev-parse", "HEAD"]);
+    assert_eq!(shop.0.git_line(&["rev-parse", "v0.1.0^{commit}"]), head);
+    let told = shop.says(&["verify", "v0.1.0"]);
+    assert!(told.contains("its record is what is worked out"), "{told}");
+}
+
+#[test]
+fn a_dry_run_shows_everything_and_writes_nothing() {
+    let shop = Workshop::new();
+    let before = shop.0.git(&["for-each-ref"]);
+    let told = shop.says(&["release", "0.1.0", "--dry-run"]);
+    assert!(told.contains("can be released as v0.1.0") && told.contains("carry-mass"), "{told}");
+    assert_eq!(shop.0.git(&["for-each-ref"]), before);
+    let json = shop.says(&["release", "0.1.0", "--dry-run", "--format", "json"]);
+    assert!(json.contains("\"bill\": \"sha256:"), "{json}");
+}
+
+#[test]
+fn a_release_is_made_once() {
+    let shop = Workshop::new();
+    shop.says(&["release", "0.1.0"]);
+    let object = shop.0.git_line(&["rev-parse", "v0.1.0"]);
+    let told = shop.refuses(&["release", "0.1.0"]);
+    assert!(told.contains("there is a tag v0.1.0 already"), "{told}");
+    assert_eq!(shop.0.git_line(&["rev-parse", "v0.1.0"]), object);
+}
+
+/// Semantic Versioning 2.0.0, 4 and 8: a break is a minor step before 1.0.0, a major one after.
+#[test]
+fn a_version_that_hides_a_break_is_refused() {
+    let shop = Workshop::new();
+    let told = shop.fails(&["release"]);
+    assert!(told.contains("there is no release before HEAD"), "{told}");
+    shop.says(&["release", "0.1.0"]);
+    shop.with_gate("2.0.0", "6 mm")
+        .0
+        .write("parts/gate.stl", "solid g\nendsolid g\n")
+        .commit("Stl");
+    let told = shop.says(&["release"]);
+    assert!(told.starts_with("lantern after 0.1.0: 0.2.0 or higher, 1 break"), "{told}");
+    assert!(told.contains("1.0.0 → 2.0.0: no longer interchangeable; breaks scanner"), "{told}");
+    let told = shop.refuses(&["release", "0.1.1"]);
+    assert!(told.contains("0.1.1 is too low"), "{told}");
+    let told = shop.refuses(&["release", "0.0.9"]);
+    assert!(told.contains("0.0.9 is not above 0.1.0"), "{told}");
+    assert_eq!(shop.tags(), "v0.1.0");
+    shop.says(&["release", "1.0.0"]);
+    shop.with_gate("3.0.0", "7 mm");
+    assert!(shop.says(&["release"]).contains("after 1.0.0: 2.0.0 or higher"));
+}
+
+#[test]
+fn what_is_not_ready_is_not_released() {
+    let shop = Workshop::new();
+    let heavy = crate::workshop::parts("1.0.0", "5 mm").replace("100 g", "300 g");
+    shop.0.write("parts/scanner.toml", heavy).commit("Too heavy");
+    let told = shop.refuses(&["release", "0.1.0"]);
+    assert!(told.contains("not ready, 1 of 1 requirement in the way"), "{told}");
+    assert_eq!(shop.tags(), "");
+}
+
+/// The title holds line breaks, a heading, a mention, a link and HTML.
+#[test]
+fn a_title_adds_no_line_and_no_markup_to_the_message() {
+    let shop = Workshop::new();
+    shop.says(&["release", "0.1.0"]);
+    let message = shop.message("v0.1.0");
+    let mut lines = message.lines();
+    assert_eq!(lines.next(), Some("lantern 0.1.0"));
+    assert!(
+        !message.lines().any(|line| line.starts_with("# ") || line.starts_with("a [")),
+        "{message}"
+    );
+    let title = message.lines().find(|line| line.contains("scanner](")).unwrap();
+    assert!(title.contains('`') && !title.contains(" @all "), "{title}");
+    assert!(message.trim_end().ends_with("end of release record"), "{message}");
+}
+
+#[test]
+fn without_a_name_git_does_not_tag() {
+    let mut shop = Workshop::new();
+    for role in ["NAME", "EMAIL"] {
+        shop.0.set(&format!("GIT_COMMITTER_{role}"), "");
+    }
+    let told = shop.fails(&["release", "0.1.0"]);
+    assert!(told.contains("git config user.name"), "{told}");
+    assert_eq!(shop.tags(), "");
+}
+
+/// The program that signs says what gpg(1) says to whoever asks for its status.
+#[cfg(unix)]
+#[test]
+fn git_signs_the_tag_where_it_is_set_so() {
+    use std::os::unix::fs::PermissionsExt;
+    let shop = Workshop::new();
+    let signer = shop.0.home().join("signer");
+    let script = "#!/bin/sh\ncat >/dev/null\necho '[GNUPG:] SIG_CREATED D' >&2\n\
+        printf -- '-----BEGIN PGP SIGNATURE-----\\n\\nAAAA\\n-----END PGP SIGNATURE-----\\n'\n";
+    std::fs::write(&signer, script).unwrap();
+    std::fs::set_permissions(&signer, std::fs::Permissions::from_mode(0o755)).unwrap();
+    shop.0.git(&["config", "tag.gpgSign", "true"]);
+    shop.0.git(&["config", "gpg.program", signer.to_str().unwrap()]);
+    shop.says(&["release", "0.1.0"]);
+    assert!(shop.message("v0.1.0").contains("BEGIN PGP SIGNATURE"));
+    let told = shop.says(&["verify", "v0.1.0"]);
+    assert!(told.contains("worked out") && told.contains("git verify-tag v0.1.0"), "{told}");
+    // A program that cannot sign: git says so, and there is no tag.
+    std::fs::write(&signer, "#!/bin/sh\nexit 1\n").unwrap();
+    let told = shop.fails(&["release", "0.2.0"]);
+    assert!(told.contains("git did not sign the tag v0.2.0"), "{told}");
+    assert_eq!(shop.tags(), "v0.1.0");
+}
