@@ -8,7 +8,7 @@ use std::sync::Arc;
 use bstr::{BStr, ByteSlice};
 
 /// A path relative to the repository's root, with forward slashes, as git stores it: bytes.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RepoPath(Arc<[u8]>);
 
 impl RepoPath {
@@ -77,6 +77,12 @@ impl fmt::Display for RepoPath {
     /// Lossy where the path is not UTF-8; a path is bytes until it is shown.
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(formatter, "{}", self.as_bstr())
+    }
+}
+
+impl fmt::Debug for RepoPath {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(self.as_bstr(), formatter)
     }
 }
 

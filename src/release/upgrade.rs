@@ -441,7 +441,7 @@ mod tests {
         set: lamp ["drive"]
         discard: 
         left over: 2 clip
-        steps: light For(["lamp"]), close Other
+        steps: close Other, light For(["lamp"])
         tests: ["even"]
         "#);
     }

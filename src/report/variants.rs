@@ -163,9 +163,9 @@ swap = { lid = "oak-lid" }
 
         | check | parts | remarks |
         | --- | --- | --- |
-        | **editable-source** | base | `base` names no source |
-        | **editable-source** | lid | `lid` names no source |
-        | **editable-source** | oak-lid | `oak-lid` names no source |
+        | **editable-source** | base | `base` names no source; tagworthy.toml:1 |
+        | **editable-source** | lid | `lid` names no source; tagworthy.toml:1 |
+        | **editable-source** | oak-lid | `oak-lid` names no source; tagworthy.toml:1 |
         | **licence** |  | the manifest names no licence |
 
         ### variants
@@ -210,6 +210,9 @@ swap = { lid = "oak-lid" }
         | check | parts | remarks |
         | --- | --- | --- |
         | **versions-fit** | oak-lid, scanner, base | scanner → oak-lid: `base` is 1.0.0, `oak-lid` fits ^2; tagworthy.toml:1 |
+        | **editable-source** | base | `base` names no source; tagworthy.toml:1 |
+        | **editable-source** | lid | `lid` names no source; tagworthy.toml:1 |
+        | **editable-source** | oak-lid | `oak-lid` names no source; tagworthy.toml:1 |
         | **licence** |  | the manifest names no licence |
 
         ### in the way, by part
