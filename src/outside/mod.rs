@@ -5,6 +5,7 @@ mod draft;
 mod facts;
 mod kept_rows;
 mod large;
+mod manifests;
 mod past;
 mod records;
 mod sign;
@@ -20,8 +21,9 @@ use crate::record::Date;
 use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
+pub use manifests::{find_manifest, manifests};
 pub use sign::sign_tag;
-pub use state::{Loader, State, at, day_of, find_manifest, manifests};
+pub use state::{Loader, State, at, day_of};
 pub use walk::{Walk, Work};
 pub use write::{write_program, write_whole};
 

@@ -18,7 +18,7 @@ fn figures(budget: &Value, predicted: &str) -> (String, f64, f64) {
 }
 
 /// Of the rows that are held against a process of its own: every so many, and the last.
-const EVERY: usize = 6;
+const EVERY: usize = 4;
 
 fn is_held_against(at: usize, rows: &[Value]) -> bool {
     at % EVERY == 0 || at + 1 == rows.len()
