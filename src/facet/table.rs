@@ -7,7 +7,7 @@ use semver::Version;
 
 use super::digest::{AnyOrder, Content, Digest, Writer};
 use super::{Facets, Known, Table};
-use crate::design::{Design, NamedFile, PartIx};
+use crate::design::{Design, NamedFile, PartFiles, PartIx};
 use crate::diagnostic::At;
 use crate::facts::{Facts, GeometryKey};
 use crate::fileset::{ContentKey, RepoPath};
@@ -44,20 +44,21 @@ pub fn is_surely_same(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool 
 /// so that a new field has to be given its place here.
 #[must_use]
 pub fn of(design: &Design, ix: PartIx) -> Facets {
+    let part = &*design.record(ix).record;
     let Part {
         id: _,
         title,
         note,
         version,
-        origin,
+        origin: _,  // as the identity
         sources: _, // as the files that they mean
         exports: _,
         material,
         mesh,
         size,
-        designation,
-        maker,
-        mpn,
+        designation: _,
+        maker: _,
+        mpn: _,
         replaces,
         phased_out,
         hazards,
@@ -73,15 +74,11 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
         draws,
         capacity,
         quantities,
-    } = &*design.record(ix).record;
+    } = part;
     let files = &design.files[ix.index()];
     let shapes = Shapes::of(design, ix);
     let material = material.as_ref().and_then(|id| design.material(id.as_str()));
     let (unit_m, walls, infill) = mesh.as_ref().map_or((None, None, None), printing);
-
-    let has_a_name = maker.is_some() || mpn.is_some() || designation.is_some();
-    let is_told_apart = has_a_name || files.all().next().is_some();
-    let version_as_identity = version.as_ref().filter(|_| !is_told_apart).map(|at| series(at));
 
     let known = quantities.iter().filter_map(|(key, figure)| Some((key, figure.as_ref().ok()?)));
     let known = (known.collect::<AnyOrder<_>>(), pairs(values), capacity);
@@ -89,17 +86,16 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     let derived: AnyOrder<_> = formulas.iter().map(|(name, text)| (name, spaced(text))).collect();
     let flows = (AnyOrder(heat_paths.iter().collect()), pairs(draws));
     let hazards = AnyOrder(hazards.iter().collect());
-    let known_of_material = material.map(|material| known_of(material));
 
     let digests = [
         Digest::of(&(shapes.by_geometry(), unit_m.filter(|_| !is_known(design, ix)))),
         Digest::of(&(material.map(|material| &material.id), walls, infill)),
-        Digest::of(&(origin.word(), maker, mpn, designation, version_as_identity)),
+        identity(part, files),
         Digest::of(&(size.as_ref().map(|size| size.as_slice()), pairs(dimensions))),
         Digest::of(&pairs(settings)),
         Digest::of(&contains.iter().map(contained).collect::<AnyOrder<_>>()),
         Digest::of(&(version, pairs(fits), ranges(contains), replaces)),
-        Digest::of(&(known, kept, derived, flows, hazards, known_of_material)),
+        Digest::of(&(known, kept, derived, flows, hazards, material.map(|of| known_of(of)))),
         Digest::of(&(
             AnyOrder(offers.iter().collect()),
             consumption,
@@ -110,6 +106,15 @@ pub fn of(design: &Design, ix: PartIx) -> Facets {
     ];
     let contents = shapes.by_content().map_or(Digest::NOTHING, |all| Digest::of(&(all, unit_m)));
     Facets { digests, contents, known: shapes.known() }
+}
+
+/// Who made it and as what; the version only where nothing else tells it apart.
+fn identity(part: &Part, files: &PartFiles) -> Digest {
+    let Part { origin, maker, mpn, designation, version, .. } = part;
+    let has_a_name = maker.is_some() || mpn.is_some() || designation.is_some();
+    let is_told_apart = has_a_name || files.all().next().is_some();
+    let version = version.as_ref().filter(|_| !is_told_apart).map(|at| series(at));
+    Digest::of(&(origin.word(), maker, mpn, designation, version))
 }
 
 /// What a mesh says besides its file: what its numbers mean, walls, infill.

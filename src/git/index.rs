@@ -33,7 +33,7 @@ pub(super) fn entries(
             _ if entry.flags.contains(Flags::INTENT_TO_ADD) => {}
             Some(mode) => {
                 let key = ContentKey::new(entry.id.as_bytes());
-                found.push((RepoPath::new(path.to_owned()), Entry { key, mode }));
+                found.push((RepoPath::new(path), Entry { key, mode }));
             }
             None => tree::walk(repository, folded(path.into()), entry.id, &mut found)?,
         }
@@ -61,8 +61,7 @@ pub(super) fn folded(mut path: BString) -> BString {
 
 fn refuse_conflicts(index: &State) -> Result<(), Error> {
     let conflicting = index.entries().iter().filter(|entry| entry.stage_raw() != 0);
-    let mut paths: Vec<_> =
-        conflicting.map(|entry| RepoPath::new(entry.path(index).to_owned())).collect();
+    let mut paths: Vec<_> = conflicting.map(|entry| RepoPath::new(entry.path(index))).collect();
     paths.dedup();
     match paths.is_empty() {
         true => Ok(()),

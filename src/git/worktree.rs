@@ -92,7 +92,7 @@ impl<'r> Survey<'r> {
             self.add_folded(entry, path)?;
             return Ok(false);
         }
-        let path = RepoPath::new(path.to_owned());
+        let path = RepoPath::new(path);
         if self.trusts_index(entry) {
             self.add_staged(path, entry);
             return Ok(true);

@@ -1,4 +1,4 @@
-//! Where the manifests of a revision lie.
+//! Where the manifests of a repository lie, and which of them is meant.
 
 use std::collections::BTreeMap;
 

@@ -261,7 +261,7 @@ impl<'r> Loader<'r> {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
         let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
-        Ok(FileSet { entries, contents, ..FileSet::default() })
+        Ok(FileSet { entries, contents })
     }
 
     fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {
@@ -350,10 +350,11 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
     ) -> Result<Arc<Manifest>, Failure> {
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Manifest);
-        if let Some(entry) = snapshot.entries().get(manifest).copied().filter(|e| unread(&e.key)) {
-            if let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)? {
-                self.keep(entry.key, Role::Manifest, parsed(&content, Role::Manifest), content);
-            }
+        let key = snapshot.entries().get(manifest).map(|entry| entry.key).filter(unread);
+        if let Some(key) = key
+            && let Some(content) = snapshot.read(manifest, MOST_BYTES as u64)?
+        {
+            self.keep(key, Role::Manifest, parsed(&content, Role::Manifest), content);
         }
         let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
         Ok(self.parses.of(&files, manifest, Role::Manifest).rules())

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::state::find_manifest;
+use super::manifests::find_manifest;
 use super::{Failure, Loader, Manner, State, World};
 use crate::assess::{self, Parses};
 use crate::cli::WhatIfArgs;

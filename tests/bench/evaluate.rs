@@ -59,6 +59,5 @@ fn file_set(files: &Files) -> FileSet {
     FileSet {
         entries: Arc::new(keyed().map(entry).collect()),
         contents: keyed().map(|(key, (_, text))| (key, Arc::from(text.as_bytes()))).collect(),
-        ..FileSet::default()
     }
 }

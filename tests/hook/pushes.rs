@@ -116,8 +116,21 @@ fn a_design_is_released_by_its_own_tags() {
     let workshop = with_remote();
     workshop.change("tagworthy.toml", "records =", "tag = \"lantern-{version}\"\nrecords =");
     workshop.lets(&["commit", "-qam", "Our own tags"]);
-    let tripod = "[design]\nname = \"tripod\"\ntop = \"leg\"\nnext = \"2.0.0\"\ncurrency = \"EUR\"\n\
-                  license = \"CC0-1.0\"\ntag = \"tripod-{version}\"\n[part.leg]\norigin = \"bought\"\nmass = \"90 g\"\n";
+    let tripod = r#"
+[design]
+name = "tripod"
+top = "leg"
+next = "2.0.0"
+currency = "EUR"
+license = "CC0-1.0"
+tag = "tripod-{version}"
+[supplier.wood-shop]
+[part.leg]
+title = "Leg"
+origin = "bought"
+mass = "90 g"
+offer = [{ supplier = "wood-shop", code = "leg-90", price = "4.20 EUR" }]
+"#;
     workshop.write("tripod/tagworthy.toml", tripod);
     workshop.write("tripod/LICENSE", "SPDX-License-Identifier: CC0-1.0\n");
     workshop.lets(&["add", "."]);

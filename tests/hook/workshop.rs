@@ -19,6 +19,8 @@ records = ["parts/*.toml"]
 "#;
 
 const SCANNER: &str = r#"
+[supplier.lamp-shop]
+
 [part.scanner]
 origin = "assembled"
 contains = { frame = 1, lamp = 1 }
@@ -29,11 +31,26 @@ quantity = "mass"
 at-most = "1200 g"
 "#;
 
-const FRAME: &str = "[part.frame]\norigin = \"machined\"\nmass = \"900 g\"\n";
+const FRAME: &str = r#"
+[part.frame]
+origin = "machined"
+mass = "900 g"
+sources = ["frame.dxf"]
+"#;
 
 /// A lamp of another make, or of another weight.
 pub fn lamp(mpn: &str, mass: &str) -> String {
-    format!("[part.lamp]\norigin = \"bought\"\nmpn = \"{mpn}\"\nmass = \"{mass}\"\n")
+    format!(
+        r#"
+[part.lamp]
+title = "Lamp"
+origin = "bought"
+maker = "Brightside"
+mpn = "{mpn}"
+mass = "{mass}"
+offer = [{{ supplier = "lamp-shop", code = "{mpn}", price = "12.50 EUR" }}]
+"#
+    )
 }
 
 /// A repository with the design committed and the hook installed.
@@ -60,6 +77,7 @@ impl Workshop {
         self.write("tagworthy.toml", MANIFEST);
         self.write("parts/scanner.toml", SCANNER);
         self.write("parts/frame.toml", FRAME);
+        self.write("parts/frame.dxf", "0\nEOF\n");
         self.write("parts/lamp.toml", &lamp("L-250", "250 g"));
     }
 
