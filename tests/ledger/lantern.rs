@@ -21,7 +21,7 @@ fn figures(budget: &Value, predicted: &str) -> (String, f64, f64) {
 const EVERY: usize = 4;
 
 fn is_held_against(at: usize, rows: &[Value]) -> bool {
-    at % EVERY == 0 || at + 1 == rows.len()
+    at.is_multiple_of(EVERY) || at + 1 == rows.len()
 }
 
 #[test]
