@@ -5,6 +5,7 @@ use crate::compare::{self, BudgetChange, Impact, Loosened, PartChange, VerdictCh
 use crate::design::{Design, Held};
 use crate::diagnostic::At;
 use crate::evaluate::{Aim, Subject, Total, coverage_factor};
+use crate::facet::Facet;
 use crate::quantity::Unit;
 use crate::record::{Decision, Id, Item};
 use crate::verdict::{Assessed, Judged, unit_of};
@@ -18,7 +19,7 @@ pub fn entry(before: Option<&Assessed>, after: &Assessed, also: Option<(&Id, &Id
     Entry {
         design: is.name.to_string(),
         release: after.occasion.release.to_string(),
-        parts: change.parts.iter().map(touched).collect(),
+        parts: change.parts.iter().map(|change| touched(change, is)).collect(),
         figures: figures(&change, before, after, also),
         readings: after.judged.iter().map(|judged| reading(after, judged)).collect(),
         turns: turns(&change, before, after),
@@ -29,8 +30,14 @@ pub fn entry(before: Option<&Assessed>, after: &Assessed, also: Option<(&Id, &Id
     }
 }
 
-fn touched(change: &PartChange) -> PartTouched {
-    PartTouched { part: change.part.clone(), how: change.how, facets: change.facets.clone() }
+fn touched(change: &PartChange, design: &Design) -> PartTouched {
+    let word = |facet: &Facet| facet.word_of(design, &change.part).to_owned();
+    PartTouched {
+        part: change.part.clone(),
+        how: change.how,
+        facets: change.facets.clone(),
+        facet_words: change.facets.iter().map(word).collect(),
+    }
 }
 
 fn less(loosened: &Loosened) -> Less {

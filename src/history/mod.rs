@@ -112,6 +112,8 @@ pub struct PartTouched {
     pub how: How,
     /// In which facets.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    pub facet_words: Vec<String>,
 }
 
 /// A figure of the design.

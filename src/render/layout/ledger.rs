@@ -81,10 +81,7 @@ fn parts(parts: &[ChangedPartRow]) -> Vec<String> {
         }
     }
     let changed: Vec<String> = of(How::Changed)
-        .map(|part| {
-            let facets: Vec<&str> = part.facets.iter().map(|facet| facet.word()).collect();
-            format!("{} {}", part.part, facets.join(", "))
-        })
+        .map(|part| format!("{} {}", part.part, part.facet_words.join(", ")))
         .collect();
     told.extend(some(&changed, MOST_PARTS, "part"));
     told

@@ -81,9 +81,9 @@ pub(super) fn since_when(row: &OriginRow) -> Vec<Line> {
         lines.extend(moved.decided.iter().map(decision));
     }
     if let Some(changed) = &row.changed {
-        let facets: Vec<&str> = row.facets.iter().map(|facet| facet.word()).collect();
+        let facets = row.facet_words.join(", ");
         let mut lines_of_part =
-            vec![vec![format!("changed last by {}: {}", by(changed), facets.join(", ")).into()]];
+            vec![vec![format!("changed last by {}: {}", by(changed), facets).into()]];
         lines_of_part.push(vec![Span::new(changed.subject.as_str(), Tone::Faint)]);
         lines.extend(lines_of_part);
         lines.extend(row.decided.iter().map(decision));

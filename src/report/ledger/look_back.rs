@@ -51,6 +51,9 @@ pub struct OriginRow {
     pub changed: Option<RevisionRow>,
     /// In which facets it did.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    #[serde(skip)]
+    pub facet_words: Vec<String>,
     /// Decisions about the part.
     pub decided: Vec<DecidedRow>,
 }
@@ -79,7 +82,13 @@ fn lapse_row(ledger: &Ledger, lapse: &Lapse) -> LapseRow {
 /// Through which revision `part` or whatever else was asked for is what it is.
 #[must_use]
 pub fn origin(ledger: &Ledger, name: &str, origin: &Origin<'_>) -> OriginRow {
-    let empty = OriginRow { moved: None, changed: None, facets: Vec::new(), decided: Vec::new() };
+    let empty = OriginRow {
+        moved: None,
+        changed: None,
+        facets: Vec::new(),
+        facet_words: Vec::new(),
+        decided: Vec::new(),
+    };
     match origin {
         Origin::Moved(moment) => {
             OriginRow { moved: Some(moment_row(&ledger.rows[moment.row], moment)), ..empty }
@@ -92,6 +101,7 @@ pub fn origin(ledger: &Ledger, name: &str, origin: &Origin<'_>) -> OriginRow {
             OriginRow {
                 changed: Some(revision(&row.revision)),
                 facets: part.map(|part| part.facets.clone()).unwrap_or_default(),
+                facet_words: part.map(|part| part.facet_words.clone()).unwrap_or_default(),
                 decided: decided.iter().map(|it| decision(it)).collect(),
                 ..empty
             }

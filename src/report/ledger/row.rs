@@ -69,6 +69,9 @@ pub struct ChangedPartRow {
     pub how: How,
     /// In which facets.
     pub facets: Vec<Facet>,
+    /// The same in words.
+    #[serde(skip)]
+    pub facet_words: Vec<String>,
 }
 
 /// A figure as it is, and how it moved.
@@ -175,7 +178,12 @@ pub(super) fn revision(revision: &Revision) -> RevisionRow {
 }
 
 fn touched(part: &PartTouched) -> ChangedPartRow {
-    ChangedPartRow { part: part.part.clone(), how: part.how, facets: part.facets.clone() }
+    ChangedPartRow {
+        part: part.part.clone(),
+        how: part.how,
+        facets: part.facets.clone(),
+        facet_words: part.facet_words.clone(),
+    }
 }
 
 pub(super) fn budget(figure: &Figure) -> BudgetMove {
