@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::design::{self, Design, Linked};
 use crate::diagnostic::{Code, Diagnostic, Span};
-use crate::evaluate;
-use crate::evidence::{self, RevisionSeals};
+use crate::evaluate::{self, Figures};
+use crate::evidence::{self, RevisionSeals, Standings};
 use crate::facet::{self, Table};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::parse::{self, Parsed, Role};
@@ -86,24 +86,38 @@ pub fn judge(
     documents: &Documents,
     occasion: Occasion,
 ) -> Assessed {
-    let one = |design| judge_one(design, revisions, documents, occasion.clone());
-    let variants = design.variants.iter();
-    let variants = variants.filter_map(|variant| design.as_variant(variant.id.as_str()));
-    Assessed { variants: variants.map(one).collect(), ..one(Arc::clone(design)) }
+    each_variant(design, |design| {
+        let (figures, standings) = evaluated(&design, revisions);
+        verdict::judge(design, figures, standings, documents, occasion.clone())
+    })
 }
 
-fn judge_one(
-    design: Arc<Design>,
+/// The same without release checks: how every requirement stands, and nothing that changes with the
+/// day alone.
+#[must_use]
+pub fn judge_requirements(
+    design: &Arc<Design>,
     revisions: &RevisionSeals,
-    documents: &Documents,
-    occasion: Occasion,
+    occasion: &Occasion,
 ) -> Assessed {
+    each_variant(design, |design| {
+        let (figures, standings) = evaluated(&design, revisions);
+        verdict::judge_requirements(design, figures, standings, occasion.clone())
+    })
+}
+
+fn each_variant(design: &Arc<Design>, judge: impl Fn(Arc<Design>) -> Assessed) -> Assessed {
+    let variants = design.variants.iter();
+    let variants = variants.filter_map(|variant| design.as_variant(variant.id.as_str()));
+    Assessed { variants: variants.map(&judge).collect(), ..judge(Arc::clone(design)) }
+}
+
+fn evaluated(design: &Arc<Design>, revisions: &RevisionSeals) -> (Figures, Standings) {
     let variant = design.variant.as_ref();
     // The facets are asked for by evidence alone, and most of the cost of a judgement without any.
-    let facets = if design.evidence.is_empty() { Table::default() } else { facet::table(&design) };
-    let standings = evidence::standings(&design, &facets, revisions, variant);
-    let figures = evaluate::figures(&design, &evidence::stand_ins(&design, &standings));
-    verdict::judge(design, figures, standings, documents, occasion)
+    let facets = if design.evidence.is_empty() { Table::default() } else { facet::table(design) };
+    let standings = evidence::standings(design, &facets, revisions, variant);
+    (evaluate::figures(design, &evidence::stand_ins(design, &standings)), standings)
 }
 
 #[cfg(test)]

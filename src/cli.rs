@@ -38,6 +38,8 @@ pub enum Format {
     Markdown,
     /// For programs.
     Json,
+    /// For programs that read a line at a time: of a list, a line a row.
+    Ndjson,
     /// For a spreadsheet: what is a list.
     Csv,
 }
@@ -57,6 +59,8 @@ pub enum Command {
     Steps(StepsArgs),
     /// How a figure or a verdict comes about, or what is known of a part.
     Why(WhyArgs),
+    /// Every revision that touched the design: what it moved, and who broke or mended what.
+    Ledger(LedgerArgs),
     /// Writes down what was measured, with a seal of what was on the bench.
     Measure(Box<MeasureArgs>),
     /// Opens, closes and lists what is left to do.
@@ -187,6 +191,27 @@ pub struct WhyArgs {
     /// So many random trials of a figure beside its value to first order.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1_000..=10_000_000))]
     pub trials: Option<u32>,
+}
+
+/// Arguments of `ledger`.
+#[derive(Args, Debug)]
+pub struct LedgerArgs {
+    /// `A..B`: what B holds and A does not; `B`: all that leads to B. Without it, to HEAD.
+    #[arg(value_name = "RANGE")]
+    pub range: Option<String>,
+    /// Follows one figure or requirement, and names who broke or mended it: `carry-mass`, `mass`,
+    /// `film-gate.temperature`.
+    #[arg(long, value_name = "NAME")]
+    pub of: Option<String>,
+    /// Every commit, not only those on the line of first parents.
+    #[arg(long)]
+    pub all: bool,
+    /// Only revisions of that day or later.
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<String>,
+    /// Only revisions that changed this part.
+    #[arg(long, value_name = "PART", conflicts_with = "of")]
+    pub part: Option<String>,
 }
 
 /// Arguments of `bom`.

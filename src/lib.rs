@@ -9,6 +9,7 @@ pub mod example;
 pub mod render;
 pub mod report;
 pub mod release;
+pub mod history;
 pub mod compare;
 pub mod assess;
 pub mod verdict;

@@ -2,7 +2,7 @@
 //!
 //! Exit status: 0 nothing refused, 1 refused, 2 could not decide.
 
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::process::{Command, ExitCode};
 use std::time::Duration;
 
@@ -58,8 +58,9 @@ fn world(asks_git: bool) -> Result<World, String> {
     // Without a path of its own a hook looks for the program by name.
     let program = std::env::current_exe().unwrap_or_else(|_| "tagworthy".into());
     let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();
+    let is_terminal = std::io::stdout().is_terminal();
     let git = asks_git.then(git_version).flatten();
-    Ok(World { folder, width: width(), today, program, git })
+    Ok(World { folder, width: width(), is_terminal, today, program, git })
 }
 
 /// The line of `git --version`.

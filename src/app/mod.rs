@@ -5,6 +5,8 @@ mod check;
 mod demo;
 mod impact;
 mod init;
+mod ledger;
+mod look_back;
 mod ready;
 mod reference;
 mod steps;
@@ -26,9 +28,9 @@ use crate::verdict::Assessed;
 /// [`Failure`] where the command could not decide.
 pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
     if cli.format == Format::Csv && !is_list(&cli.command) {
-        let message =
-            "this is no list for a spreadsheet\n`bom` and `steps` are; --format json has the rest";
-        return Err(Failure::new(message.to_owned()));
+        let message = "this is no list for a spreadsheet\n`bom`, `steps` and `ledger` are; --format \
+                       json has the rest";
+        return Err(Failure::new(message));
     }
     let manner = Manner { format: cli.format, width: world.width, design: cli.design };
     match cli.command {
@@ -38,6 +40,7 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
         Command::Bom(args) => bom::run(&args, &manner, world),
         Command::Steps(args) => steps::run(&args, &manner, world),
         Command::Why(args) => why::run(&args, &manner, world),
+        Command::Ledger(args) => ledger::run(&args, &manner, world),
         Command::Measure(args) => write::measure(&args, &manner, world),
         Command::Item { action } => write::item(&action, &manner, world),
         Command::Waive(args) => write::waive(&args, &manner, world),
@@ -55,7 +58,7 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
 
 /// Whether the command tells something that has rows and columns.
 fn is_list(command: &Command) -> bool {
-    matches!(command, Command::Bom(_) | Command::Steps(_))
+    matches!(command, Command::Bom(_) | Command::Steps(_) | Command::Ledger(_))
 }
 
 /// The variant that was asked for, else the design itself.

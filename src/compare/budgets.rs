@@ -11,7 +11,7 @@ use crate::record::{Id, RollUp};
 use crate::verdict::{Assessed, Side};
 
 /// A subject by what it is called, which holds for both designs.
-type Name<'a> = (&'a Id, &'a Id, u64);
+pub(super) type Name<'a> = (&'a Id, &'a Id, u64);
 
 /// Every budget that is judged or stands at the top and that either state has figures for.
 pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<BudgetChange> {
@@ -21,7 +21,7 @@ pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<Budget
 }
 
 /// A budget and the design that it is of.
-type Told<'a> = (&'a Design, &'a Budget);
+pub(super) type Told<'a> = (&'a Design, &'a Budget);
 
 fn told(assessed: &Assessed) -> BTreeMap<Name<'_>, Told<'_>> {
     let design = &*assessed.design;
@@ -38,15 +38,11 @@ fn told(assessed: &Assessed) -> BTreeMap<Name<'_>, Told<'_>> {
         .collect()
 }
 
-fn change(
+pub(super) fn change(
     (part, quantity, builds): Name<'_>,
     before: Option<&Told<'_>>,
     after: Option<&Told<'_>>,
 ) -> BudgetChange {
-    let predicted = Aspect { side: Side::AtMost, with_options: false };
-    let terms = |told: Option<&Told<'_>>| {
-        told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
-    };
     let design = after.or(before).map(|(design, _)| *design);
     let total = |told: &Told<'_>| told.1.total;
     let has_moved = before.map(total) != after.map(total);
@@ -59,12 +55,21 @@ fn change(
         before: before.map(|(_, budget)| budget.total),
         after: after.map(|(_, budget)| budget.total),
         // Most budgets stay as they are, and what makes them up is many parts.
-        shares: if has_moved {
-            terms::shares(roll_up, &terms(before), &terms(after))
-        } else {
-            Vec::new()
-        },
+        shares: if has_moved { shares(roll_up, before, after) } else { Vec::new() },
     }
+}
+
+fn shares(roll_up: RollUp, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> Vec<(Id, f64)> {
+    let predicted = Aspect { side: Side::AtMost, with_options: false };
+    if let (RollUp::Sum | RollUp::None, Some(was), Some(is)) = (roll_up, before, after) {
+        // What adds the same in both states has no share, and that is nearly all of it.
+        let [was, is] = terms::differing(*was, *is, predicted);
+        return terms::shares(roll_up, &was, &is);
+    }
+    let terms = |told: Option<&Told<'_>>| {
+        told.map(|(design, budget)| terms::terms(design, budget, predicted)).unwrap_or_default()
+    };
+    terms::shares(roll_up, &terms(before), &terms(after))
 }
 
 /// The unit of the quantity, or the one in which the part's own named value is written.

@@ -114,7 +114,7 @@ impl<'a> Turn<'a> {
     }
 
     fn got_worse(&self) -> bool {
-        rank(self.after.beneath) > rank(self.before.beneath)
+        self.after.beneath.severity() > self.before.beneath.severity()
     }
 
     /// The side of the limit that the verdict turned at.
@@ -170,9 +170,9 @@ impl<'a> Turn<'a> {
             let (value, u) = (old(bound.side)?.value, self.before.expanded_u);
             let guard = if is_simple { 0.0 } else { u };
             let value = Judgeable { basic: value, predicted: value, u: 0.0, guard };
-            Some(rank(decide(&value, &[limit(bound)]).verdict()))
+            Some(decide(&value, &[limit(bound)]).verdict().severity())
         });
-        let (found, wanted) = (worst.max().unwrap_or(0), rank(self.after.beneath));
+        let (found, wanted) = (worst.max().unwrap_or(0), self.after.beneath.severity());
         if self.got_worse() { found >= wanted } else { found <= wanted }
     }
 
@@ -193,7 +193,11 @@ impl<'a> Turn<'a> {
     /// Whether the step that `movers` made has the new verdict, or went beyond it.
     fn is_reached(&self, ways: &Ways<'_>, movers: &[Mover], expanded_u: f64) -> bool {
         let (verdict, wanted) = (self.verdict_at(ways, movers, expanded_u), self.after.beneath);
-        if self.got_worse() { rank(verdict) >= rank(wanted) } else { rank(verdict) <= rank(wanted) }
+        if self.got_worse() {
+            verdict.severity() >= wanted.severity()
+        } else {
+            verdict.severity() <= wanted.severity()
+        }
     }
 
     /// The verdict on a step by the requirement as it is now.
@@ -255,17 +259,6 @@ fn limit(bound: &Bound) -> Limit {
         Side::AtLeast => bound.limit + bound.margin,
     };
     Limit { side: bound.side, limit: bound.limit, inner }
-}
-
-/// How bad a verdict is; what cannot be told stands between what may hold and what does not.
-fn rank(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Pass | Verdict::Waived | Verdict::Later => 0,
-        Verdict::Thin => 1,
-        Verdict::Edge => 2,
-        Verdict::Unproven | Verdict::Stale => 3,
-        Verdict::Fail => 4,
-    }
 }
 
 fn waiver<'a>(design: &'a Design, id: &Id) -> Option<&'a Waiver> {

@@ -13,16 +13,16 @@ use crate::record::{Id, Requirement};
 use crate::verdict::{Assessed, Judged};
 
 /// What a computed figure is called, which holds for both designs: part or rail, and quantity.
-type Name = (Id, Id);
+pub(super) type Name = (Id, Id);
 
 /// A slope, and the figure that is followed with it.
 type Followed = (f64, f64);
 
 /// A figure, the design that it is of, and the unit that it is shown in.
-struct Told<'a> {
-    design: &'a Design,
-    end: &'a End,
-    unit: Unit,
+pub(super) struct Told<'a> {
+    pub(super) design: &'a Design,
+    pub(super) end: &'a End,
+    pub(super) unit: Unit,
 }
 
 /// Every computed figure that a requirement is judged on, before and after.
@@ -60,7 +60,11 @@ fn unit(design: &Design, requirement: &Requirement) -> Unit {
     written.or(rating).map_or_else(Unit::none, |limit| limit.unit.clone())
 }
 
-fn change(name: &Name, before: Option<&Told<'_>>, after: Option<&Told<'_>>) -> BudgetChange {
+pub(super) fn change(
+    name: &Name,
+    before: Option<&Told<'_>>,
+    after: Option<&Told<'_>>,
+) -> BudgetChange {
     let total = |told: &Told<'_>| {
         let value = told.end.value.value;
         Total { basic: value, predicted: value, u: told.end.value.u(), money: None }

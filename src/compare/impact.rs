@@ -20,7 +20,7 @@ pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let Some(before) = before else { return change };
     change.loosened = loosened::all(&before.design, &after.design);
     change.touched = touched::all(&before.design, &after.design, &change.parts);
-    change.variants = variants(before, after, &change);
+    change.variants = variants(before, after, &change, of_build);
     change.new_variants = only_of(after, before);
     change.gone_variants = only_of(before, after);
     change
@@ -29,28 +29,54 @@ pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
 /// What happens to the design itself, or to one variant of it.
 fn of_build(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let (from, to) = (before.map(State::of), State::of(after));
-    let mut budgets = budgets::changes(before, after);
-    budgets.extend(computed::changes(before, after));
     Impact {
-        parts: parts(from.as_ref(), &to),
-        budgets,
-        verdicts: verdicts(from.as_ref(), &to),
         new_findings: beyond(after, before),
         gone_findings: before.map(|before| beyond(before, Some(after))).unwrap_or_default(),
         results: before.map(|before| results::changes(before, after)).unwrap_or_default(),
-        ..Impact::default()
+        ..reached_out(moved((before, from.as_ref()), (after, &to)), from.as_ref(), &to)
     }
+}
+
+/// What moved, but for what parts reach, results and the findings of release checks.
+#[must_use]
+pub fn moves(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    let mut change = moves_of_build(before, after);
+    let Some(before) = before else { return change };
+    change.loosened = loosened::all(&before.design, &after.design);
+    change.variants = variants(before, after, &change, moves_of_build);
+    change
+}
+
+fn moves_of_build(before: Option<&Assessed>, after: &Assessed) -> Impact {
+    moved((before, before.map(State::of).as_ref()), (after, &State::of(after)))
+}
+
+/// A way to compare two states.
+type Compare = fn(Option<&Assessed>, &Assessed) -> Impact;
+
+fn moved(
+    (before, from): (Option<&Assessed>, Option<&State<'_>>),
+    (after, to): (&Assessed, &State<'_>),
+) -> Impact {
+    let mut budgets = budgets::changes(before, after);
+    budgets.extend(computed::changes(before, after));
+    Impact { parts: parts(from, to), budgets, verdicts: verdicts(from, to), ..Impact::default() }
 }
 
 /// What happens to each variant and does not happen to the design itself. Of a new variant that is
 /// told in which it stands otherwise.
-fn variants(before: &Assessed, after: &Assessed, itself: &Impact) -> Vec<(Id, Impact)> {
+fn variants(
+    before: &Assessed,
+    after: &Assessed,
+    itself: &Impact,
+    compare: Compare,
+) -> Vec<(Id, Impact)> {
     let changes = after.variants.iter().filter_map(|is| {
         let id = is.design.variant.as_ref()?;
         let was = before.variant(id.as_str());
         // Beside nothing all is new: a new variant is held against the design itself.
         let beside = was.unwrap_or(after);
-        let mut change = of_build(was, is);
+        let mut change = compare(was, is);
         if was.is_none() {
             change.parts = Vec::new();
             change.new_findings = beyond(is, Some(beside));
@@ -85,8 +111,6 @@ fn only_of(one: &Assessed, other: &Assessed) -> Vec<Id> {
 }
 
 fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
-    let reach = LazyCell::new(|| Reach::of(after.design));
-    let reach_before = LazyCell::new(|| before.map(|before| Reach::of(before.design)));
     let change = |pair: PartPair<'_>| {
         let (how, facets) = match (pair.before, pair.after) {
             (Some(was), Some(is)) => (How::Changed, was.changed(is)),
@@ -97,8 +121,6 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
         if how == How::Changed && facets.is_empty() {
             return None;
         }
-        let reach_of_gone = (how == How::Removed).then(|| reach_before.as_ref()).flatten();
-        let reached = reach_of_gone.unwrap_or_else(|| &reach).from(pair.id);
         Some(PartChange {
             part: pair.id.clone(),
             mesh: before.filter(|_| facets.contains(&Facet::Geometry)).and_then(|before| {
@@ -110,11 +132,23 @@ fn parts(before: Option<&State<'_>>, after: &State<'_>) -> Vec<PartChange> {
                 before.and_then(|before| version(before.design, pair.id)),
                 version(after.design, pair.id),
             ),
-            reaches: reached.paths,
-            requirements: reached.requirements,
+            reaches: Vec::new(),
+            requirements: Vec::new(),
         })
     };
     pairs(before, after).into_iter().filter_map(change).collect()
+}
+
+/// Adds what each part reaches: in the state before, where it is gone.
+fn reached_out(mut change: Impact, before: Option<&State<'_>>, after: &State<'_>) -> Impact {
+    let reach = LazyCell::new(|| Reach::of(after.design));
+    let reach_before = LazyCell::new(|| before.map(|before| Reach::of(before.design)));
+    for part in &mut change.parts {
+        let reach_of_gone = (part.how == How::Removed).then(|| reach_before.as_ref()).flatten();
+        let reached = reach_of_gone.unwrap_or_else(|| &reach).from(&part.part);
+        (part.reaches, part.requirements) = (reached.paths, reached.requirements);
+    }
+    change
 }
 
 fn mesh_change(

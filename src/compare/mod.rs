@@ -3,6 +3,7 @@
 mod budgets;
 mod cause;
 mod computed;
+mod figure;
 mod ground;
 mod impact;
 mod loosened;
@@ -17,7 +18,7 @@ mod touched;
 mod way;
 
 use semver::Version;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::evaluate::Total;
 use crate::facet::Facet;
@@ -26,7 +27,8 @@ use crate::quantity::Unit;
 use crate::record::{Id, Priority};
 use crate::verdict::{Finding, Verdict};
 
-pub use impact::impact;
+pub use figure::figure;
+pub use impact::{impact, moves};
 pub use loosened::all as loosened;
 pub use reach::{Reach, Reached};
 
@@ -77,7 +79,7 @@ impl Impact {
 }
 
 /// How a part changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum How {
@@ -135,7 +137,7 @@ pub struct BudgetChange {
 }
 
 /// Why a verdict changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Cause {
     /// A physical facet, an offer or a rate changed: the thing itself is another.

@@ -1,5 +1,6 @@
 //! The terms of a budget by part, how they come to a total, and each part's share of a difference.
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use rust_decimal::prelude::ToPrimitive;
@@ -47,14 +48,56 @@ pub(super) struct Term {
 pub(super) fn terms(design: &Design, budget: &Budget, aspect: Aspect) -> BTreeMap<Id, Term> {
     let optional = if aspect.with_options { budget.optional.as_slice() } else { &[] };
     let mut terms: BTreeMap<Id, Term> = BTreeMap::new();
-    for Contribution { part, multiplicity, total, .. } in
-        budget.contributions.iter().chain(optional)
-    {
+    add(&mut terms, design, budget.contributions.iter().chain(optional), aspect);
+    terms
+}
+
+/// The terms of two budgets but for those that both have with the same value, one for one in the order
+/// of parts.
+pub(super) fn differing(
+    before: (&Design, &Budget),
+    after: (&Design, &Budget),
+    aspect: Aspect,
+) -> [BTreeMap<Id, Term>; 2] {
+    let (was, is) = (&before.1.contributions, &after.1.contributions);
+    let mut terms = [BTreeMap::new(), BTreeMap::new()];
+    let (mut at, mut to) = (0, 0);
+    while at < was.len() || to < is.len() {
+        let ids = (was.get(at), is.get(to));
+        let order = match ids {
+            (Some(was), Some(is)) => before.0.id(was.part).cmp(after.0.id(is.part)),
+            (Some(_), None) => Ordering::Less,
+            _ => Ordering::Greater,
+        };
+        let is_same = order == Ordering::Equal
+            && ids.0.map(|it| aspect.value(&it.total)) == ids.1.map(|it| aspect.value(&it.total));
+        if order != Ordering::Greater {
+            at += 1;
+        }
+        if order != Ordering::Less {
+            to += 1;
+        }
+        if !is_same {
+            let old = ids.0.filter(|_| order != Ordering::Greater);
+            let new = ids.1.filter(|_| order != Ordering::Less);
+            add(&mut terms[0], before.0, old, aspect);
+            add(&mut terms[1], after.0, new, aspect);
+        }
+    }
+    terms
+}
+
+fn add<'a>(
+    terms: &mut BTreeMap<Id, Term>,
+    design: &Design,
+    contributions: impl IntoIterator<Item = &'a Contribution>,
+    aspect: Aspect,
+) {
+    for Contribution { part, multiplicity, total, .. } in contributions {
         let term = terms.entry(design.id(*part).clone()).or_default();
         term.value += aspect.value(total);
         term.multiplicity += multiplicity.to_f64().unwrap_or(f64::NAN);
     }
-    terms
 }
 
 /// How the quantity rolls up, and where its values come from; a part's own named value does not.

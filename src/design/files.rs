@@ -1,10 +1,11 @@
 //! Paths that records name, and the files of the revision that they mean.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Bound;
 
-use bstr::{BStr, ByteSlice};
+use bstr::{BStr, BString, ByteSlice};
 
+use super::Design;
 use super::findings::Findings;
 use crate::diagnostic::{At, Code, Diagnostic, Span};
 use crate::fileset::{Entry, Mode, RepoPath, glob_matches};
@@ -97,7 +98,7 @@ fn matching<'a>(
     pattern: &'a [u8],
     entries: &'a BTreeMap<RepoPath, Entry>,
 ) -> impl Iterator<Item = (&'a RepoPath, &'a Entry)> {
-    let literal = pattern.find_byteset(b"*?[\\").unwrap_or(pattern.len());
+    let literal = pattern.find_byteset(GLOB).unwrap_or(pattern.len());
     let mut prefix = root.as_bstr().to_vec();
     if !prefix.is_empty() {
         prefix.push(b'/');
@@ -113,6 +114,56 @@ fn matching<'a>(
         })
 }
 
+/// The paths that a design is made of: whether a change of one may make it another.
+#[derive(Clone, Debug, Default)]
+pub struct Concern {
+    manifest: RepoPath,
+    root: RepoPath,
+    /// Globs of record files, seen from the root.
+    globs: Vec<BString>,
+    /// Files that parts name.
+    named: BTreeSet<RepoPath>,
+    /// Globs among those.
+    patterns: Vec<RepoPath>,
+}
+
+impl Concern {
+    /// That of the manifest at `manifest_path`, with what the parts of its `design` name, where it can
+    /// be read. Documents and the logs of tests are no part of it: no figure comes from them.
+    #[must_use]
+    pub fn of(manifest: &Manifest, manifest_path: &RepoPath, design: Option<&Design>) -> Self {
+        let root = manifest_path.folder();
+        let globs = manifest.design.records.iter();
+        let globs = globs.map(|glob| glob.trim_start_matches('/').into()).collect();
+        let files = design.into_iter().flat_map(|design| &design.files);
+        let named = files.flat_map(PartFiles::all);
+        let named = named.filter_map(|file| meant(&file.written, &file.by, &root));
+        let (patterns, plain): (Vec<_>, Vec<_>) =
+            named.partition(|path| path.as_bstr().find_byteset(GLOB).is_some());
+        let named = plain.into_iter().collect();
+        Self { manifest: manifest_path.clone(), root, globs, named, patterns }
+    }
+
+    /// Whether the path is one of record files, this manifest or one below it.
+    #[must_use]
+    pub fn is_record(&self, path: &RepoPath) -> bool {
+        let Some(below) = path.below(&self.root) else { return false };
+        path.file_name() == self.manifest.file_name()
+            || self.globs.iter().any(|glob| glob_matches(glob.as_bstr(), below))
+    }
+
+    /// Whether the design may be another where the path is.
+    #[must_use]
+    pub fn holds(&self, path: &RepoPath) -> bool {
+        self.is_record(path)
+            || self.named.contains(path)
+            || self.patterns.iter().any(|glob| glob_matches(glob.as_bstr(), path.as_bstr()))
+    }
+}
+
+/// Bytes that make a path a glob.
+const GLOB: &[u8] = b"*?[\\";
+
 /// Resolves a path that the file `by` names; a leading `/` is the manifest's folder.
 pub(super) fn resolve(
     written: &At<String>,
@@ -121,12 +172,7 @@ pub(super) fn resolve(
     entries: &BTreeMap<RepoPath, Entry>,
     findings: &mut Findings,
 ) -> NamedFile {
-    let text = written.value.as_bytes();
-    let (base, relative) = match text.strip_prefix(b"/") {
-        Some(rest) => (root.clone(), rest),
-        None => (by.folder(), text),
-    };
-    let found = match base.join(relative) {
+    let found = match meant(written, by, root) {
         None => {
             let message = format!("`{}` leads out of the repository", written.value);
             findings.push(by, Diagnostic::error(OUTSIDE, written.span, message));
@@ -140,6 +186,15 @@ pub(super) fn resolve(
         },
     };
     NamedFile { written: written.clone(), by: by.clone(), found }
+}
+
+/// The path, or glob, that the file `by` means by what it has written.
+fn meant(written: &At<String>, by: &RepoPath, root: &RepoPath) -> Option<RepoPath> {
+    let text = written.value.as_bytes();
+    match text.strip_prefix(b"/") {
+        Some(rest) => root.join(rest),
+        None => by.folder().join(text),
+    }
 }
 
 /// The files of `part`, which the file `by` holds.

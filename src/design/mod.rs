@@ -38,7 +38,7 @@ use crate::record::{
 };
 
 pub use demands::Demand;
-pub use files::{Found, NamedFile, PartFiles, Selection, select};
+pub use files::{Concern, Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use near::nearness;
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};

@@ -12,7 +12,7 @@ mod table;
 mod tests;
 mod word;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::design::PartIx;
 
@@ -21,7 +21,7 @@ pub use seal::{Since, Untold, says_all, seal, sealed, since};
 pub use table::{is_surely_same, of, table};
 
 /// One aspect of a part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Facet {
     /// The shapes that its exports or mesh hold, whatever files they are in; its sources only where it

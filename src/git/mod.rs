@@ -8,7 +8,9 @@
 //! hashed in the form in which git would store it. So a path has the same key in a commit, in the
 //! index and in the working tree exactly when git would see no difference between them.
 
+mod commits;
 mod create;
+mod cursor;
 mod environment;
 mod error;
 mod history;
@@ -25,7 +27,9 @@ mod tag;
 mod tree;
 mod worktree;
 
+pub use commits::{Passed, Range, Way};
 pub use create::{Mark, NewBranch, NewCommit, NewFile, NewHistory, NewTag, create};
+pub use cursor::{Change, Cursor};
 pub use error::Error;
 pub use hooks::{HooksFolder, Reach};
 pub use lineage::LastChanges;

@@ -55,9 +55,18 @@ impl Repository {
     pub fn describe(&self, revision: &str) -> Result<Commit, Error> {
         let named = self.resolve(revision)?;
         let id = self.commit_of(revision, named)?;
+        self.told(id, self.tagged_at(named))
+    }
+
+    /// The commit `id`; as if made at `tagged_at` where that is given.
+    pub(super) fn told(
+        &self,
+        id: ObjectId,
+        tagged_at: Option<gix::date::Time>,
+    ) -> Result<Commit, Error> {
         let unreadable = |error: gix::Error| unreadable(&format!("commit {id}"), &error);
         let commit = self.inner.find_commit(id).map_err(unreadable)?;
-        let time = match self.tagged_at(named) {
+        let time = match tagged_at {
             Some(time) => time,
             None => commit.time().map_err(unreadable)?,
         };

@@ -59,7 +59,15 @@ impl<'r> Snapshot<'r> {
         repository: &'r gix::Repository,
         entries: BTreeMap<RepoPath, Entry>,
     ) -> Self {
-        Self { repository, entries: Arc::new(entries), unstored: None, buffer: Vec::new() }
+        Self::shared(repository, Arc::new(entries))
+    }
+
+    /// The same of paths that somebody else keeps too.
+    pub(super) fn shared(
+        repository: &'r gix::Repository,
+        entries: Arc<BTreeMap<RepoPath, Entry>>,
+    ) -> Self {
+        Self { repository, entries, unstored: None, buffer: Vec::new() }
     }
 
     pub(super) fn on_disk(

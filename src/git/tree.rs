@@ -64,6 +64,14 @@ pub(super) fn check_count(paths: usize) -> Result<(), Error> {
     }
 }
 
+/// Refuses folders deeper than [`MAX_DEPTH`].
+pub(super) fn check_depth(depth: usize) -> Result<(), Error> {
+    match depth > MAX_DEPTH {
+        true => Err(Error::TooLarge { what: format!("folders nested deeper than {MAX_DEPTH}") }),
+        false => Ok(()),
+    }
+}
+
 /// The error for an object that can't be found.
 pub(super) fn missing(repository: &gix::Repository, id: &gix::oid) -> Error {
     let config = repository.config_snapshot();
@@ -87,11 +95,7 @@ struct Folder {
 
 impl Folder {
     fn child(&self, mut path: BString, tree: ObjectId) -> Result<Self, Error> {
-        if self.depth >= MAX_DEPTH {
-            return Err(Error::TooLarge {
-                what: format!("folders nested deeper than {MAX_DEPTH}"),
-            });
-        }
+        check_depth(self.depth + 1)?;
         path.push(b'/');
         Ok(Self { prefix: path, tree, depth: self.depth + 1 })
     }
@@ -103,14 +107,23 @@ pub(super) fn find_tree<'b>(
     id: ObjectId,
     buffer: &'b mut Vec<u8>,
 ) -> Result<TreeRefIter<'b>, Error> {
+    find_bytes(repository, id, buffer)?;
+    Ok(TreeRefIter::from_bytes(buffer, repository.object_hash()))
+}
+
+/// Reads the tree `id` into `buffer`.
+pub(super) fn find_bytes(
+    repository: &gix::Repository,
+    id: ObjectId,
+    buffer: &mut Vec<u8>,
+) -> Result<(), Error> {
     // The store itself doesn't hold the empty tree, which git takes for granted.
     if id == ObjectId::empty_tree(repository.object_hash()) {
-        return Ok(TreeRefIter::from_bytes(&[], repository.object_hash()));
+        buffer.clear();
+        return Ok(());
     }
     match gix::objs::Find::try_find(&repository.objects, &id, buffer) {
-        Ok(Some(data)) if data.kind == gix::objs::Kind::Tree => {
-            Ok(TreeRefIter::from_bytes(data.data, repository.object_hash()))
-        }
+        Ok(Some(data)) if data.kind == gix::objs::Kind::Tree => Ok(()),
         Ok(Some(data)) => {
             let detail = format!("a {} where a tree belongs", data.kind);
             Err(Error::DamagedObject { id: id.to_string(), detail })
@@ -120,7 +133,7 @@ pub(super) fn find_tree<'b>(
     }
 }
 
-fn mode(kind: EntryKind) -> Option<Mode> {
+pub(super) fn mode(kind: EntryKind) -> Option<Mode> {
     match kind {
         EntryKind::Tree => None,
         EntryKind::Blob | EntryKind::BlobExecutable => Some(Mode::File),

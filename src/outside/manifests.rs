@@ -7,7 +7,10 @@ use crate::assess::MANIFEST;
 use crate::fileset::{Entry, RepoPath};
 
 /// The manifest in `folder` where one is named, else the nearest one above `prefix`.
-pub(super) fn find_manifest(
+///
+/// # Errors
+/// [`Failure`] where there is none.
+pub fn find_manifest(
     entries: &BTreeMap<RepoPath, Entry>,
     prefix: &RepoPath,
     folder: Option<&str>,

@@ -3,11 +3,14 @@
 
 mod draft;
 mod facts;
+mod kept_rows;
 mod large;
-mod past;
-mod sign;
 mod manifests;
+mod past;
+mod records;
+mod sign;
 mod state;
+mod walk;
 mod what_if;
 mod write;
 
@@ -18,9 +21,10 @@ use crate::record::Date;
 use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
-pub use manifests::manifests;
+pub use manifests::{find_manifest, manifests};
 pub use sign::sign_tag;
 pub use state::{Loader, State, at, day_of};
+pub use walk::{Walk, Work};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.
@@ -30,6 +34,8 @@ pub struct World {
     pub folder: PathBuf,
     /// Columns of the terminal.
     pub width: usize,
+    /// Whether the output is a terminal.
+    pub is_terminal: bool,
     /// The day, in UTC.
     pub today: Date,
     /// Where this program lies.
@@ -107,5 +113,6 @@ pub fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &M
         Format::Text | Format::Csv => render::text::text(page, manner.width),
         Format::Markdown => render::markdown::markdown(page),
         Format::Json => render::json::json(name, report),
+        Format::Ndjson => render::ndjson::ndjson(name, std::slice::from_ref(report)),
     }
 }

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use semver::Version;
 
+use super::facts::Known;
 use super::manifests::find_manifest;
-use super::{Failure, Manner, World, facts};
+use super::{Failure, Manner, World};
 use crate::assess::{self, Parses};
 use crate::cli::StateArgs;
 use crate::design::{self, Design, Linked};
@@ -30,6 +31,7 @@ pub struct Loader<'r> {
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
     benches: BTreeMap<(RepoPath, String), Option<Revision>>,
+    known: Known,
     /// Whether seals are compared with the revisions that stand beside them.
     compares_seals: bool,
 }
@@ -124,6 +126,7 @@ impl<'r> Loader<'r> {
             parses: Parses::default(),
             contents: BTreeMap::new(),
             benches: BTreeMap::new(),
+            known: Known::of(repository.common_dir()),
             compares_seals: false,
         }
     }
@@ -238,7 +241,7 @@ impl<'r> Loader<'r> {
         mut linked: Linked,
         snapshot: &mut Snapshot<'_>,
     ) -> Result<State, Failure> {
-        linked.design = linked.design.map(|design| self.knowing(design, snapshot));
+        linked.design = linked.design.take().map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
         let Gathered { manifest: _, files, day, place } = gathered;
@@ -270,7 +273,11 @@ impl<'r> Loader<'r> {
 
     /// The designs that were on the bench, of the revisions that evidence asks for. What cannot be
     /// read here, in a shallow clone for example, is no failure: it cannot be told from.
-    fn revisions(&mut self, manifest: &RepoPath, design: Option<&Design>) -> RevisionSeals {
+    pub(super) fn revisions(
+        &mut self,
+        manifest: &RepoPath,
+        design: Option<&Design>,
+    ) -> RevisionSeals {
         let demands = design.map(|design| RevisionSeals::demands(design, self.compares_seals));
         let mut revisions = Vec::new();
         for name in demands.unwrap_or_default() {
@@ -308,9 +315,18 @@ impl<'r> Loader<'r> {
     }
 
     /// The design with what its files say.
-    fn knowing(&self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
-        let known = facts::known(&design, snapshot, self.repository);
-        design.knowing(known)
+    fn knowing(&mut self, design: Arc<Design>, snapshot: &mut Snapshot<'_>) -> Arc<Design> {
+        self.knowing_for_certain(design, snapshot).0
+    }
+
+    /// The same, and whether every clone would say so.
+    pub(super) fn knowing_for_certain(
+        &mut self,
+        design: Arc<Design>,
+        snapshot: &mut Snapshot<'_>,
+    ) -> (Arc<Design>, bool) {
+        let (known, is_certain) = self.known.of_design(&design, snapshot, self.repository);
+        (design.knowing(known), is_certain)
     }
 
     /// The record files that the manifest selects.

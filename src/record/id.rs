@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A kebab-case word that names a record within its kind, or a quantity, setting, dimension of one.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -73,5 +73,11 @@ impl fmt::Debug for Id {
 impl Serialize for Id {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for Id {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer).map(Self::new)
     }
 }

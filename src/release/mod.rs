@@ -1,10 +1,12 @@
-//! Two releases of a design: which version step is due, and what an existing builder does; and what a
-//! release's tag says of it for programs.
+//! Two releases of a design: which version step is due, and what an existing builder does; what a
+//! release's tag says of it for programs; and what the history says to a state that is to be released.
 
+mod look_back;
 mod proposal;
 mod record;
 mod upgrade;
 
+pub use look_back::{Lapse, LookBack, Origin, Since, Tagged, look_back, origin};
 pub use proposal::{Proposal, Reason, Step, Unfit, propose};
 pub use record::{Difference, Record, RecordError, VariantRecord, differences, record_of};
 pub use upgrade::{Again, Get, Kept, Setting, Upgrade, Why, upgrade};

@@ -21,10 +21,10 @@ impl Cell {
     }
 }
 
-/// The rows below the names of their columns.
+/// The rows below the names of their columns, which may be untrusted words.
 #[must_use]
 pub fn csv(columns: &[&str], rows: &[Vec<Cell>]) -> String {
-    let names = columns.iter().map(|name| quoted(name)).collect::<Vec<_>>().join(",");
+    let names = columns.iter().map(|name| harmless(name)).collect::<Vec<_>>().join(",");
     let rows = rows.iter().map(|row| row.iter().map(cell).collect::<Vec<_>>().join(","));
     std::iter::once(names).chain(rows).map(|line| line + "\r\n").collect()
 }
@@ -32,13 +32,15 @@ pub fn csv(columns: &[&str], rows: &[Vec<Cell>]) -> String {
 fn cell(cell: &Cell) -> String {
     match cell {
         Cell::Number(digits) => digits.clone(),
-        Cell::Text(text) => {
-            let text = visible(text);
-            let may_act =
-                text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
-            quoted(&if may_act { format!("'{text}") } else { text })
-        }
+        Cell::Text(text) => harmless(text),
     }
+}
+
+/// The text as a cell that hides nothing and is no formula.
+fn harmless(text: &str) -> String {
+    let text = visible(text);
+    let may_act = text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+    quoted(&if may_act { format!("'{text}") } else { text })
 }
 
 /// The text in quotation marks, where it holds anything that ends a cell.

@@ -26,6 +26,20 @@ pub fn json(name: &str, report: &impl Serialize) -> String {
     let document = Document { format: FORMAT, report: name, body: report };
     let text = serde_json::to_string_pretty(&document)
         .expect("reports have text keys and no fallible parts");
+    let mut safe = escaped(&text);
+    safe.push('\n');
+    safe
+}
+
+/// The report on one line, with a line end behind it.
+pub(super) fn line(name: &str, report: &impl Serialize) -> String {
+    let document = Document { format: FORMAT, report: name, body: report };
+    let text =
+        serde_json::to_string(&document).expect("reports have text keys and no fallible parts");
+    escaped(&text) + "\n"
+}
+
+fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len() + 1);
     for character in text.chars() {
         if is_hidden(character) && character != '\n' {
@@ -37,6 +51,5 @@ pub fn json(name: &str, report: &impl Serialize) -> String {
             safe.push(character);
         }
     }
-    safe.push('\n');
     safe
 }

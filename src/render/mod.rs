@@ -1,8 +1,8 @@
 //! Report → text, one file a format. Nothing is computed here, and nothing is printed.
 //!
 //! [`layout`] puts a report on a [`page`]: a headline, then sections in the order in which they are
-//! read. [`text`] and [`markdown`] write any page; [`json`] writes the report itself, and [`csv`] the
-//! rows of those that are lists. Every text
+//! read. [`text`] and [`markdown`] write any page; [`json`] and [`ndjson`] write the report itself, and
+//! [`csv`] the rows of those that are lists. Every text
 //! may come from the repository and is untrusted: a format makes each span harmless as it writes it.
 
 pub mod csv;
@@ -10,6 +10,7 @@ pub mod json;
 pub mod layout;
 pub mod markdown;
 pub mod message;
+pub mod ndjson;
 pub mod page;
 pub mod text;
 pub mod untrusted;

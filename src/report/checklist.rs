@@ -9,6 +9,7 @@ use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow, holds_up, is_of_item, is_of_requirement};
 use super::in_the_way::{PartInTheWay, by_part};
 use super::items::{ItemRow, WorkLeft, open_items, work_left};
+use super::ledger::LookBackReport;
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::{Lines, Place};
@@ -51,6 +52,10 @@ pub struct Checklist {
     pub variants: Vec<VariantRow>,
     /// Parts by how much they hold up, most first.
     pub by_part: Vec<PartInTheWay>,
+    /// When requirements that are in the way last held, who moved them since, and what became of the
+    /// budgets since the last release; nothing where nobody looked back.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub history: Option<LookBackReport>,
     /// What can hurt.
     pub cautions: Option<Cautions>,
     /// What to do next, in this order.
@@ -120,6 +125,7 @@ pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checkli
         optional: optional(assessed),
         variants,
         by_part: by_part(assessed, &items),
+        history: None,
         work: work_left(assessed, &in_the_way),
         cautions: cautions::of_design(design),
         next: next(assessed, &items),

@@ -211,7 +211,7 @@ pub(super) fn turn(row: &VerdictRow) -> String {
 }
 
 /// What turned a verdict, in words.
-fn because(cause: Cause) -> &'static str {
+pub(super) fn because(cause: Cause) -> &'static str {
     match cause {
         Cause::Design => "because the design changed",
         Cause::Knowledge => "because more is known",

@@ -1,10 +1,10 @@
-//! What a requirement is judged on, what that is made of, and in which unit it is shown.
+//! What a requirement is judged on, and what that is made of.
 
-use crate::design::{Design, PartIx};
+use crate::design::PartIx;
 use crate::evaluate::{Budget, Contribution, Missing};
-use crate::quantity::Unit;
-use crate::record::Requirement;
 use crate::verdict::{Assessed, Judged, Unproven};
+
+pub(super) use crate::verdict::unit_of;
 
 /// The budget that a requirement is judged on, where there is anything in it.
 pub(super) fn budget_of<'a>(assessed: &'a Assessed, judged: &Judged) -> Option<&'a Budget> {
@@ -22,17 +22,6 @@ pub(super) fn missing<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a (PartI
         _ => &[],
     };
     budget.missing.iter().chain(optional).collect()
-}
-
-/// The unit that the limit is written in, so that value and limit compare at a glance.
-pub(super) fn unit_of(design: &Design, requirement: &Requirement, judged: &Judged) -> Unit {
-    let limits = &requirement.limits;
-    let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
-    let quantity = judged.subject.as_ref().and_then(|of| design.quantities.get(&of.quantity));
-    let rail = requirement.rail.as_ref().and_then(|rail| design.rail(rail.as_str()));
-    let rating = rail.and_then(|rail| rail.rating.as_ref()).map(|rating| rating.unit.clone());
-    let shown_in = || quantity.map(|quantity| quantity.unit.clone()).or(rating);
-    written.map(|limit| limit.unit.clone()).or_else(shown_in).unwrap_or_else(Unit::none)
 }
 
 /// What the value that is judged is made of: optional parts too where they decide.

@@ -19,6 +19,7 @@ mod impact;
 mod in_the_way;
 mod items;
 mod judged_on;
+mod ledger;
 mod moves;
 mod nearness;
 mod next;
@@ -54,6 +55,11 @@ pub use hooks::{HookRow, HooksReport, Standing};
 pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
+pub use ledger::{
+    BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
+    LookBackReport, MomentRow, OriginRow, RevisionRow, TitledRow, TurnRow, followed, ledger,
+    look_back, origin,
+};
 pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;
 pub use next::{NextStep, Step};

@@ -98,6 +98,12 @@ impl Shown {
         Self::uncertain(total.predicted, coverage * total.u, unit).with_money(money, total.u, unit)
     }
 
+    /// A value that was kept, with its expanded uncertainty and its exact amount where it is money.
+    #[must_use]
+    pub fn kept(base: f64, expanded_u: f64, exact: Option<Decimal>, unit: &Unit) -> Self {
+        Self::uncertain(base, expanded_u, unit).with_money(exact, expanded_u, unit)
+    }
+
     /// The same as a lower bound, where figures are missing.
     #[must_use]
     pub fn and_more(self, figures_are_missing: bool) -> Self {

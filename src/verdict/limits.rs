@@ -1,9 +1,10 @@
 //! The limits of a requirement, drawn in by the margin that it wants left over.
 
-use super::{Limit, Side};
+use super::{Judged, Limit, Side};
+use crate::design::Design;
 use crate::diagnostic::At;
 use crate::evaluate::Number;
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Unit};
 use crate::record::{Margin, Requirement};
 
 /// The limits in the order at-most, at-least. Decimal to the end: a value of 450 g against 500 g
@@ -20,6 +21,18 @@ pub(super) fn of(requirement: &Requirement) -> Vec<Limit> {
     let limit = |side, limit| with_margin(side, limit, requirement);
     let at_most = at_most.map(|at_most| limit(Side::AtMost, at_most));
     at_most.into_iter().chain(at_least.map(|at_least| limit(Side::AtLeast, at_least))).collect()
+}
+
+/// The unit that the limit is written in, so that value and limit compare at a glance.
+#[must_use]
+pub fn unit_of(design: &Design, requirement: &Requirement, judged: &Judged) -> Unit {
+    let limits = &requirement.limits;
+    let written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter().flatten().next();
+    let quantity = judged.subject.as_ref().and_then(|of| design.quantities.get(&of.quantity));
+    let rail = requirement.rail.as_ref().and_then(|rail| design.rail(rail.as_str()));
+    let rating = rail.and_then(|rail| rail.rating.as_ref()).map(|rating| rating.unit.clone());
+    let shown_in = || quantity.map(|quantity| quantity.unit.clone()).or(rating);
+    written.map(|limit| limit.unit.clone()).or_else(shown_in).unwrap_or_else(Unit::none)
 }
 
 fn with_margin(side: Side, limit: Number, requirement: &Requirement) -> Limit {

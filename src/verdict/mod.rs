@@ -17,7 +17,7 @@ mod waivers;
 use std::sync::Arc;
 
 use semver::Version;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::design::{Design, PartIx};
 use crate::diagnostic::{Code, Span};
@@ -33,11 +33,12 @@ pub use checks::{
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use documents::Documents;
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
-pub use judge::judge;
+pub use judge::{judge, judge_requirements};
+pub use limits::unit_of;
 pub use occasion::{LastRelease, Occasion, Past};
 
 /// How a requirement stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// The whole uncertainty lies inside the limit and the margin.
@@ -73,6 +74,18 @@ impl Verdict {
             Self::Later => "later",
         }
     }
+
+    /// How bad it is; what cannot be told stands between what may hold and what does not.
+    #[must_use]
+    pub fn severity(self) -> u8 {
+        match self {
+            Self::Pass | Self::Waived | Self::Later => 0,
+            Self::Thin => 1,
+            Self::Edge => 2,
+            Self::Unproven | Self::Stale => 3,
+            Self::Fail => 4,
+        }
+    }
 }
 
 /// Why a requirement is unproven.
@@ -106,7 +119,7 @@ pub enum Unproven {
 }
 
 /// The side of a limit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// The value must not be above it.

@@ -55,6 +55,7 @@ pub fn files(record_files: usize, layout: Layout) -> Files {
 
 /// A repository that holds `files` in one commit, checked out, with a change staged: the last part
 /// is some hundred grams heavier.
+#[allow(dead_code, reason = "a history makes a repository of its own")]
 pub fn repository(files: &Files) -> Scratch {
     let scratch = Scratch::new();
     fast_import(&scratch, files);

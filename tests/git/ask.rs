@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use bstr::{BString, ByteSlice};
 use tagworthy::fileset::{Mode, RepoPath};
-use tagworthy::git::{At, Content, Error, Repository, Snapshot};
+use tagworthy::git::{At, Content, Cursor, Error, Range, Repository, Snapshot};
 
 use crate::common::Scratch;
 
@@ -27,6 +27,9 @@ pub enum Question<'q> {
     Tags,
     /// Where two histories parted.
     MergeBase(&'q str, &'q str),
+    /// The commits of a range, `A..B` or `B`, on the line of first parents or `every` one; each with the
+    /// paths that differ from its first parent, as git's raw lines.
+    History(&'q str, &'q str),
     /// The commits that last changed paths, as they are at a revision.
     LastChanges(&'q str, &'q [&'q str]),
     /// What an annotated tag holds.
@@ -60,6 +63,7 @@ impl Question<'_> {
             Self::Describe(revision) => vec!["describe", revision],
             Self::Tags => vec!["tags"],
             Self::MergeBase(one, other) => vec!["merge-base", one, other],
+            Self::History(range, which) => vec!["history", range, which],
             Self::LastChanges(at, paths) => [&["last-changes", at], paths].concat(),
             Self::Annotated(name) => vec!["annotated", name],
             Self::Signs => vec!["signs"],
@@ -186,12 +190,58 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
             repository.write_tag(name, &head, &repository.tagger()?, &lines.join("\n"))?;
             "made".into()
         }
+        ["history", range, which] => history(&repository, range, which == "every")?,
         _ => panic!("unknown question: {words:?}"),
     })
 }
 
 fn told(id: Option<String>) -> BString {
     id.unwrap_or_else(|| "nothing".to_owned()).into()
+}
+
+/// `commit ID`, then `BEFORE AFTER PATH` for each path; the last line tells whether the clone was cut
+/// off.
+fn history(repository: &Repository, range: &str, every: bool) -> Result<BString, Error> {
+    let (after, upto) = match range.split_once("..") {
+        Some((after, upto)) => (Some(after.to_owned()), upto.to_owned()),
+        None => (None, range.to_owned()),
+    };
+    let way = repository.way(&Range { after, upto, every })?;
+    let mut cursor = repository.cursor();
+    let mut text = BString::default();
+    for passed in &way.commits {
+        let told = repository.tell(passed)?;
+        assert_eq!(told.id, passed.id.to_string());
+        text.extend_from_slice(format!("commit {}\n", passed.id).as_bytes());
+        match passed.parent_tree {
+            Some(parent) => drop(cursor.move_to(parent)?),
+            None => cursor = repository.cursor(),
+        }
+        for change in cursor.move_to(passed.tree)? {
+            let id = |entry: Option<tagworthy::fileset::Entry>| {
+                entry.map_or("none".to_owned(), |entry| entry.key.to_string())
+            };
+            let ids = format!("{} {} ", id(change.before), id(change.after));
+            text.extend_from_slice(&[ids.as_bytes(), change.path.as_bstr(), b"\n"].concat());
+        }
+        check_paths_of(&mut text, repository, &cursor, &told.id)?;
+    }
+    text.extend_from_slice(format!("cut off: {}\n", way.is_cut_off).as_bytes());
+    Ok(text)
+}
+
+/// Adds a line where the cursor holds other paths than the commit that it stands at.
+fn check_paths_of(
+    text: &mut BString,
+    repository: &Repository,
+    cursor: &Cursor<'_>,
+    commit: &str,
+) -> Result<(), Error> {
+    let read = repository.snapshot(&At::Revision(commit.to_owned()))?;
+    if cursor.snapshot().entries() != read.entries() {
+        text.extend_from_slice(b"other paths than at the commit\n");
+    }
+    Ok(())
 }
 
 fn state(at: &str) -> At {

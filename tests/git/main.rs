@@ -10,6 +10,7 @@ mod common;
 
 mod ask;
 mod create;
+mod history;
 mod index;
 mod meshes;
 mod lineage;

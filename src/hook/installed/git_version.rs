@@ -56,6 +56,7 @@ mod tests {
         World {
             folder: ".".into(),
             width: 80,
+            is_terminal: false,
             today: jiff::civil::date(2026, 11, 20),
             program: "tagworthy".into(),
             git: Some(git.to_owned()),

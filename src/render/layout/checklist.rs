@@ -2,7 +2,7 @@
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::items::work_left;
-use super::{cautions, cut, findings, joined, steps};
+use super::{cautions, cut, findings, joined, look_back, steps};
 use crate::report::{
     Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow, VariantRow,
 };
@@ -24,6 +24,9 @@ pub fn checklist(report: &Checklist) -> Page {
     page.table("with all optional parts", optional(&report.optional));
     page.table("variants", variants(&report.variants));
     page.table("in the way, by part", by_part(&report.by_part));
+    if let Some(history) = &report.history {
+        look_back::look_back(&mut page, history);
+    }
     page.list("cautions", cautions(report.cautions.as_ref()));
     page.list("next", steps(&report.next));
     page

@@ -2,6 +2,7 @@
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::joined;
+use super::look_back::since_when;
 use crate::quantity::Basis;
 use crate::report::{Branch, FoundAt, InputRow, PartWhy, ResultRow, TrialsRow, Why};
 
@@ -23,6 +24,7 @@ pub fn why(report: &Why) -> Page {
         self::part(&mut page, part);
     }
     page.table("evidence", evidence(&report.evidence));
+    page.list("since when", report.origin.as_ref().map(since_when).unwrap_or_default());
     page
 }
 

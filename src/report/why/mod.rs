@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use super::computed::LoadRow;
 use super::judged_on::unit_of;
+use super::ledger::OriginRow;
 use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
 use super::shown::Shown;
@@ -58,6 +59,9 @@ pub struct Why {
     pub evidence: Vec<ResultRow>,
     /// What is known of the part, where one was asked for.
     pub part: Option<PartWhy>,
+    /// Through which revision it is what it is; nothing where nobody looked back.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub origin: Option<OriginRow>,
     /// What should be known besides.
     pub remarks: Vec<String>,
 }
@@ -155,6 +159,7 @@ pub fn why(
         trials: told.trials,
         evidence: scope.evidence(&named),
         part,
+        origin: None,
         remarks: told.remarks,
     })
 }

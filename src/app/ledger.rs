@@ -1,0 +1,124 @@
+//! `ledger`: revisions that touched the design, and one figure or requirement through all of them.
+
+use std::collections::BTreeSet;
+
+use crate::cli::{Format, LedgerArgs};
+use crate::diagnostic::did_you_mean;
+use crate::git::{At, Range, Repository};
+use crate::history::{self, Ledger, Row, Told};
+use crate::outside::{Failure, Manner, Outcome, Walk, World, find_manifest, shown};
+use crate::record::{Date, Id};
+use crate::render::{layout, ndjson};
+use crate::report;
+
+/// Walks the range and tells what each revision did.
+///
+/// # Errors
+/// [`Failure`] where an end of the range is not known, an object is missing, or nothing bears the
+/// name that is to be followed.
+pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
+    let repository = Repository::open(&world.folder)?;
+    let range = range(args);
+    let tip = repository.snapshot(&At::Revision(range.upto.clone()))?;
+    let wanted = manner.design.as_deref();
+    let manifest = find_manifest(tip.entries(), repository.prefix(), wanted)?;
+    let since = args.since.as_deref().map(day).transpose()?;
+    let mut walk = Walk::of(&repository, manifest, world.today);
+    if let Some((part, quantity)) = args.of.as_deref().and_then(|name| name.split_once('.')) {
+        walk = walk.following(part.into(), quantity.into());
+    }
+    let way = repository.way(&range)?;
+    let output = match &args.of {
+        Some(name) => {
+            // What moved something, and whether it broke it, is told by what was there before.
+            let whole = repository.way(&Range { after: None, ..range })?;
+            let ids = way.commits.iter().map(|passed| passed.id.to_string()).collect();
+            let asked = Asked { name, ids, since };
+            followed(&asked, &walk.ledger(&whole)?, manner, world)?
+        }
+        None => rows(&walk.ledger(&way)?, args.part.as_deref(), since, manner),
+    };
+    Ok(Outcome::of(output))
+}
+
+/// What is followed, and the revisions that are told of.
+struct Asked<'a> {
+    name: &'a str,
+    ids: BTreeSet<String>,
+    since: Option<Date>,
+}
+
+/// `A..B`, or what leads to one revision; to HEAD where there is none.
+fn range(args: &LedgerArgs) -> Range {
+    let named = |name: &str| if name.is_empty() { "HEAD".to_owned() } else { name.to_owned() };
+    let range = args.range.as_deref().unwrap_or_default();
+    let (after, upto) = match range.split_once("..") {
+        Some((after, upto)) => (Some(named(after)), named(upto)),
+        None => (None, named(range)),
+    };
+    Range { after, upto, every: args.all }
+}
+
+fn day(text: &str) -> Result<Date, Failure> {
+    let date = text.parse().ok().filter(|date: &Date| date.to_string() == text);
+    date.ok_or_else(|| Failure::new(format!("--since: `{text}` is no date such as 2026-10-02")))
+}
+
+fn rows(ledger: &Ledger, part: Option<&str>, since: Option<Date>, manner: &Manner) -> String {
+    let is_wanted = |row: &Row| {
+        let is_of_part = |wanted: &str| match &row.told {
+            Told::Entry(entry) => entry.parts.iter().any(|part| part.part.as_str() == wanted),
+            Told::Unreadable { .. } | Told::Gone => false,
+        };
+        since.is_none_or(|since| row.revision.date >= since) && part.is_none_or(is_of_part)
+    };
+    let report = report::ledger(&design(ledger), ledger, &is_wanted);
+    match manner.format {
+        Format::Csv => layout::ledger_sheet(&report),
+        Format::Ndjson => ndjson::ndjson("ledger-row", &report.rows),
+        _ => shown("ledger", &report, &layout::ledger(&report), manner),
+    }
+}
+
+fn followed(
+    asked: &Asked<'_>,
+    ledger: &Ledger,
+    manner: &Manner,
+    world: &World,
+) -> Result<String, Failure> {
+    let name = asked.name;
+    let named = history::named(ledger, name).ok_or_else(|| {
+        let names = history::names(ledger);
+        let hint = did_you_mean(name, names.iter().map(String::as_str));
+        let hint = hint.unwrap_or_else(|| {
+            "name a requirement, a quantity of the product, or a figure of a part, as in \
+             film-gate.mass"
+                .to_owned()
+        });
+        Failure::new(format!("nothing in this history is called `{name}`\n{hint}"))
+    })?;
+    let followed = history::follow(ledger, named);
+    let mut report = report::followed(&design(ledger), name, ledger, &followed);
+    // Written as a calendar date, so that the order of texts is that of days.
+    let since = asked.since.map(|since| since.to_string()).unwrap_or_default();
+    report
+        .moments
+        .retain(|moment| asked.ids.contains(&moment.revision.id) && moment.revision.date >= since);
+    Ok(match manner.format {
+        Format::Csv => layout::followed_sheet(&report),
+        Format::Ndjson => ndjson::ndjson("ledger-moment", &report.moments),
+        _ => {
+            let page = layout::followed(&report, world.is_terminal);
+            shown("ledger-of", &report, &page, manner)
+        }
+    })
+}
+
+/// The design's name, as it was called last.
+fn design(ledger: &Ledger) -> Id {
+    let named = ledger.rows.iter().rev().find_map(|row| match &row.told {
+        Told::Entry(entry) => Some(Id::new(entry.design.as_str())),
+        Told::Unreadable { .. } | Told::Gone => None,
+    });
+    named.unwrap_or_else(|| Id::from("the design"))
+}

@@ -1,0 +1,64 @@
+//! The history of a state, for commands that are about one state.
+
+use crate::cli::StateArgs;
+use crate::design::Design;
+use crate::git::{Range, Repository, Way};
+use crate::history::Ledger;
+use crate::outside::{Failure, Walk, World};
+use crate::record::Id;
+use crate::release::Tagged;
+
+/// Revisions that are looked back at: more would keep who asks for one state waiting when nothing of
+/// them is kept yet.
+const MOST_REVISIONS: usize = 1_000;
+
+/// The way to a state, and its ledger.
+pub(super) struct History {
+    pub(super) way: Way,
+    pub(super) ledger: Ledger,
+}
+
+/// The history of the state that is meant, of which the index and the working tree have that of HEAD;
+/// `also` is a figure of a part that is followed besides. Nothing where there is no history yet.
+///
+/// # Errors
+/// [`Failure`] where an object of it is missing or damaged.
+pub(super) fn history(
+    repository: &Repository,
+    design: &Design,
+    state: &StateArgs,
+    also: Option<(Id, Id)>,
+    world: &World,
+) -> Result<Option<History>, Failure> {
+    if state.at.is_none() && repository.head()?.is_none() {
+        return Ok(None);
+    }
+    let upto = state.at.clone().unwrap_or_else(|| "HEAD".to_owned());
+    let mut way = repository.way(&Range { after: None, upto, every: false })?;
+    way.keep_last(MOST_REVISIONS);
+    let mut walk = Walk::of(repository, design.manifest_path.clone(), world.today);
+    if let Some((part, quantity)) = also {
+        walk = walk.following(part, quantity);
+    }
+    let ledger = walk.ledger(&way)?;
+    Ok(Some(History { way, ledger }))
+}
+
+/// The last release on the way.
+///
+/// # Errors
+/// [`Failure`] where the tags cannot be read.
+pub(super) fn last_release(
+    repository: &Repository,
+    design: &Design,
+    way: &Way,
+) -> Result<Option<Tagged>, Failure> {
+    let table = &design.manifest.design;
+    let releases = repository.tags()?.into_iter().filter_map(|tag| {
+        table.release_of(&tag.name)?;
+        let is_it = |passed: &crate::git::Passed| passed.id.to_string() == tag.commit;
+        let place = way.commits.iter().position(is_it)?;
+        Some(Tagged { tag: tag.name, place })
+    });
+    Ok(releases.max_by_key(|tagged| tagged.place))
+}

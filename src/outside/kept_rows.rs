@@ -1,0 +1,103 @@
+//! Rows of a ledger in the store, found by the trees on both sides of their revision.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use super::facts::FOLDER;
+use crate::fileset::{ContentKey, RepoPath};
+use crate::git::Passed;
+use crate::history::{self, Told};
+use crate::store::{Key, Store};
+
+/// Rows that are written at once.
+const MOST_WAITING: usize = 1_000;
+
+/// What is kept of a revision.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) struct Kept {
+    /// What its row says; nothing where it did not touch the design.
+    pub(super) told: Option<Told>,
+    /// Whether the design can be read there.
+    pub(super) is_readable: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Value {
+    /// The tree of the last readable state, which the revision was compared with.
+    against: Option<String>,
+    kept: Kept,
+}
+
+/// The rows of one design.
+pub(super) struct KeptRows {
+    store: Store,
+    manifest: RepoPath,
+    kind: String,
+    found: BTreeMap<(Option<ContentKey>, ContentKey), Value>,
+    waiting: usize,
+}
+
+impl KeptRows {
+    pub(super) fn of(common_dir: &Path, manifest: &RepoPath) -> Self {
+        Self {
+            store: Store::open(&common_dir.join(FOLDER)),
+            manifest: manifest.clone(),
+            kind: "ledger".to_owned(),
+            found: BTreeMap::new(),
+            waiting: 0,
+        }
+    }
+
+    /// From here on, rows hold a figure besides.
+    pub(super) fn asked_for(&mut self, figure: &str) {
+        self.kind = format!("ledger with {figure}");
+    }
+
+    /// Finds what is kept of all these revisions, in one go.
+    pub(super) fn look_up(&mut self, commits: &[Passed]) {
+        let keys: Vec<Key> = commits.iter().map(|passed| self.key(passed)).collect();
+        let values = self.store.get_each::<Value>(&keys);
+        let trees = commits.iter().map(|passed| (passed.parent_tree, passed.tree));
+        let found = trees.zip(values).filter_map(|(trees, value)| Some((trees, value?)));
+        self.found.extend(found);
+    }
+
+    /// What is kept of a revision, if it was compared with the state at `against`.
+    pub(super) fn get(&self, passed: &Passed, against: Option<ContentKey>) -> Option<Kept> {
+        let value = self.found.get(&(passed.parent_tree, passed.tree))?;
+        (value.against == hex(against)).then(|| value.kept.clone())
+    }
+
+    /// Keeps what a revision did to the state at `against`.
+    pub(super) fn put(&mut self, passed: &Passed, against: Option<ContentKey>, kept: &Kept) {
+        let value = Value { against: hex(against), kept: kept.clone() };
+        self.store.put(self.key(passed), &value);
+        self.waiting += 1;
+        if self.waiting >= MOST_WAITING {
+            self.flush();
+        }
+    }
+
+    /// Writes what waits to be kept.
+    pub(super) fn flush(&mut self) {
+        self.store.flush();
+        self.waiting = 0;
+    }
+
+    fn key(&self, passed: &Passed) -> Key {
+        let mut digest = Sha256::new();
+        let parent = passed.parent_tree.as_ref().map_or(&[][..], ContentKey::as_bytes);
+        for piece in [parent, passed.tree.as_bytes(), self.manifest.as_bstr()] {
+            digest.update((piece.len() as u64).to_le_bytes());
+            digest.update(piece);
+        }
+        Key::new(ContentKey::new(&digest.finalize()), &self.kind, history::VERSION)
+    }
+}
+
+fn hex(key: Option<ContentKey>) -> Option<String> {
+    key.map(|key| key.to_string())
+}

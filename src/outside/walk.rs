@@ -1,0 +1,305 @@
+//! A design through its history: every state read by what it has of its own, compared with the last,
+//! and kept.
+//!
+//! What is kept is found by the trees on both sides of a revision, so that a rewritten history which
+//! comes to the same states finds it again. A row that was found asks for no state; a state is read
+//! only where a row beside it was not found.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::Failure;
+use super::kept_rows::{Kept, KeptRows};
+use super::records::RecordFiles;
+use super::state::{Loader, day_of};
+use crate::assess;
+use crate::design::{Concern, Design, Linked};
+use crate::diagnostic::Severity;
+use crate::evidence::RevisionSeals;
+use crate::fileset::{ContentKey, RepoPath};
+use crate::git::{Change, Commit, Content, Cursor, Passed, Repository, Way};
+use crate::history::{self, Ledger, Revision, Row, Told};
+use crate::record::{Date, Id};
+use crate::verdict::{Assessed, Occasion};
+
+/// What was done for a ledger.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Contents of record files that were read and parsed.
+    pub parsed: usize,
+    /// States that were linked, evaluated and judged.
+    pub evaluated: usize,
+    /// Revisions that were found done already.
+    pub found: usize,
+}
+
+/// The design whose manifest lies at one path, through the revisions of a repository.
+pub struct Walk<'r> {
+    repository: &'r Repository,
+    manifest: RepoPath,
+    /// A figure, by part and quantity, that is followed whether or not anything was promised of it.
+    also: Option<(Id, Id)>,
+    cursor: Cursor<'r>,
+    records: RecordFiles,
+    loader: Loader<'r>,
+    rows: KeptRows,
+    /// Where later revisions begin, by commit.
+    stages: BTreeMap<ContentKey, Stage>,
+    work: Work,
+    today: Date,
+}
+
+/// The design at a revision.
+#[derive(Clone, Default)]
+struct Stage {
+    /// The tree at which it could be read, there or last before.
+    readable_at: Option<ContentKey>,
+    /// The design of that tree, where it was asked for.
+    readable: Option<Readable>,
+    /// The paths that the design is made of at the revision, where they were asked for.
+    concern: Option<Arc<Concern>>,
+}
+
+/// A design that can be read, and how it stands where that was asked for.
+#[derive(Clone)]
+struct Readable {
+    design: Arc<Design>,
+    assessed: Option<Arc<Assessed>>,
+    /// Whether every clone would say the same.
+    is_certain: bool,
+}
+
+/// What lies at a tree.
+struct Read {
+    /// The design, or what its row says.
+    design: Result<Readable, Told>,
+    concern: Arc<Concern>,
+}
+
+impl<'r> Walk<'r> {
+    /// A walk over the past of the design whose manifest lies at `manifest`; nothing is read yet.
+    #[must_use]
+    pub fn of(repository: &'r Repository, manifest: RepoPath, today: Date) -> Self {
+        Self {
+            repository,
+            records: RecordFiles::of(manifest.clone()),
+            rows: KeptRows::of(repository.common_dir(), &manifest),
+            manifest,
+            also: None,
+            cursor: repository.cursor(),
+            loader: Loader::new(repository).comparing_seals(),
+            stages: BTreeMap::new(),
+            work: Work::default(),
+            today,
+        }
+    }
+
+    /// The same, with a figure of a part among the others.
+    #[must_use]
+    pub fn following(mut self, part: Id, quantity: Id) -> Self {
+        self.rows.asked_for(&format!("{part}.{quantity}"));
+        self.also = Some((part, quantity));
+        self
+    }
+
+    /// The rows of the revisions on the way that touched the design.
+    ///
+    /// # Errors
+    /// [`Failure`] where an object is missing or damaged.
+    pub fn ledger(&mut self, way: &Way) -> Result<Ledger, Failure> {
+        self.rows.look_up(&way.commits);
+        let mut waiting = children(way);
+        let mut ledger =
+            Ledger { rows: Vec::new(), passed: way.commits.len(), is_cut_off: way.is_cut_off };
+        for (place, passed) in way.commits.iter().enumerate() {
+            let before = self.begin(passed, &mut waiting);
+            let (stage, told) = self.step(passed, before)?;
+            if waiting.contains_key(&passed.id) {
+                self.stages.insert(passed.id, stage);
+            }
+            if let Some(told) = told {
+                ledger.rows.push(Row { revision: self.revision(passed)?, place, told });
+            }
+        }
+        self.rows.flush();
+        Ok(ledger)
+    }
+
+    /// What was done so far.
+    #[must_use]
+    pub fn work(&self) -> Work {
+        Work { parsed: self.records.parsed, ..self.work }
+    }
+
+    /// The stage at which a revision begins: that of its parent.
+    fn begin(&mut self, passed: &Passed, waiting: &mut BTreeMap<ContentKey, usize>) -> Stage {
+        let Some(parent) = &passed.parent else { return Stage::default() };
+        let left = waiting.get_mut(parent).map(|left| {
+            *left = left.saturating_sub(1);
+            *left
+        });
+        let stage = match left {
+            Some(0) => {
+                waiting.remove(parent);
+                self.stages.remove(parent)
+            }
+            _ => self.stages.get(parent).cloned(),
+        };
+        // Before the first revision that is told of, the design is taken to be readable until it is
+        // looked into.
+        stage.unwrap_or(Stage { readable_at: passed.parent_tree, ..Stage::default() })
+    }
+
+    /// What the revision made of the stage before it, and what its row says where it has one.
+    fn step(&mut self, passed: &Passed, before: Stage) -> Result<(Stage, Option<Told>), Failure> {
+        if let Some(kept) = self.rows.get(passed, before.readable_at) {
+            self.work.found += 1;
+            let at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
+            return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
+        }
+        let before = self.looked_into(passed, before)?;
+        if !self.is_touched(passed, &before)? {
+            let is_readable =
+                before.readable_at.is_some() && before.readable_at == passed.parent_tree;
+            self.rows.put(passed, before.readable_at, &Kept { told: None, is_readable });
+            let at = if is_readable { Some(passed.tree) } else { before.readable_at };
+            return Ok((Stage { readable_at: at, ..before }, None));
+        }
+        self.touched(passed, before)
+    }
+
+    /// The same of a revision that touched the design; the cursor stands there.
+    fn touched(
+        &mut self,
+        passed: &Passed,
+        before: Stage,
+    ) -> Result<(Stage, Option<Told>), Failure> {
+        let Read { design, concern } = self.read()?;
+        let concern = Some(concern);
+        let mut after = match design {
+            Ok(readable) => readable,
+            Err(told) => {
+                let kept = Kept { told: Some(told), is_readable: false };
+                self.rows.put(passed, before.readable_at, &kept);
+                return Ok((Stage { concern, ..before }, kept.told));
+            }
+        };
+        let (mut was, mut readable_at) = (before.readable, before.readable_at);
+        if let (None, Some(tree)) = (&was, readable_at) {
+            self.go(tree)?;
+            was = self.read()?.design.ok();
+            readable_at = was.as_ref().map(|_| tree);
+            self.go(passed.tree)?;
+        }
+        let was = was.as_mut().map(|was| self.assessed(was));
+        let is = self.assessed(&mut after);
+        let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
+        let told = Told::Entry(Box::new(history::entry(was.as_deref(), &is, also)));
+        let kept = Kept { told: Some(told), is_readable: true };
+        if after.is_certain {
+            self.rows.put(passed, readable_at, &kept);
+        }
+        let stage = Stage { readable_at: Some(passed.tree), readable: Some(after), concern };
+        Ok((stage, kept.told))
+    }
+
+    /// The stage before a revision, with the paths that its design is made of.
+    fn looked_into(&mut self, passed: &Passed, mut stage: Stage) -> Result<Stage, Failure> {
+        let Some(tree) = passed.parent_tree.filter(|_| stage.concern.is_none()) else {
+            return Ok(stage);
+        };
+        self.go(tree)?;
+        let Read { design, concern } = self.read()?;
+        stage.concern = Some(concern);
+        if stage.readable_at == Some(tree) {
+            stage.readable = design.ok();
+            stage.readable_at = stage.readable.as_ref().map(|_| tree);
+        }
+        Ok(stage)
+    }
+
+    /// Goes to the revision, and tells whether anything is another there that the design is made of.
+    fn is_touched(&mut self, passed: &Passed, before: &Stage) -> Result<bool, Failure> {
+        let Some(parent_tree) = passed.parent_tree else {
+            self.go(passed.tree)?;
+            return Ok(self.records.are_there());
+        };
+        self.go(parent_tree)?;
+        let changes = self.go(passed.tree)?;
+        let concern = before.concern.as_ref();
+        Ok(changes.iter().any(|change| concern.is_some_and(|it| it.holds(&change.path))))
+    }
+
+    fn go(&mut self, tree: ContentKey) -> Result<Vec<Change>, Failure> {
+        let changes = self.cursor.move_to(tree)?;
+        if !changes.is_empty() {
+            self.records.follow(&changes, &mut self.cursor.snapshot())?;
+        }
+        Ok(changes)
+    }
+
+    /// The state at which the cursor stands.
+    fn read(&mut self) -> Result<Read, Failure> {
+        let mut snapshot = self.cursor.snapshot();
+        let linked = self.records.linked(&snapshot);
+        let Some(design) = linked.design else {
+            let told = match self.records.are_there() {
+                true => self.unreadable(&linked)?,
+                false => Told::Gone,
+            };
+            return Ok(Read { design: Err(told), concern: Arc::new(self.records.concern(None)) });
+        };
+        let concern = Arc::new(self.records.concern(Some(&design)));
+        let (design, is_certain) = self.loader.knowing_for_certain(design, &mut snapshot);
+        Ok(Read { design: Ok(Readable { design, assessed: None, is_certain }), concern })
+    }
+
+    /// How a design stands, judged where it was not yet.
+    fn assessed(&mut self, readable: &mut Readable) -> Arc<Assessed> {
+        if let Some(assessed) = &readable.assessed {
+            return Arc::clone(assessed);
+        }
+        let design = &readable.design;
+        let revisions = self.loader.revisions(&self.manifest, Some(design));
+        let named = RevisionSeals::demands(design, true);
+        readable.is_certain &= named.iter().all(|name| revisions.of(name).is_some());
+        let occasion = Occasion::new(design.next.clone(), self.today);
+        let assessed = Arc::new(assess::judge_requirements(design, &revisions, &occasion));
+        self.work.evaluated += 1;
+        readable.assessed = Some(Arc::clone(&assessed));
+        assessed
+    }
+
+    fn unreadable(&self, linked: &Linked) -> Result<Told, Failure> {
+        let is_error =
+            |found: &&crate::diagnostic::Located| found.diagnostic.severity == Severity::Error;
+        let errors: Vec<_> = linked.diagnostics.iter().filter(is_error).collect();
+        let Some(first) = errors.first() else {
+            return Ok(Told::Unreadable { errors: 0, first: String::new() });
+        };
+        let mut snapshot = self.cursor.snapshot();
+        let bytes = match snapshot.read(&first.path, crate::parse::MOST_BYTES as u64)? {
+            Some(Content::Bytes(bytes)) => bytes,
+            _ => Arc::default(),
+        };
+        let start = first.diagnostic.span.range().start.min(bytes.len());
+        let line = bytes[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
+        let first = format!("{}:{line}: {}", first.path, first.diagnostic.message);
+        Ok(Told::Unreadable { errors: errors.len(), first })
+    }
+
+    fn revision(&self, passed: &Passed) -> Result<Revision, Failure> {
+        let Commit { id, short_id, seconds, author, subject, .. } = self.repository.tell(passed)?;
+        let date = day_of(seconds, self.today);
+        Ok(Revision { id, short_id, date, author, subject, is_merge: passed.parents > 1 })
+    }
+}
+
+/// How many revisions of the way begin where each commit ends.
+fn children(way: &Way) -> BTreeMap<ContentKey, usize> {
+    let mut children = BTreeMap::new();
+    for parent in way.commits.iter().filter_map(|passed| passed.parent) {
+        *children.entry(parent).or_default() += 1;
+    }
+    children
+}

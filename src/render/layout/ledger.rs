@@ -1,0 +1,186 @@
+//! The ledger on a page, and on a sheet.
+
+use std::collections::BTreeMap;
+
+use super::super::csv::{Cell, csv};
+use super::super::page::{Line, Page, Row, Span, Table, Tone};
+use super::impact::through;
+use crate::compare::How;
+use crate::report::{BudgetMove, ChangedPartRow, LedgerReport, LedgerRow, Shown, TurnRow};
+
+/// Parts that are named in one row.
+const MOST_PARTS: usize = 4;
+/// Budgets that are named in one row.
+const MOST_BUDGETS: usize = 4;
+
+/// A row a revision: what it is, then what it moved.
+#[must_use]
+pub fn ledger(report: &LedgerReport) -> Page {
+    let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
+    page.list("", remarks(&report.remarks));
+    let columns = vec!["revision", "date", "subject", "author"];
+    let rows = report.rows.iter().map(row).collect();
+    page.table("revisions", Table { columns, named: false, rows });
+    page
+}
+
+pub(super) fn remarks(remarks: &[String]) -> Vec<Line> {
+    remarks.iter().map(|remark| vec![Span::new(remark.as_str(), Tone::Doubtful)]).collect()
+}
+
+fn row(row: &LedgerRow) -> Row {
+    let revision = &row.revision;
+    let tone = if row.readable { Tone::Strong } else { Tone::Bad };
+    let merge = if revision.is_merge { "merge: " } else { "" };
+    Row {
+        cells: vec![
+            Span::new(revision.revision.as_str(), tone),
+            revision.date.as_str().into(),
+            format!("{merge}{}", revision.subject).into(),
+            Span::new(revision.author.as_str(), Tone::Faint),
+        ],
+        remarks: told(row),
+    }
+}
+
+/// What a row says besides its revision.
+fn told(row: &LedgerRow) -> Vec<String> {
+    if let Some(why) = &row.unreadable {
+        return vec![format!("cannot be read: {why}")];
+    }
+    let ids = |what: &str, ids: Vec<&str>| {
+        (!ids.is_empty()).then(|| format!("{what} {}", ids.join(", ")))
+    };
+    let loosened = row.loosened.iter().map(|less| {
+        let after = if less.after.is_empty() { "gone" } else { less.after.as_str() };
+        format!("{} promises less: {} {} → {after}", less.requirement, less.what, less.before)
+    });
+    let opened = ids("opened", row.opened.iter().map(|item| item.id.as_str()).collect());
+    let closed = ids("closed", row.closed.iter().map(|item| item.id.as_str()).collect());
+    let decided = ids("decided", row.decided.iter().map(|it| it.id.as_str()).collect());
+    let told: Vec<String> = parts(&row.parts)
+        .into_iter()
+        .chain(budgets(&row.budgets))
+        .chain(verdicts(&row.verdicts))
+        .chain(loosened)
+        .chain([opened, closed, decided].into_iter().flatten())
+        .collect();
+    if told.is_empty() { vec!["nothing moved".to_owned()] } else { told }
+}
+
+/// `37 parts added; led-panel geometry, settings; lid removed`.
+fn parts(parts: &[ChangedPartRow]) -> Vec<String> {
+    let of = |how: How| parts.iter().filter(move |part| part.how == how);
+    let mut told = Vec::new();
+    for (how, word) in [(How::Added, "added"), (How::Removed, "removed")] {
+        let ids: Vec<&str> = of(how).map(|part| part.part.as_str()).collect();
+        match ids.len() {
+            0 => {}
+            few if few <= MOST_PARTS => told.push(format!("{word} {}", ids.join(", "))),
+            many => told.push(format!("{word} {many} parts")),
+        }
+    }
+    let changed: Vec<String> = of(How::Changed)
+        .map(|part| format!("{} {}", part.part, part.facet_words.join(", ")))
+        .collect();
+    told.extend(some(&changed, MOST_PARTS, "part"));
+    told
+}
+
+fn some(all: &[String], most: usize, noun: &str) -> Vec<String> {
+    let more = all.len().saturating_sub(most);
+    let rest = (more > 0).then(|| format!("{} more", crate::report::count(more, noun)));
+    all.iter().take(most).cloned().chain(rest).collect()
+}
+
+/// `mass +34 g to 1218 g ± 9 g`.
+fn budgets(budgets: &[BudgetMove]) -> Vec<String> {
+    let moved: Vec<String> = budgets.iter().filter_map(budget).collect();
+    some(&moved, MOST_BUDGETS, "budget")
+}
+
+fn budget(budget: &BudgetMove) -> Option<String> {
+    let text = |shown: &Shown| shown.text.clone();
+    let name = &budget.name;
+    match (&budget.before, &budget.predicted) {
+        (None, Some(now)) => Some(format!("{name} {}", text(now))),
+        (Some(_), None) => Some(format!("{name} gone")),
+        (Some(before), Some(now)) if before != now => {
+            let by = budget.difference.as_ref().filter(|by| by.base != 0.0).map(text);
+            let Some(by) = by else { return Some(format!("{name} {}", text(now))) };
+            let known = now.text.strip_prefix("from ").unwrap_or(&now.text);
+            let more = if now.lower_bound { " or more" } else { "" };
+            Some(format!("{name} {by} to {known}{more}"))
+        }
+        _ => None,
+    }
+}
+
+fn verdicts(turns: &[TurnRow]) -> Vec<String> {
+    let told = |turn: &TurnRow| {
+        let by = through(&turn.shares).map(|by| format!(" {by}")).unwrap_or_default();
+        let turned = match (turn.before, turn.after) {
+            (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
+            (None, Some(after)) => format!("(new) {}", after.word()),
+            (_, None) => "is gone".to_owned(),
+        };
+        let variant = turn.variant.as_ref().map(|it| format!(" in {it}")).unwrap_or_default();
+        format!("{}{variant} {turned}{by}", turn.requirement)
+    };
+    turns.iter().map(told).collect()
+}
+
+/// The same as a sheet: a row a revision, two columns a budget, in the unit of its last row.
+#[must_use]
+pub fn ledger_sheet(report: &LedgerReport) -> String {
+    let mut units: BTreeMap<&str, &str> = BTreeMap::new();
+    for budget in report.rows.iter().flat_map(|row| &row.budgets) {
+        let unit = budget.predicted.as_ref().map(|shown| shown.unit.as_str());
+        units.extend(unit.map(|unit| (budget.name.as_str(), unit)));
+    }
+    let fixed = [
+        "revision", "date", "author", "subject", "merge", "readable", "parts", "verdicts",
+        "loosened", "opened", "closed", "decided",
+    ];
+    let fixed = fixed.iter().map(|name| (*name).to_owned());
+    let budgets = units.iter().flat_map(|(name, unit)| {
+        let unit = if unit.is_empty() { String::new() } else { format!(" [{unit}]") };
+        ["basic", "predicted"].map(|which| format!("{name} {which}{unit}"))
+    });
+    let columns: Vec<String> = fixed.chain(budgets).collect();
+    let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
+    let rows: Vec<Vec<Cell>> = report.rows.iter().map(|row| sheet_row(row, &units)).collect();
+    csv(&columns, &rows)
+}
+
+fn sheet_row(row: &LedgerRow, units: &BTreeMap<&str, &str>) -> Vec<Cell> {
+    let text = |text: &str| Cell::Text(text.to_owned());
+    let yes = |is: bool| text(if is { "yes" } else { "no" });
+    let parts: Vec<&str> = row.parts.iter().map(|part| part.part.as_str()).collect();
+    let list = |ids: Vec<&str>| Cell::Text(ids.join(" "));
+    let loosened = row.loosened.iter().map(|less| format!("{} {}", less.requirement, less.what));
+    let mut cells = vec![
+        text(&row.revision.revision),
+        text(&row.revision.date),
+        text(&row.revision.author),
+        text(&row.revision.subject),
+        yes(row.revision.is_merge),
+        yes(row.readable),
+        list(parts),
+        Cell::Text(verdicts(&row.verdicts).join("; ")),
+        Cell::Text(loosened.collect::<Vec<_>>().join("; ")),
+        list(row.opened.iter().map(|item| item.id.as_str()).collect()),
+        list(row.closed.iter().map(|item| item.id.as_str()).collect()),
+        list(row.decided.iter().map(|decision| decision.id.as_str()).collect()),
+    ];
+    for (name, unit) in units {
+        let budget = row.budgets.iter().find(|budget| budget.name == *name);
+        let number = |shown: Option<&Shown>| match shown {
+            Some(shown) if shown.unit == *unit => Cell::Number(shown.number.to_string()),
+            _ => Cell::text(None),
+        };
+        cells.push(number(budget.and_then(|budget| budget.basic.as_ref())));
+        cells.push(number(budget.and_then(|budget| budget.predicted.as_ref())));
+    }
+    cells
+}
