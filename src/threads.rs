@@ -1,13 +1,56 @@
-//! Two things at once.
+//! Work on several threads, where there are any to be had. What comes of it does not depend on them.
 
-/// Does two things that do not know of each other on two threads; `other` on this one.
+use std::num::NonZero;
+use std::panic::resume_unwind;
+use std::sync::{Mutex, PoisonError};
+use std::thread;
+
+/// More threads than these wait for memory.
+const MOST_THREADS: usize = 8;
+
+/// How many threads have something to run on.
+#[must_use]
+pub fn threads() -> usize {
+    thread::available_parallelism().map_or(1, NonZero::get).min(MOST_THREADS)
+}
+
+/// What `work` makes of each item, in their order; each item but the first on a thread of its own.
+pub fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let Some((first, rest)) = items.split_first() else { return Vec::new() };
+    let work = &work;
+    thread::scope(|scope| {
+        let start = |item| {
+            let started = thread::Builder::new().spawn_scoped(scope, move || work(item));
+            started.map_err(|_| item)
+        };
+        let rest: Vec<_> = rest.iter().map(start).collect();
+        let first = work(first);
+        let rest = rest.into_iter().map(|started| match started {
+            Ok(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
+            Err(item) => work(item),
+        });
+        std::iter::once(first).chain(rest).collect()
+    })
+}
+
+/// Does two things that do not know of each other: `other` on this thread, and `one` on a second.
 pub fn side_by_side<A: Send, B>(
     one: impl FnOnce() -> A + Send,
     other: impl FnOnce() -> B,
 ) -> (A, B) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
+    // It waits here for whoever does it: where no thread can be had, that is this one.
+    let waiting = Mutex::new(Some(one));
+    let do_one = || {
+        let one = waiting.lock().unwrap_or_else(PoisonError::into_inner).take();
+        one.map(|one| one())
+    };
+    thread::scope(|scope| {
+        let started = thread::Builder::new().spawn_scoped(scope, do_one);
         let other = other();
-        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
+        let one = match started {
+            Ok(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
+            Err(_) => do_one(),
+        };
+        (one.expect("one of the two threads did it"), other)
     })
 }

@@ -40,11 +40,14 @@ pub(super) fn cheapest(
 /// The share of the order that is consumed, at the price that the order's whole packs reach.
 /// Multiplied before it is divided: the quotient alone is rounded, at 28 digits.
 fn price_of(design: &Design, offer: &Offer, consumed: Decimal) -> Option<Decimal> {
-    let pack = offer.pack.exact;
-    let packs = consumed.checked_div(pack)?.ceil();
+    let price = landed(design, offer, unit_price(offer, fewest_units(offer, consumed)?))?;
+    consumed.checked_mul(price)?.checked_div(offer.pack.exact)
+}
+
+/// The fewest units of sale that hold `amount`: whole ones, and as many as are sold at least.
+pub(super) fn fewest_units(offer: &Offer, amount: Decimal) -> Option<Decimal> {
     let least = offer.minimum_order.as_ref().map_or(1, |least| least.value);
-    let price = landed(design, offer, unit_price(offer, packs.max(Decimal::from(least))))?;
-    consumed.checked_mul(price)?.checked_div(pack)
+    Some(amount.checked_div(offer.pack.exact)?.ceil().max(least.into()))
 }
 
 /// The price of one unit of sale in an order of `units`.
@@ -65,9 +68,9 @@ pub(super) fn landed(design: &Design, offer: &Offer, price: Money) -> Option<Dec
     taxed.checked_mul(design.rate_of(price.currency)?)
 }
 
-/// Whole units of sale of one part from one supplier.
+/// Whole units of sale of one part from one supplier, with no regard to what else is bought.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Purchase {
+pub struct BoughtAlone {
     /// Who sells it.
     pub supplier: Id,
     /// The supplier's order code.
@@ -81,15 +84,14 @@ pub struct Purchase {
 /// The cheapest way of buying at least `amount` of `part` alone, in whole units of sale, at the price
 /// that so many of them reach; `None` where nobody offers it in what it is counted in.
 #[must_use]
-pub fn purchase(design: &Design, part: PartIx, amount: Decimal) -> Option<Purchase> {
+pub fn bought_alone(design: &Design, part: PartIx, amount: Decimal) -> Option<BoughtAlone> {
     let dimension = design.amounts[part.index()];
     let offers = design.record(part).offers.iter();
     let whole = |offer: &Offer| {
-        let least = offer.minimum_order.as_ref().map_or(1, |least| least.value);
-        let units = amount.checked_div(offer.pack.exact)?.ceil().max(Decimal::from(least));
+        let units = fewest_units(offer, amount)?;
         let cost = units.checked_mul(landed(design, offer, unit_price(offer, units))?)?;
         let code = offer.code.as_ref().map(|code| code.value.clone());
-        Some(Purchase { supplier: offer.supplier.value.clone(), code, units, cost })
+        Some(BoughtAlone { supplier: offer.supplier.value.clone(), code, units, cost })
     };
     let fitting = offers.filter(|offer| offer.pack.dimension == dimension);
     // Of equal costs the first offer counts.
@@ -117,7 +119,7 @@ mod tests {
             "#,
         );
         let cost = |amount: u64| {
-            let found = purchase(&design, design.top, amount.into()).expect("an offer");
+            let found = bought_alone(&design, design.top, amount.into()).expect("an offer");
             (found.units.to_string(), found.cost.normalize().to_string())
         };
         let pair = |units: &str, cost: &str| (units.to_owned(), cost.to_owned());
@@ -155,13 +157,13 @@ mod tests {
             [supplier.by-length]
             "#,
         );
-        let found = purchase(&design, design.top, 11.into()).expect("an offer");
+        let found = bought_alone(&design, design.top, 11.into()).expect("an offer");
         assert_eq!((found.supplier.as_str(), found.units), ("by-one", 3.into()));
         assert_eq!(
             (found.code.as_deref(), found.cost.normalize().to_string()),
             (Some("4"), "4.95".into())
         );
         let none = crate::fixture::design("[part.scanner]\norigin = \"bought\"\n");
-        assert_eq!(purchase(&none, none.top, 1.into()), None);
+        assert_eq!(bought_alone(&none, none.top, 1.into()), None);
     }
 }

@@ -10,8 +10,8 @@ use std::ops::Range;
 
 use serde::{Deserialize, Serialize};
 
-use super::abreast;
 use super::geometry::Cell;
+use crate::threads;
 
 const BUCKETS: usize = 512;
 
@@ -86,7 +86,7 @@ impl Balance {
 pub(super) fn are_perfect(balances: &[Balance]) -> bool {
     let net = balances.iter().fold(0_u64, |net, balance| net.wrapping_add(balance.net));
     let halves = [0..BUCKETS / 2, BUCKETS / 2..BUCKETS];
-    net == 0 && abreast::each(&halves, |half| all_differ(balances, half)).iter().all(|it| *it)
+    net == 0 && threads::each(&halves, |half| all_differ(balances, half)).iter().all(|it| *it)
 }
 
 /// Whether no hash stands twice in any of the buckets.

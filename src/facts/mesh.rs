@@ -6,7 +6,8 @@ use super::body::{Body, Tensor};
 use super::edges::{self, Balance, Count, Edges};
 use super::geometry::{self, Cell, GeometryKey, Grid, Keyed};
 use super::moments::{BLOCK, Moments, Volume};
-use super::{Refusal, Triangle, Triangles, abreast, refuse};
+use super::{Refusal, Triangle, Triangles, refuse};
+use crate::threads;
 
 /// What a mesh is, in units of its file.
 ///
@@ -139,11 +140,11 @@ impl Survey {
 /// The surveys of the pieces of a mesh, in their order. Where it is cut is no matter: what comes of
 /// all of them does not depend on it.
 fn surveys(mesh: &(impl Triangles + Sync), grid: Grid) -> Result<Vec<Survey>, Refusal> {
-    let threads = if mesh.expected() < MANY_TRIANGLES { 1 } else { abreast::threads() };
+    let threads = if mesh.expected() < MANY_TRIANGLES { 1 } else { threads::threads() };
     match mesh.pieces(threads, BLOCK as usize) {
         Some(pieces) => {
             let apex = first_corner(mesh);
-            abreast::each(&pieces, |piece| survey(piece, grid, apex)).into_iter().collect()
+            threads::each(&pieces, |piece| survey(piece, grid, apex)).into_iter().collect()
         }
         None => Ok(vec![survey(mesh, grid, None)?]),
     }

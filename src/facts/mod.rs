@@ -1,7 +1,6 @@
 //! What the bytes of a file say: mesh, exchange geometry, or pointer to a large file. Pure, and
 //! equal for equal bytes, so that facts can be kept by content and no file is read twice.
 
-mod abreast;
 pub mod body;
 mod edges;
 mod geometry;

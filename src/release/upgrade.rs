@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use rust_decimal::Decimal;
 
 use crate::design::{Design, Held, PartIx};
-use crate::evaluate::{Multiplicities, Purchase, multiplicities, purchase};
+use crate::evaluate::{BoughtAlone, Multiplicities, bought_alone, multiplicities};
 use crate::facet::{self, Facet};
 use crate::interchange::{Break, breaks};
 use crate::record::{Id, Method, Step};
@@ -44,7 +44,7 @@ pub struct Get {
     /// Why.
     pub why: Why,
     /// Where it is bought at the lowest cost; nothing where it is made by the builder.
-    pub purchase: Option<Purchase>,
+    pub purchase: Option<BoughtAlone>,
 }
 
 /// Why a part has to be got.
@@ -175,7 +175,7 @@ impl<'a> Way<'a> {
         if why != Why::More {
             self.others.insert(part);
         }
-        let purchase = purchase(self.is, part, amount);
+        let purchase = bought_alone(self.is, part, amount);
         self.found.get.push(Get { part, amount, why, purchase });
     }
 

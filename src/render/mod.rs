@@ -18,6 +18,8 @@ pub mod untrusted;
 mod diagnostic;
 mod grid;
 #[cfg(test)]
+mod list_tests;
+#[cfg(test)]
 mod release_tests;
 #[cfg(test)]
 mod tests;

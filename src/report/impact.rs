@@ -172,7 +172,7 @@ fn headline(report: &ImpactReport) -> String {
     let told = moves::told(&report.budgets).into_iter().take(NAMED_IN_HEADLINE);
     phrases.extend(told.map(|(row, by)| format!("{} {}", row.name, by.text)));
     let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
-    phrases.extend(turned.map(|row| format!("{} {}", row.name(), turn(row))));
+    phrases.extend(turned.map(|row| format!("{} {}", row.name(), row.turned())));
     if report.verdicts.len() > NAMED_IN_HEADLINE {
         let more = report.verdicts.len() - NAMED_IN_HEADLINE;
         phrases.push(format!("{more} more {}", if more == 1 { "verdict" } else { "verdicts" }));
@@ -199,15 +199,6 @@ fn to_repeat(results: &[ResultTurnRow]) -> Option<String> {
     let effort = effort.unwrap_or_default();
     let phrase = || format!("{} to repeat{effort}", count(overtaken.len(), "result"));
     (!overtaken.is_empty()).then(phrase)
-}
-
-/// `pass → fail`, `(new) fail`, `is gone`.
-pub(super) fn turn(row: &VerdictRow) -> String {
-    match (row.before, row.after) {
-        (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
-        (None, Some(after)) => format!("(new) {}", after.word()),
-        (_, None) => "is gone".into(),
-    }
 }
 
 /// What turned a verdict, in words.
@@ -245,6 +236,16 @@ impl VerdictRow {
         match &self.variant {
             Some(variant) => format!("{} in {variant}", self.requirement),
             None => self.requirement.to_string(),
+        }
+    }
+
+    /// `pass → fail`, `(new) fail`, `is gone`.
+    #[must_use]
+    pub fn turned(&self) -> String {
+        match (self.before, self.after) {
+            (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
+            (None, Some(after)) => format!("(new) {}", after.word()),
+            (_, None) => "is gone".into(),
         }
     }
 }

@@ -57,8 +57,8 @@ pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use ledger::{
     BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
-    LookBackReport, MomentRow, OriginRow, RevisionRow, TitledRow, TurnRow, followed, ledger,
-    look_back, origin,
+    LookBackReport, MomentRow, OriginRow, RevisionRow, TitledRow, followed, ledger, look_back,
+    origin,
 };
 pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::impact::{turn, verdict_rows};
+use super::impact::verdict_rows;
 use super::moves::{Between, moves, told};
 use crate::compare::{Impact, Loosened};
 use crate::record::Id;
@@ -64,7 +64,7 @@ fn turned(change: &Impact, between: Between<'_>, refused: &[Id]) -> Vec<String> 
         .map(|row| {
             let through = if is_good(row.after) { "" } else { "; let through" };
             let because = row.because.map(|because| format!(", {because}")).unwrap_or_default();
-            format!("{} {}{because}{through}", row.name(), turn(row))
+            format!("{} {}{because}{through}", row.name(), row.turned())
         })
         .collect()
 }

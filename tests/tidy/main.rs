@@ -47,7 +47,7 @@ const FLOW: Flow = Flow {
         "diagnostic",  // what is wrong, and where
         "pointer",     // what stands for a large file
         "fileset",     // the files of one revision
-        "threads",     // two things at once
+        "threads",     // work on several threads
     ],
     doors: &[
         ("cli", &["app", "hook", "outside", "reference"]),

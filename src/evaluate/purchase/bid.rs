@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::super::Missing;
-use super::super::offers::{landed, unit_price};
+use super::super::offers::{fewest_units, landed, unit_price};
 use super::Line;
 use super::choose::{Bid, Problem, Terms};
 use super::wanted::{Wanted, Wants};
@@ -152,8 +152,7 @@ fn of_offer(
     needed: Decimal,
     supplier: usize,
 ) -> Option<Vec<(Way, Bid)>> {
-    let fewest = offer.minimum_order.as_ref().map_or(1, |fewest| fewest.value);
-    let least = needed.checked_div(offer.pack.exact)?.ceil().max(fewest.into());
+    let least = fewest_units(offer, needed)?;
     let breaks = offer.breaks.iter().map(|(from, _)| Decimal::from(from.value));
     let rate = design.rate_of(offer.price.currency)?;
     let way = |units: Decimal| {

@@ -6,7 +6,7 @@ use super::super::csv::{Cell, csv};
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::impact::through;
 use crate::compare::How;
-use crate::report::{BudgetMove, ChangedPartRow, LedgerReport, LedgerRow, Shown, TurnRow};
+use crate::report::{BudgetMove, ChangedPartRow, LedgerReport, LedgerRow, Shown, VerdictRow};
 
 /// Parts that are named in one row.
 const MOST_PARTS: usize = 4;
@@ -116,16 +116,10 @@ fn budget(budget: &BudgetMove) -> Option<String> {
     }
 }
 
-fn verdicts(turns: &[TurnRow]) -> Vec<String> {
-    let told = |turn: &TurnRow| {
+fn verdicts(turns: &[VerdictRow]) -> Vec<String> {
+    let told = |turn: &VerdictRow| {
         let by = through(&turn.shares).map(|by| format!(" {by}")).unwrap_or_default();
-        let turned = match (turn.before, turn.after) {
-            (Some(before), Some(after)) => format!("{} → {}", before.word(), after.word()),
-            (None, Some(after)) => format!("(new) {}", after.word()),
-            (_, None) => "is gone".to_owned(),
-        };
-        let variant = turn.variant.as_ref().map(|it| format!(" in {it}")).unwrap_or_default();
-        format!("{}{variant} {turned}{by}", turn.requirement)
+        format!("{} {}{by}", turn.name(), turn.turned())
     };
     turns.iter().map(told).collect()
 }

@@ -3,17 +3,16 @@
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use super::super::impact::because;
+use super::super::impact::{VerdictRow, because};
 use super::super::moves::{self, ShareRow};
 use super::super::shown::Shown;
-use crate::compare::{Cause, How};
+use crate::compare::How;
 use crate::facet::Facet;
 use crate::history::{
     Decided, Entry, Figure, Less, PartTouched, Revision, Row, Titled, Told, Turn, Value,
 };
 use crate::quantity::Unit;
 use crate::record::Id;
-use crate::verdict::Verdict;
 
 /// A revision by name.
 #[derive(Clone, Debug, Serialize)]
@@ -49,7 +48,7 @@ pub struct LedgerRow {
     /// Every budget and every computed figure that is judged, moved or not.
     pub budgets: Vec<BudgetMove>,
     /// Verdicts that turned.
-    pub verdicts: Vec<TurnRow>,
+    pub verdicts: Vec<VerdictRow>,
     /// What is promised less than before.
     pub loosened: Vec<Less>,
     /// Items that were opened.
@@ -94,25 +93,6 @@ pub struct BudgetMove {
     /// Predicted after less before, with its sign.
     pub difference: Option<Shown>,
     /// The parts' shares of the difference, largest first.
-    pub shares: Vec<ShareRow>,
-}
-
-/// A verdict that turned.
-#[derive(Clone, Debug, Serialize)]
-pub struct TurnRow {
-    /// The variant in which it is, where it is not so in the design itself.
-    pub variant: Option<Id>,
-    /// The requirement.
-    pub requirement: Id,
-    /// Before; nothing where it is new.
-    pub before: Option<Verdict>,
-    /// After; nothing where it is gone.
-    pub after: Option<Verdict>,
-    /// What turned it.
-    pub cause: Cause,
-    /// The same in words, for a requirement that is neither new nor gone.
-    pub because: Option<&'static str>,
-    /// The parts that turned it, largest share first.
     pub shares: Vec<ShareRow>,
 }
 
@@ -219,8 +199,8 @@ fn moved(was: &Value, is: &Value, unit: &Unit) -> Shown {
     Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain }
 }
 
-pub(super) fn turn(turn: &Turn) -> TurnRow {
-    TurnRow {
+pub(super) fn turn(turn: &Turn) -> VerdictRow {
+    VerdictRow {
         variant: turn.variant.clone(),
         requirement: turn.requirement.clone(),
         before: turn.before,
