@@ -134,8 +134,6 @@ pub fn impact(
     let changed = change.parts.iter().filter_map(|part| after.design.part(part.part.as_str()));
     let (misfits, others): (Vec<Finding>, Vec<Finding>) =
         change.new_findings.iter().cloned().partition(is_misfit);
-    // The version step that the change asks for has its place between misfits and results: in front
-    // of them what it follows from, behind them what follows from it.
     let mut report = ImpactReport {
         headline: String::new(),
         design: after.design.name.clone(),

@@ -1,4 +1,7 @@
-//! As much of Markdown as it takes to find links, and words that are marked as code.
+//! What documents say in Markdown: links, and words that are marked as code.
+
+use percent_encoding::percent_decode_str;
+use pulldown_cmark::{Event, LinkType, Parser, Tag};
 
 /// A link that leads to somewhere in the repository.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -9,68 +12,30 @@ pub(super) struct Link {
     pub(super) target: String,
 }
 
-/// The links to files in `text`: of links and images, and of their definitions at the beginnings of
-/// lines (CommonMark 0.31, 4.7, 6.3, 6.4). Links to other places and within the text are left out.
+/// The links to files in `text`: of links and images, and of their definitions, in the order of the
+/// text. Links to other places and within the text are left out.
 pub(super) fn links(text: &str) -> Vec<Link> {
-    let mut found = Vec::new();
-    for (line, prose) in prose_lines(text) {
-        let mut targets: Vec<&str> = prose
-            .match_indices("](")
-            .filter_map(|(at, _)| destination(&prose[at + 2..], ')'))
-            .collect();
-        if let Some((label, rest)) = prose.trim_start().split_once("]:")
-            && label.starts_with('[')
-        {
-            targets.extend(destination(rest.trim_start(), '\n'));
-        }
-        let local = targets.into_iter().filter_map(local);
-        found.extend(local.map(|target| Link { line, target }));
-    }
-    found
-}
-
-/// The lines of `text` with their numbers, code left out of them.
-fn prose_lines(text: &str) -> impl Iterator<Item = (usize, String)> + '_ {
-    let mut fence = None;
-    text.lines().enumerate().filter_map(move |(index, line)| {
-        let start = line.trim_start();
-        let mark = ["```", "~~~"].into_iter().find(|mark| start.starts_with(mark));
-        match (fence, mark) {
-            (None, Some(mark)) => fence = Some(mark),
-            (Some(open), Some(mark)) if open == mark => fence = None,
-            (None, None) => return Some((index + 1, without_code(line))),
-            _ => {}
-        }
-        None
-    })
-}
-
-fn without_code(line: &str) -> String {
-    // An odd number of backticks leaves the last one a backtick.
-    let pieces: Vec<&str> = line.split('`').collect();
-    let outside = pieces.iter().step_by(2).copied();
-    outside.collect::<Vec<_>>().join("` `")
-}
-
-/// The destination that `text` begins with, up to a blank or `end`.
-fn destination(text: &str, end: char) -> Option<&str> {
-    if let Some(rest) = text.strip_prefix('<') {
-        return rest.split_once('>').map(|(target, _)| target);
-    }
-    let mut depth = 0_usize;
-    let stop = text.find(|c: char| {
-        match c {
-            '(' => depth += 1,
-            ')' if depth > 0 => {
-                depth -= 1;
-                return false;
-            }
-            _ => {}
-        }
-        c.is_whitespace() || c == end
-    });
-    let target = &text[..stop.unwrap_or(text.len())];
-    (!target.is_empty()).then_some(target)
+    let parser = Parser::new(text);
+    let defined = parser.reference_definitions().iter();
+    let mut found: Vec<(usize, String)> = defined
+        .map(|(_, definition)| (definition.span.start, definition.dest.to_string()))
+        .collect();
+    found.extend(parser.into_offset_iter().filter_map(|(event, span)| match event {
+        Event::Start(
+            Tag::Link { link_type: LinkType::Inline, dest_url, .. }
+            | Tag::Image { link_type: LinkType::Inline, dest_url, .. },
+        ) => Some((span.start, dest_url.to_string())),
+        _ => None,
+    }));
+    found.sort();
+    let (mut line, mut counted) = (1, 0);
+    let local = |(at, target): (usize, String)| {
+        // Each stretch of the text is looked at once, however many links there are.
+        line += text[counted..at].matches('\n').count();
+        counted = at;
+        Some(Link { line, target: local(&target)? })
+    };
+    found.into_iter().filter_map(local).collect()
 }
 
 /// The path that a destination means, where it is one.
@@ -81,29 +46,7 @@ fn local(target: &str) -> Option<String> {
     });
     let path = target.split(['#', '?']).next().unwrap_or_default();
     let is_local = !has_scheme && !target.starts_with("//") && !path.is_empty();
-    is_local.then(|| decoded(path))
-}
-
-/// `text` with what is written as `%20` as it is meant (RFC 3986, 2.1).
-fn decoded(text: &str) -> String {
-    let bytes = text.as_bytes();
-    let mut plain = Vec::with_capacity(bytes.len());
-    let mut at = 0;
-    while at < bytes.len() {
-        let digits = bytes.get(at + 1..at + 3).and_then(|pair| std::str::from_utf8(pair).ok());
-        let coded = digits.filter(|pair| pair.bytes().all(|byte| byte.is_ascii_hexdigit()));
-        match coded.and_then(|pair| u8::from_str_radix(pair, 16).ok()) {
-            Some(byte) if bytes[at] == b'%' => {
-                plain.push(byte);
-                at += 3;
-            }
-            _ => {
-                plain.push(bytes[at]);
-                at += 1;
-            }
-        }
-    }
-    String::from_utf8_lossy(&plain).into_owned()
+    is_local.then(|| percent_decode_str(path).decode_utf8_lossy().into_owned())
 }
 
 /// The first line of `text` that names the part `id`. A name of several words is one wherever it

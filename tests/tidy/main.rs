@@ -70,6 +70,7 @@ const RESERVED: &[Reserved] = &[
     ("gix_glob", &["fileset.rs"]),
     ("owo_colors", &["render/"]),
     ("petgraph", &["design/"]),
+    ("pulldown_cmark", &["verdict/"]),
     ("spdx", &["parse/", "verdict/"]),
     ("std::env", &["main.rs", "git/"]),
     ("std::fs", &["main.rs", "hook/", "outside/", "git/", "store"]),
