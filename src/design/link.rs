@@ -118,16 +118,16 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         name,
         next,
         currency,
-        quantities: quantities::all(&manifest, currency),
+        quantities: Arc::new(quantities::all(&manifest, currency)),
         manifest,
         variant: None,
         top: PartIx::new(0),
         parts: kind!("part", parts),
-        links: Vec::new(),
-        amounts: Vec::new(),
-        order: Vec::new(),
+        links: Arc::default(),
+        amounts: Arc::default(),
+        order: Arc::default(),
         figures: Vec::new(),
-        files: Vec::new(),
+        files: Arc::default(),
         facts: Arc::default(),
         docs: Vec::new(),
         evidence_files: Vec::new(),
@@ -158,7 +158,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         design.parts.iter().map(|part| parts::links(part, &table, findings)).collect();
     let mut amounts = parts::amount_dimensions(&design.parts, &links, findings);
     variant::amounts(design, &mut amounts, findings);
-    design.amounts = amounts.into_iter().map(Option::unwrap_or_default).collect();
+    design.amounts = Arc::new(amounts.into_iter().map(Option::unwrap_or_default).collect());
     design.figures = parts::figures(design, findings);
     let edges: Vec<(usize, usize)> = links
         .iter()
@@ -166,7 +166,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         .flat_map(|(parent, links)| links.iter().map(move |link| (parent, link.child.index())))
         .collect();
     match graph::order(design.parts.len(), &edges) {
-        Ok(order) => design.order = order.into_iter().map(PartIx::new).collect(),
+        Ok(order) => design.order = Arc::new(order.into_iter().map(PartIx::new).collect()),
         Err(cycles) => {
             report_cycles(
                 CONTAINMENT_CYCLE,
@@ -178,7 +178,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
             );
         }
     }
-    design.links = links;
+    design.links = Arc::new(links);
 }
 
 /// Reports each cycle at its first record: `assemblies contain each other: lid → hinge → lid`.
@@ -215,7 +215,7 @@ fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     let of_part = |part: &Held<crate::record::Part>, findings: &mut Findings| -> PartFiles {
         files::of_part(part, &part.path, &root, input.entries, findings)
     };
-    design.files = design.parts.iter().map(|part| of_part(part, findings)).collect();
+    design.files = Arc::new(design.parts.iter().map(|part| of_part(part, findings)).collect());
 }
 
 fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {

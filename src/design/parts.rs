@@ -2,6 +2,7 @@
 
 use std::cell::LazyCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::findings::Findings;
 use super::link::WRONG_KIND;
@@ -74,10 +75,12 @@ pub(super) fn amount_word(dimension: Dimension) -> String {
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
-pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<OwnFigures> {
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<Arc<OwnFigures>> {
     let keys: PartKeys = LazyCell::new(part_keys);
-    let parts = design.parts.iter().zip(&design.amounts);
-    parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
+    let parts = design.parts.iter().zip(&*design.amounts);
+    parts
+        .map(|(part, amounts)| Arc::new(figures_of(part, *amounts, design, &keys, findings)))
+        .collect()
 }
 
 /// The keys of a part, listed only where a slip asks for them.
