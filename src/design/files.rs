@@ -148,8 +148,8 @@ impl Concern {
         let root = manifest_path.folder();
         let globs = manifest.design.records.iter();
         let globs = globs.map(|glob| glob.trim_start_matches('/').into()).collect();
-        let files = design.into_iter().flat_map(|design| &*design.files);
-        let named = files.flat_map(PartFiles::all);
+        let files = design.into_iter().flat_map(|design| &design.files);
+        let named = files.flat_map(|files| files.all());
         let named = named.filter_map(|file| meant(&file.written, &file.by, &root));
         let (patterns, plain): (Vec<_>, Vec<_>) =
             named.partition(|path| path.as_bstr().find_byteset(GLOB).is_some());

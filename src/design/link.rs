@@ -9,14 +9,13 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, turn,
-    variant,
+    Design, Held, Link, PartIx, files, graph, limits, named, parts, quantities, turn, variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
 use crate::parse::{BAD_VALUE, Parsed};
 use crate::quantity::Currency;
-use crate::record::{Id, Records};
+use crate::record::{Id, Part, Records};
 
 /// A quantity of another dimension than the one that its place asks for.
 pub const WRONG_KIND: Code = crate::parse::WRONG_DIMENSION;
@@ -127,7 +126,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         amounts: Arc::default(),
         order: Arc::default(),
         figures: Vec::new(),
-        files: Arc::default(),
+        files: Vec::new(),
         facts: Arc::default(),
         docs: Vec::new(),
         evidence_files: Vec::new(),
@@ -212,13 +211,13 @@ fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     design.docs = docs
         .map(|(role, path)| (role.value.clone(), resolve(path, input.manifest_path, findings)))
         .collect();
-    let of_part = |part: &Held<crate::record::Part>, findings: &mut Findings| -> PartFiles {
-        files::of_part(part, &part.path, &root, input.entries, findings)
+    let of_part = |part: &Held<Part>| {
+        Arc::new(files::of_part(part, &part.path, &root, input.entries, findings))
     };
-    design.files = Arc::new(design.parts.iter().map(|part| of_part(part, findings)).collect());
+    design.files = design.parts.iter().map(of_part).collect();
 }
 
-fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
+pub(super) fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
     let table = Table::of(&design.parts, |part| &part.id);
     let scope = Scope {
         parts: &design.parts,

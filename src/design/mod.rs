@@ -15,6 +15,7 @@ mod near;
 mod parts;
 mod quantities;
 mod references;
+mod relink;
 mod turn;
 mod variant;
 
@@ -42,6 +43,7 @@ pub use files::{Concern, Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use near::nearness;
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
+pub use relink::{Changed, relink};
 pub use turn::in_turn;
 
 /// A part of a design: its place among the parts, sorted by id.
@@ -169,7 +171,7 @@ pub struct Design {
     /// By part: its own figures of the quantities that the design knows.
     pub figures: Vec<Arc<OwnFigures>>,
     /// By part: the files that it names.
-    pub files: Arc<Vec<PartFiles>>,
+    pub files: Vec<Arc<PartFiles>>,
     /// What is known of files that parts name; nothing until somebody looked into them.
     pub facts: Arc<facts::Table>,
     /// The documents of the manifest, by role.
@@ -204,6 +206,13 @@ impl Design {
     /// Every part's place, in the order of ids.
     pub fn part_indices(&self) -> impl Iterator<Item = PartIx> + use<> {
         (0..self.parts.len()).map(PartIx::new)
+    }
+
+    /// Whether the other state has the same parts in the same places, and each holds there what it holds
+    /// here. Where this is not said it may be so all the same.
+    #[must_use]
+    pub fn is_surely_built_as(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.links, &other.links)
     }
 
     /// The place of the part `id`.

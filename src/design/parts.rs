@@ -11,7 +11,7 @@ use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
-use crate::record::{Id, Part, Sourced};
+use crate::record::{Id, Part, Sourced, Use};
 
 /// A part that comes by the piece here and by the metre there.
 pub const MIXED_AMOUNTS: Code = Code("mixed-amounts");
@@ -27,18 +27,23 @@ pub(super) fn links(
         .iter()
         .filter_map(|line| {
             let child = parts.find(&line.part, PART, &assembly.path, findings)?;
-            Some(Link {
-                child: PartIx::new(child),
-                amount: line.amount.exact,
-                dimension: line.amount.dimension,
-                places: line.places.iter().map(|place| place.value.clone()).collect(),
-                version: line.version.clone(),
-                optional: line.optional,
-            })
+            Some(link(line, PartIx::new(child)))
         })
         .collect();
     links.sort_by_key(|link| link.child);
     links
+}
+
+/// A line of what an assembly contains, whose part is `child`.
+pub(super) fn link(line: &Use, child: PartIx) -> Link {
+    Link {
+        child,
+        amount: line.amount.exact,
+        dimension: line.amount.dimension,
+        places: line.places.iter().map(|place| place.value.clone()).collect(),
+        version: line.version.clone(),
+        optional: line.optional,
+    }
 }
 
 /// By part: the dimension of the amounts that it comes in ([`Dimension::NONE`]: pieces); `None` where
@@ -84,7 +89,7 @@ pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<Arc<OwnFi
 }
 
 /// The keys of a part, listed only where a slip asks for them.
-type PartKeys = LazyCell<Vec<&'static str>>;
+pub(super) type PartKeys = LazyCell<Vec<&'static str>>;
 
 /// The keys of a part that are no quantities.
 pub(super) fn part_keys() -> Vec<&'static str> {
@@ -92,7 +97,8 @@ pub(super) fn part_keys() -> Vec<&'static str> {
     keys.filter(|known| known.table == "part").map(|known| known.key).collect()
 }
 
-fn figures_of(
+/// The figures of one part; as [`figures`].
+pub(super) fn figures_of(
     part: &Held<Part>,
     amounts: Dimension,
     design: &Design,

@@ -52,7 +52,7 @@ impl<'a> Since<'a> {
 /// Whether the same assemblies hold the same, and whatever the figures of parts stand on is the same.
 fn has_same_ground(before: &Design, after: &Design) -> bool {
     Arc::ptr_eq(&before.manifest, &after.manifest)
-        && Arc::ptr_eq(&before.links, &after.links)
+        && before.is_surely_built_as(after)
         && Arc::ptr_eq(&before.quantities, &after.quantities)
         && Arc::ptr_eq(&before.facts, &after.facts)
         && before.top == after.top
@@ -72,12 +72,16 @@ fn are_same<T>(before: &[Held<T>], after: &[Held<T>]) -> bool {
 }
 
 fn changed(before: &Design, after: &Design) -> Vec<PartIx> {
-    let has_same_files = Arc::ptr_eq(&before.files, &after.files);
     let is_changed = |part: &PartIx| {
         let at = part.index();
         !Arc::ptr_eq(&before.parts[at].record, &after.parts[at].record)
             || !after.parts[at].formulas.is_empty()
-            || !has_same_files && !before.files[at].mean_the_same(&after.files[at])
+            || !has_same_files(before, after, at)
     };
     after.part_indices().filter(is_changed).collect()
+}
+
+fn has_same_files(before: &Design, after: &Design, at: usize) -> bool {
+    let (was, is) = (&before.files[at], &after.files[at]);
+    Arc::ptr_eq(was, is) || was.mean_the_same(is)
 }
