@@ -138,6 +138,8 @@ fn evaluated(
 }
 
 #[cfg(test)]
+mod later_states;
+#[cfg(test)]
 mod tests {
     use crate::fixture::{design, wrong};
 
