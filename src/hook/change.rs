@@ -96,7 +96,8 @@ fn broken<'a>(turned: &'a Turned, between: Between<'a>) -> Broken<'a> {
     }
 }
 
-fn told(page: &Page, rule: &Rule<'_>) -> String {
+/// A page as the rule wants it told.
+pub(super) fn told(page: &Page, rule: &Rule<'_>) -> String {
     text(page, rule.manner.width)
 }
 

@@ -6,6 +6,7 @@
 mod change;
 mod events;
 mod fault;
+mod gone;
 mod guard;
 pub mod installed;
 mod judged;

@@ -7,7 +7,7 @@ use std::mem::ManuallyDrop;
 
 use super::change::{self, Rule};
 use super::touched::Change;
-use super::{guard, judged};
+use super::{gone, guard, judged};
 use crate::cli::hooks::By;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World};
@@ -40,6 +40,10 @@ pub(super) fn judge_index(
         outcome.add(change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
+    for gone in staged.gone(&mut loader, world)? {
+        let guard = guard::commit(&change::rules(&gone.was, &gone.manifest));
+        outcome.add(gone::judge(&gone, "HEAD", &Rule { guard: &guard, moment, manner }));
+    }
     if !outcome.refused {
         judged::remember(&repository, by, staged.after());
     }

@@ -4,10 +4,11 @@
 //! a new branch and for tags those of the default branch.
 
 use super::change::{self, Rule};
-use super::guard;
 use super::tag::{self, Court, Rules};
 use super::touched::Change;
 use super::updates::{self, Update};
+use super::{gone, guard};
+use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World, manifests};
 use crate::record::Manifest;
@@ -91,16 +92,25 @@ fn judge_step(
     court: &Court<'_>,
 ) -> Result<Outcome, Failure> {
     let repository = court.repository;
-    let after = At::Revision(after.to_owned());
-    let mut step = Change::between(repository, before.map(At::Revision), after)?;
+    let (before, after) = (before.map(At::Revision), At::Revision(after.to_owned()));
+    let mut step = Change::between(repository, before, after)?;
     let mut outcome = Outcome::default();
     let usual = Manifest::default();
-    step.each(&mut Loader::new(repository), court.world, |was, is, paths| {
-        let known = paths.before.as_ref().and_then(|path| rules.get(path));
-        let guard = guard::receive(known.map_or(&usual, AsRef::as_ref));
+    let guard = |path: Option<&RepoPath>| {
+        let known = path.and_then(|path| rules.get(path));
+        guard::receive(known.map_or(&usual, AsRef::as_ref))
+    };
+    let mut loader = Loader::new(repository);
+    step.each(&mut loader, court.world, |was, is, paths| {
+        let guard = guard(paths.before.as_ref());
         let rule = Rule { guard: &guard, moment, manner: court.manner };
         outcome.add(change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
+    for gone in step.gone(&mut loader, court.world)? {
+        let guard = guard(Some(&gone.manifest));
+        let rule = Rule { guard: &guard, moment, manner: court.manner };
+        outcome.add(gone::judge(&gone, gone.was.place.name(), &rule));
+    }
     Ok(outcome)
 }

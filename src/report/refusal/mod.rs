@@ -1,5 +1,6 @@
 //! Why a hook refuses, in one screen: what, by how much, through which part, and the ways out.
 
+mod gone;
 mod release;
 mod waiver;
 
@@ -17,6 +18,7 @@ use crate::compare::VerdictChange;
 use crate::record::{Event, Id};
 use crate::verdict::Verdict;
 
+pub use gone::{Removal, removed};
 pub use release::{misnamed, not_ready, overtaken};
 
 /// What git was about to do.
