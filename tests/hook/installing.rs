@@ -90,6 +90,15 @@ fn the_folder_of_the_configuration_is_honoured() {
 }
 
 #[test]
+fn the_folder_that_git_is_told_for_once_is_honoured() {
+    let workshop = Workshop::new();
+    let install = format!("alias.install=!'{PROGRAM}' hooks install");
+    workshop.lets(&["-c", "core.hooksPath=.githooks", "-c", &install, "install"]);
+    assert!(workshop.folder.join(".githooks/pre-commit").exists());
+    workshop.lets(&["-c", "core.hooksPath=.githooks", "commit", "-q", "--allow-empty", "-m", "x"]);
+}
+
+#[test]
 fn a_folder_that_serves_other_repositories_needs_a_word() {
     let workshop = Workshop::new();
     fs::remove_file(workshop.hook()).unwrap();
