@@ -25,6 +25,7 @@ mod reference_transaction;
 mod tag;
 mod touched;
 mod updates;
+mod warm;
 
 use crate::cli::hooks::HookName;
 use crate::outside::{Manner, Outcome, World};

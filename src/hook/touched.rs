@@ -19,6 +19,14 @@ pub(super) struct Paths {
     pub after: RepoPath,
 }
 
+/// A design that a change touches.
+pub(super) struct Touched {
+    /// Where its manifest lies.
+    pub manifest: RepoPath,
+    /// How many record files it has.
+    pub record_files: usize,
+}
+
 /// A design whose manifest is not there any more.
 pub(super) struct Gone {
     /// Where its manifest lay.
@@ -54,6 +62,22 @@ impl<'r> Change<'r> {
     /// The later state.
     pub fn after(&self) -> &Snapshot<'r> {
         &self.after.0
+    }
+
+    /// The designs of the later state that the change touches, without reading their records.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read a manifest.
+    pub fn touched(&mut self, loader: &mut Loader<'_>) -> Result<Vec<Touched>, Failure> {
+        let (before, after) = (self.before.as_ref(), &mut self.after.0);
+        let mut paths = manifests(after.entries());
+        paths.retain(|path| before.is_none_or(|(before, _)| is_touched(path, before, after)));
+        let touched = |manifest: RepoPath| {
+            let rules = loader.rules(after, &manifest)?;
+            let record_files = design::select(&rules, &manifest, after.entries()).records.len();
+            Ok(Touched { manifest, record_files })
+        };
+        paths.into_iter().map(touched).collect()
     }
 
     /// Shows every design of the later state that the change touches to `visit`, before and after,

@@ -19,4 +19,5 @@ mod removals;
 mod removing;
 mod rewrites;
 mod tags;
+mod warm;
 mod workshop;
