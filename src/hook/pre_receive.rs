@@ -31,9 +31,9 @@ pub(super) fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     for update in &updates {
         if let Some((name, object)) = update.tag() {
             let moment = Moment::Receive(Received::Tag);
-            outcome.add(tag::judge((name, object), &moment, &court)?);
+            change::add(&mut outcome, tag::judge((name, object), &moment, &court)?);
         } else if let Some(branch) = update.name.strip_prefix("refs/heads/") {
-            outcome.add(judge_branch(branch, update, default.as_deref(), &court)?);
+            change::add(&mut outcome, judge_branch(branch, update, default.as_deref(), &court)?);
         }
     }
     Ok(outcome)
@@ -72,7 +72,10 @@ fn judge_branch(
     for commit in commits.iter().rev() {
         let short = repository.describe(commit)?.short_id;
         let moment = Moment::Receive(Received::Commit(short, branch.to_owned()));
-        outcome.add(judge_step((repository.parent(commit)?, commit), &moment, &rules, court)?);
+        change::add(
+            &mut outcome,
+            judge_step((repository.parent(commit)?, commit), &moment, &rules, court)?,
+        );
         if outcome.refused {
             break;
         }
@@ -104,13 +107,13 @@ fn judge_step(
     step.each(&mut loader, court.world, |was, is, paths| {
         let guard = guard(paths.before.as_ref());
         let rule = Rule { guard: &guard, moment, manner: court.manner };
-        outcome.add(change::judge((was, is), &paths.after, &rule));
+        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
     for gone in step.gone(&mut loader, court.world)? {
         let guard = guard(Some(&gone.manifest));
         let rule = Rule { guard: &guard, moment, manner: court.manner };
-        outcome.add(gone::judge(&gone, gone.was.place.name(), &rule));
+        change::add(&mut outcome, gone::judge(&gone, gone.was.place.name(), &rule));
     }
     Ok(outcome)
 }

@@ -15,6 +15,7 @@ mod messages;
 mod places;
 mod pushes;
 mod receives;
+mod refusals;
 mod removals;
 mod removing;
 mod rewrites;

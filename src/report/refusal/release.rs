@@ -58,8 +58,7 @@ pub fn misnamed(
 /// The refusal of the tag `name`, whose history holds the tag `higher` of a higher version.
 #[must_use]
 pub fn overtaken(name: &str, higher: &str, moment: Moment) -> Refusal {
-    let headline =
-        format!("refused: {higher} is released already, before what the tag {name} names");
+    let headline = format!("refused: the tag {name} comes after {higher}, a higher version");
     let mend =
         vec![format!("take a version above {higher}: the manifest's `next`, and the tag's name")];
     Refusal { mend, ..Refusal::new(headline, moment) }
