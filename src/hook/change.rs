@@ -66,7 +66,7 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, rule: &Rule<'_>) -> 
             format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
         return Outcome { notice, ..Outcome::default() };
     }
-    let report = report::unreadable(is.diagnostics(), None, rule.moment.clone());
+    let report = report::unreadable(is.diagnostics(), manifest, None, rule.moment.clone());
     Outcome { notice: told(&layout::refusal(&report), rule), refused: true, ..Outcome::default() }
 }
 

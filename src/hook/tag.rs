@@ -115,8 +115,9 @@ fn outermost(released: Vec<Release>) -> Vec<Release> {
 fn refusal(release: &Release, name: &str, state: &State, moment: &Moment) -> Option<Refusal> {
     let Some(design) = &state.linked.design else {
         let refused = release.guard.contains(&Event::Unreadable);
-        return refused
-            .then(|| report::unreadable(state.diagnostics(), Some(name), moment.clone()));
+        return refused.then(|| {
+            report::unreadable(state.diagnostics(), &release.manifest, Some(name), moment.clone())
+        });
     };
     if !release.guard.contains(&Event::NotReady) {
         return None;

@@ -1,5 +1,6 @@
 //! A design whose manifest goes: why that is refused, or how it is told.
 
+use super::command::word;
 use super::{Moment, Refusal};
 use crate::design::Design;
 use crate::fileset::RepoPath;
@@ -78,8 +79,8 @@ pub fn removed(removal: &Removal<'_>, from: &str, moment: Moment) -> Refusal {
     let are = if removal.left.len() == 1 { "is" } else { "are" };
     let gone = format!("{manifest} is gone; {files} {are} left: {}", removal.files_left());
     let unjudged = removal.requirements().map(|told| format!("not judged any more: {told}"));
-    let back = match shell_word(&format!(":/{manifest}")) {
-        Some(word) => format!("bring it back: git checkout {from} -- {word}"),
+    let back = match word(&format!(":/{manifest}")) {
+        Some(path) => format!("bring it back: git checkout {from} -- {path}"),
         None => format!("bring it back, as it was in {from}"),
     };
     let mend = vec![
@@ -99,28 +100,9 @@ fn named(names: Vec<String>) -> String {
     named.join(", ")
 }
 
-/// `text` as one word of a shell's line; `None` where it holds what no line should.
-fn shell_word(text: &str) -> Option<String> {
-    let is_plain = |byte: u8| byte.is_ascii_alphanumeric() || b":/._-".contains(&byte);
-    if text.bytes().all(is_plain) {
-        return Some(text.to_owned());
-    }
-    let is_shown = !text.chars().any(|one| one.is_control() || one == char::REPLACEMENT_CHARACTER);
-    is_shown.then(|| format!("'{}'", text.replace('\'', r"'\''")))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_path_is_one_word_whatever_it_holds() {
-        let word = |text: &str| shell_word(text).unwrap_or_default();
-        assert_eq!(word(":/lantern/tagworthy.toml"), ":/lantern/tagworthy.toml");
-        assert_eq!(word(":/it's $HOME/tagworthy.toml"), r"':/it'\''s $HOME/tagworthy.toml'");
-        assert_eq!(shell_word(":/a\nb"), None);
-        assert_eq!(shell_word(":/a\u{fffd}b"), None);
-    }
 
     #[test]
     fn many_names_are_cut() {

@@ -1,5 +1,6 @@
 //! Why a hook refuses, in one screen: what, by how much, through which part, and the ways out.
 
+mod command;
 mod gone;
 mod release;
 mod waiver;
@@ -15,6 +16,7 @@ use super::next;
 use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::VerdictChange;
+use crate::fileset::RepoPath;
 use crate::record::{Event, Id};
 use crate::verdict::Verdict;
 
@@ -145,9 +147,10 @@ impl Moment {
     }
 
     /// What tells all of it by `command`, where that can be asked for here.
-    fn all_of(&self, command: &str) -> Option<String> {
+    fn all_of(&self, command: &str, manifest: &RepoPath) -> Option<String> {
         let is_staged = matches!(self, Self::Commit | Self::Merge);
-        is_staged.then(|| format!("tagworthy {command} --staged lists all of it"))
+        let design = command::of_design(manifest);
+        is_staged.then(|| format!("tagworthy {command} --staged{design} lists all of it"))
     }
 
     /// Git's own way past the hook, where there is one.
@@ -162,9 +165,14 @@ impl Moment {
     }
 }
 
-/// The refusal of records that cannot be read: any more, or where the tag of this name points.
+/// The refusal of the records of `manifest`, which cannot be read: any more, or where the tag of this name points.
 #[must_use]
-pub fn unreadable(diagnostics: Vec<DiagnosticRow>, tag: Option<&str>, moment: Moment) -> Refusal {
+pub fn unreadable(
+    diagnostics: Vec<DiagnosticRow>,
+    manifest: &RepoPath,
+    tag: Option<&str>,
+    moment: Moment,
+) -> Refusal {
     let number = diagnostics.len();
     let errors = count(number, "error");
     let headline = match tag {
@@ -173,7 +181,7 @@ pub fn unreadable(diagnostics: Vec<DiagnosticRow>, tag: Option<&str>, moment: Mo
             format!("refused: the records cannot be read where the tag {tag} points, {errors}")
         }
     };
-    let all_of_it = moment.all_of("check").filter(|_| number > MOST_DIAGNOSTICS);
+    let all_of_it = moment.all_of("check", manifest).filter(|_| number > MOST_DIAGNOSTICS);
     let mend = vec!["put right what is marked above".to_owned()];
     Refusal { diagnostics, mend, all_of_it, ..Refusal::new(headline, moment) }
 }
@@ -190,7 +198,9 @@ pub fn refusal(broken: &[Broken<'_>], between: Between<'_>, moment: Moment) -> R
     let afters = broken.iter().map(|broken| (broken.between.after, &broken.change.requirement));
     let steps = afters.clone().flat_map(|(after, id)| next::for_requirement(after, id));
     let waivers = afters.filter_map(|(after, id)| waiver::of_requirement(after, id));
-    let all_of_it = moment.all_of("impact").filter(|_| overruns.len() > MOST_OVERRUNS);
+    let all_of_it = moment
+        .all_of("impact", &between.after.design.manifest_path)
+        .filter(|_| overruns.len() > MOST_OVERRUNS);
     Refusal {
         overruns,
         all_of_it,

@@ -2,7 +2,7 @@
 
 use semver::Version;
 
-use super::{Moment, Overrun, Refusal, once, waiver};
+use super::{Moment, Overrun, Refusal, command, once, waiver};
 use crate::report::items::open_items;
 use crate::report::next::{Step, next};
 use crate::report::{Checklist, requirements, variants};
@@ -26,9 +26,10 @@ pub fn not_ready(assessed: &Assessed, checklist: &Checklist, moment: Moment) -> 
         besides: besides(checklist),
         mend: once(steps),
         all_of_it: Some(format!(
-            "tagworthy ready {} --at {} lists all of it",
+            "tagworthy ready {} --at {}{} lists all of it",
             checklist.release,
-            checklist.place.name()
+            checklist.place.name(),
+            command::of_design(&assessed.design.manifest_path)
         )),
         waivers: once(waivers),
         ..Refusal::new(format!("refused: {}", checklist.headline), moment)
