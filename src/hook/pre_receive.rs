@@ -12,6 +12,7 @@ use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World, manifests};
 use crate::record::Manifest;
+use crate::render::untrusted::one_line;
 use crate::report::{Moment, Received};
 
 /// Commits of one push to one branch that are judged each by itself, where the manifest asks for it.
@@ -68,7 +69,15 @@ fn judge_branch(
         return judge_step((base, new), &moment, &rules, court);
     }
     let mut outcome = Outcome::default();
-    let commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS)?;
+    let mut commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS + 1)?;
+    if commits.len() > MOST_COMMITS {
+        commits.truncate(MOST_COMMITS);
+        let branch = one_line(branch);
+        outcome.notice = format!(
+            "this push to {branch} has more than {MOST_COMMITS} commits: the last {MOST_COMMITS} \
+             are judged\n"
+        );
+    }
     for commit in commits.iter().rev() {
         let short = repository.describe(commit)?.short_id;
         let moment = Moment::Receive(Received::Commit(short, branch.to_owned()));
