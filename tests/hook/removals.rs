@@ -208,3 +208,13 @@ fn a_shared_repository_refuses_it_by_its_own_rules() {
     let (passed, said) = push(&["main"]);
     assert!(passed && said.contains("nothing reads parts/frame.toml"), "{said}");
 }
+
+#[test]
+fn a_manifest_that_is_a_link_is_not_read() {
+    let workshop = Workshop::new();
+    std::fs::rename(workshop.folder.join("tagworthy.toml"), workshop.folder.join("real.toml"))
+        .unwrap();
+    std::os::unix::fs::symlink("real.toml", workshop.folder.join("tagworthy.toml")).unwrap();
+    workshop.lets(&["add", "-A"]);
+    insta::assert_snapshot!(workshop.refuses(&["commit", "-qm", "A link"]));
+}
