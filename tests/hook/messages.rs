@@ -125,6 +125,9 @@ fn comments_that_would_be_kept_are_not_written() {
         workshop.lets(&["config", "commit.cleanup", cleanup]);
         workshop.lets(&["commit", "-q"]);
         assert!(!message(&workshop).contains("budgets"), "{cleanup}");
+        let workshop = staged();
+        workshop.lets(&["commit", "-q", &format!("--cleanup={cleanup}")]);
+        assert!(!message(&workshop).contains("budgets"), "{cleanup}");
     }
     let workshop = staged();
     workshop.lets(&["-c", "commit.status=false", "commit", "-q"]);
