@@ -124,10 +124,11 @@ mod tests {
     /// What git itself hands on (`git -c … -c alias.z='!echo "$GIT_CONFIG_PARAMETERS"' z` of 2.39).
     #[test]
     fn settings_are_read_as_git_writes_them() {
-        let list = r"'user.name'='a'\''b c'\!'d' 'core.bare'= 'a.b'='c=d' 'branch.a'='b.remote=x'";
+        let list =
+            r"'user.name'='a'\''b c'\!'d' 'core.fileMode'= 'a.b'='c=d' 'branch.a'='b.remote=x'";
         assert_eq!(
             settings(list.as_bytes()),
-            ["user.name=a'b c!d", "core.bare", "a.b=c=d", "branch.a=b.remote=x"]
+            ["user.name=a'b c!d", "core.fileMode", "a.b=c=d", "branch.a=b.remote=x"]
         );
         assert_eq!(settings(b"'x.y'='one\ntwo'  "), ["x.y=one\ntwo"]);
         assert_eq!(settings(b"'x.y'=''"), ["x.y="]);
@@ -136,7 +137,16 @@ mod tests {
     /// As they were before git 2.31 (its release notes).
     #[test]
     fn settings_of_an_older_git_are_read_too() {
-        assert_eq!(settings(b"'user.name=Ada' 'core.bare'"), ["user.name=Ada", "core.bare"]);
+        assert_eq!(
+            settings(b"'user.name=Ada' 'core.fileMode'"),
+            ["user.name=Ada", "core.fileMode"]
+        );
+    }
+
+    #[test]
+    fn what_a_repository_says_of_itself_is_left_out() {
+        let list = b"'core.bare'= 'core.WorkTree'='/' 'extensions.refStorage'='reftable' 'a.b'=''";
+        assert_eq!(settings(list), ["a.b="]);
     }
 
     #[test]

@@ -1,9 +1,12 @@
 //! The designs that a change touches, and those that it takes away.
 
+use std::collections::BTreeSet;
+
 use crate::design;
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{At, Repository, Snapshot};
 use crate::outside::{Failure, Loader, State, World, manifests};
+use crate::record::Id;
 
 /// Two states of a repository that a change lies between.
 pub(super) struct Change<'r> {
@@ -116,6 +119,11 @@ impl<'r> Change<'r> {
         let gone = self.pairs(loader)?.1;
         let Some((before, at)) = &mut self.before else { return Ok(Vec::new()) };
         let after = &mut self.after.0;
+        let mut read = BTreeSet::new();
+        for other in manifests(after.entries()).into_iter().filter(|_| !gone.is_empty()) {
+            let rules = loader.rules(after, &other)?;
+            read.extend(design::select(&rules, &other, after.entries()).records);
+        }
         let gone = gone.into_iter().map(|manifest| {
             let was = loader.design(before, &manifest, at, world)?;
             let rules = loader.rules(before, &manifest)?;
@@ -125,11 +133,7 @@ impl<'r> Change<'r> {
             let mut left = design::select(&rules, &manifest, before.entries()).records;
             left.retain(still_there);
             let number = left.len();
-            for other in manifests(after.entries()) {
-                let rules = loader.rules(after, &other)?;
-                let read = design::select(&rules, &other, after.entries()).records;
-                left.retain(|path| read.binary_search(path).is_err());
-            }
+            left.retain(|path| !read.contains(path));
             let is_taken_over = left.len() < number;
             Ok(Gone { manifest, was, left, is_taken_over })
         });
@@ -148,39 +152,48 @@ impl<'r> Change<'r> {
             .map(|after| Paths { before: known.contains(&after).then(|| after.clone()), after })
             .collect();
         let Some((before, _)) = &mut self.before else { return Ok((pairs, gone)) };
-        for by_name in [false, true] {
-            for pair in pairs.iter_mut().filter(|pair| pair.before.is_none()) {
-                let mut is_same = |gone: &RepoPath| match by_name {
-                    false => Ok(content(before, gone) == content(&self.after.0, &pair.after)),
-                    true => {
-                        is_named_alike((before, gone), (&mut self.after.0, &pair.after), loader)
-                    }
-                };
-                let found = gone.iter().map(&mut is_same).collect::<Result<Vec<_>, Failure>>()?;
-                let found = found.iter().position(|is_same| *is_same);
-                pair.before = found.map(|at| gone.remove(at));
+        let after = &mut self.after.0;
+        for key in [content, name] {
+            let is_new = |pair: &Paths| pair.before.is_none();
+            if gone.is_empty() || !pairs.iter().any(is_new) {
+                break;
+            }
+            let known = gone.iter().map(|path| key(before, path, loader));
+            let mut known = known.collect::<Result<Vec<_>, Failure>>()?;
+            for pair in pairs.iter_mut().filter(|pair| is_new(pair)) {
+                let Some(key) = key(after, &pair.after, loader)? else { continue };
+                if let Some(at) = known.iter().position(|known| known.as_ref() == Some(&key)) {
+                    known.remove(at);
+                    pair.before = Some(gone.remove(at));
+                }
             }
         }
         Ok((pairs, gone))
     }
 }
 
-fn content(snapshot: &Snapshot<'_>, manifest: &RepoPath) -> Option<ContentKey> {
-    snapshot.entries().get(manifest).map(|entry| entry.key)
+/// By what a design is known again at another place.
+#[derive(PartialEq, Eq)]
+enum Key {
+    Content(ContentKey),
+    Name(Id),
 }
 
-/// Whether two manifests give the design the same name.
-fn is_named_alike(
-    before: (&mut Snapshot<'_>, &RepoPath),
-    after: (&mut Snapshot<'_>, &RepoPath),
+fn content(
+    snapshot: &mut Snapshot<'_>,
+    manifest: &RepoPath,
+    _: &mut Loader<'_>,
+) -> Result<Option<Key>, Failure> {
+    Ok(snapshot.entries().get(manifest).map(|entry| Key::Content(entry.key)))
+}
+
+fn name(
+    snapshot: &mut Snapshot<'_>,
+    manifest: &RepoPath,
     loader: &mut Loader<'_>,
-) -> Result<bool, Failure> {
-    let mut name = |(snapshot, manifest): (&mut Snapshot<'_>, &RepoPath)| {
-        let rules = loader.rules(snapshot, manifest)?;
-        Ok::<_, Failure>(rules.design.name.as_ref().map(|name| name.value.clone()))
-    };
-    let (was, is) = (name(before)?, name(after)?);
-    Ok(was.is_some() && was == is)
+) -> Result<Option<Key>, Failure> {
+    let rules = loader.rules(snapshot, manifest)?;
+    Ok(rules.design.name.as_ref().map(|name| Key::Name(name.value.clone())))
 }
 
 /// Whether anything below the folder of the manifest is another.

@@ -16,6 +16,7 @@ use super::next;
 use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::VerdictChange;
+use crate::diagnostic::Severity;
 use crate::fileset::RepoPath;
 use crate::record::{Event, Id};
 use crate::verdict::Verdict;
@@ -174,7 +175,8 @@ pub fn unreadable(
     moment: Moment,
 ) -> Refusal {
     let number = diagnostics.len();
-    let errors = count(number, "error");
+    let errors = diagnostics.iter().filter(|row| row.severity == Severity::Error).count();
+    let errors = count(errors, "error");
     let headline = match tag {
         None => format!("refused: {} leaves the records unreadable, {errors}", moment.subject()),
         Some(tag) => {
