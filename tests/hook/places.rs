@@ -258,3 +258,25 @@ fn around_a_submodule_that_moves() {
     workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
     assert_eq!(workshop.lets(&["commit", "-qam", "Both"]), "lantern: mass +10 g (now 1160 g)\n");
 }
+
+#[test]
+fn without_a_design_a_past_that_is_missing_is_no_matter() {
+    let scratch = crate::common::Scratch::new();
+    let folder = scratch.path();
+    let workshop = Workshop { scratch, folder };
+    workshop.write("notes/lamp.txt", "to do");
+    workshop.scratch.commit("Notes");
+    let tree = workshop.scratch.git_line(&["rev-parse", "HEAD:notes"]);
+    let object = workshop.scratch.path().join(".git/objects").join(&tree[..2]).join(&tree[2..]);
+    std::fs::remove_file(object).unwrap();
+    let hook = || {
+        let output = workshop.tagworthy(&["hook", "pre-commit"]);
+        assert!(output.status.success());
+        String::from_utf8(output.stderr).unwrap()
+    };
+    assert_eq!(hook(), "");
+    workshop.write_design();
+    workshop.lets(&["add", "."]);
+    let said = hook();
+    assert!(said.contains("is missing") && said.contains("not judged"), "{said}");
+}
