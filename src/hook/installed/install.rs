@@ -84,7 +84,7 @@ fn install(place: &Place, name: &'static str, shim: &str) -> Result<HookRow, Fai
 
 fn remarks(hook: &Path, standing: Standing) -> Vec<String> {
     let kept = kept(hook);
-    let first = is_there(&kept).then(|| format!("{} runs first", file_name(&kept)));
+    let first = kept.is_file().then(|| format!("{} runs first", file_name(&kept)));
     let left = (standing == Standing::ChangedByHand).then(|| "left as it is".to_owned());
     first.into_iter().chain(left).collect()
 }

@@ -49,7 +49,7 @@ fn row(place: &Place, name: &'static str, world: &World) -> HookRow {
     if standing.is_ours() {
         remarks.extend(program(&hook, world));
         let kept = kept(&hook);
-        remarks.extend(is_there(&kept).then(|| format!("{} runs first", file_name(&kept))));
+        remarks.extend(kept.is_file().then(|| format!("{} runs first", file_name(&kept))));
         remarks
             .extend((!is_executable(&hook)).then(|| "git passes it over: it cannot be run".into()));
     }
