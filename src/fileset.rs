@@ -149,6 +149,31 @@ pub struct Entry {
     pub mode: Mode,
 }
 
+/// The paths that do not lie in both with the same entry, in their order.
+#[must_use]
+pub fn differing<'a>(
+    one: &'a BTreeMap<RepoPath, Entry>,
+    other: &'a BTreeMap<RepoPath, Entry>,
+) -> Vec<&'a RepoPath> {
+    let (mut ours, mut theirs) = (one.iter().peekable(), other.iter().peekable());
+    let mut differing = Vec::new();
+    loop {
+        let (our, their) = match (ours.peek(), theirs.peek()) {
+            (None, None) => return differing,
+            (our, their) => (our.map(|(path, _)| *path), their.map(|(path, _)| *path)),
+        };
+        let comes_first = |path: Option<&RepoPath>, than: Option<&RepoPath>| match (path, than) {
+            (Some(path), Some(than)) => path <= than,
+            (path, _) => path.is_some(),
+        };
+        let our = ours.next_if(|_| comes_first(our, their));
+        let their = theirs.next_if(|(path, _)| our.is_none_or(|(ours, _)| ours == *path));
+        if our != their {
+            differing.extend(our.or(their).map(|(path, _)| path));
+        }
+    }
+}
+
 /// Every path of one revision, and the bytes of those that were asked for.
 #[derive(Clone, Debug, Default)]
 pub struct FileSet {
@@ -163,5 +188,30 @@ impl FileSet {
     #[must_use]
     pub fn bytes(&self, path: &RepoPath) -> Option<&Arc<[u8]>> {
         self.contents.get(&self.entries.get(path)?.key)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn entries(files: &[(&str, u8)]) -> BTreeMap<RepoPath, Entry> {
+        let entry = |(path, content): &(&str, u8)| {
+            let key = ContentKey::new(&[*content; 20]);
+            (RepoPath::from(*path), Entry { key, mode: Mode::File })
+        };
+        files.iter().map(entry).collect()
+    }
+
+    #[test]
+    fn what_came_went_or_holds_something_else_differs() {
+        let one = entries(&[("a", 1), ("b", 2), ("d", 4), ("e", 5)]);
+        let other = entries(&[("b", 2), ("c", 3), ("d", 9), ("f", 6), ("g", 7)]);
+        let paths = |one, other| -> Vec<String> {
+            differing(one, other).into_iter().map(RepoPath::to_string).collect()
+        };
+        assert_eq!(paths(&one, &other), ["a", "c", "d", "e", "f", "g"]);
+        assert_eq!(paths(&other, &one), ["a", "c", "d", "e", "f", "g"]);
+        assert_eq!(paths(&one, &one), [""; 0]);
     }
 }

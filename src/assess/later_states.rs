@@ -240,9 +240,8 @@ fn check(before: &[Edit], after: &[Edit]) -> bool {
     let Some(design) = design::link(&was.input()).design else { return false };
     let then = judged(None, &design);
     let anew = design::link(&is.input()).design;
-    let Some(later) = design::relink(&design, &is.input(), &is.changed_since(&was)) else {
-        return false;
-    };
+    let later = design::relink(&design, &is.files.entries, &is.changed_since(&was));
+    let Some(later) = later else { return false };
     let anew = anew.expect("what can be linked from a state before can be linked at all");
     assert_eq!(said(&judged(Some(&then), &later)), said(&judged(None, &anew)));
     true

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::design::{self, Design, Linked};
+use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
 use crate::facet::{self, Table};
-use crate::fileset::{ContentKey, FileSet, Mode, RepoPath};
+use crate::fileset::{self, ContentKey, FileSet, Mode, RepoPath};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
@@ -78,6 +78,47 @@ pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linke
     })
 }
 
+/// The same, where the `design` is known that stands in other files, and nothing is to be said of it.
+#[must_use]
+pub fn read_since(
+    (before, design): (&FileSet, &Design),
+    files: &FileSet,
+    manifest_path: &RepoPath,
+    parses: &Parses,
+) -> Linked {
+    let is_here = design.manifest_path == *manifest_path;
+    let changed = is_here.then(|| changed((before, design), files, parses)).flatten();
+    let later = changed.and_then(|changed| design::relink(design, &files.entries, &changed));
+    match later {
+        Some(design) => Linked { design: Some(design), diagnostics: Vec::new() },
+        None => read(files, manifest_path, parses),
+    }
+}
+
+/// The record files that are others in `files`; nothing where more is another of what the design is made
+/// of.
+fn changed(
+    (before, design): (&FileSet, &Design),
+    files: &FileSet,
+    parses: &Parses,
+) -> Option<Vec<Changed>> {
+    let concern = Concern::of(&design.manifest, &design.manifest_path, Some(design));
+    let differing = fileset::differing(&before.entries, &files.entries);
+    let differing = differing.into_iter().filter(|path| concern.holds(path));
+    let name = design.manifest_path.file_name();
+    let changed = differing.map(|path| {
+        let is_file =
+            |files: &FileSet| files.entries.get(path).is_some_and(|entry| entry.mode == Mode::File);
+        let is_record = concern.is_record(path) && path.file_name() != name;
+        (is_record && is_file(before) && is_file(files)).then(|| Changed {
+            path: path.clone(),
+            before: parses.of(before, path, Role::Records),
+            after: parses.of(files, path, Role::Records),
+        })
+    });
+    changed.collect()
+}
+
 fn not_a_file() -> Diagnostic {
     let message = "the manifest is no regular file, and is not read";
     let hint = "put the file itself here: neither a link nor a submodule is followed";
@@ -98,8 +139,20 @@ pub fn judge(
     documents: &Documents,
     occasion: Occasion,
 ) -> Assessed {
+    judge_since(None, design, revisions, documents, occasion)
+}
+
+/// The same, where the state `before` is judged: what nothing moved since is taken from there.
+#[must_use]
+pub fn judge_since(
+    before: Option<&Assessed>,
+    design: &Arc<Design>,
+    revisions: &RevisionSeals,
+    documents: &Documents,
+    occasion: Occasion,
+) -> Assessed {
     each_variant(design, |design| {
-        let (figures, standings) = evaluated(None, &design, revisions);
+        let (figures, standings) = evaluated(before, &design, revisions);
         verdict::judge(design, figures, standings, documents, occasion.clone())
     })
 }
@@ -114,10 +167,6 @@ pub fn judge_requirements(
     occasion: &Occasion,
 ) -> Assessed {
     each_variant(design, |design| {
-        let before = before.and_then(|before| match &design.variant {
-            None => Some(before),
-            Some(variant) => before.variant(variant.as_str()),
-        });
         let (figures, standings) = evaluated(before, &design, revisions);
         verdict::judge_requirements(design, figures, standings, occasion.clone())
     })
@@ -135,6 +184,10 @@ fn evaluated(
     revisions: &RevisionSeals,
 ) -> (Figures, Standings) {
     let variant = design.variant.as_ref();
+    let before = before.and_then(|before| match variant {
+        None => Some(before),
+        Some(variant) => before.variant(variant.as_str()),
+    });
     // The facets are asked for by evidence alone, and most of the cost of a judgement without any.
     let facets = match design.evidence.is_empty() {
         true => Table::default(),

@@ -2,17 +2,20 @@
 //! is, is not linked again.
 
 use std::cell::LazyCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::findings::Findings;
 use super::link::formula_kinds;
 use super::parts::{self, PartKeys};
-use super::{Design, Input, Link, PartIx, files, limits, named, variant};
+use super::{Design, Link, PartIx, files, limits, named, variant};
 use crate::diagnostic::Severity;
-use crate::fileset::RepoPath;
+use crate::fileset::{Entry, RepoPath};
 use crate::parse::Parsed;
 use crate::record::{Part, Records, Use};
+
+/// What lies at every path of a state.
+type Entries = BTreeMap<RepoPath, Entry>;
 
 /// A record file that is another.
 pub struct Changed {
@@ -24,14 +27,14 @@ pub struct Changed {
     pub after: Arc<Parsed>,
 }
 
-/// The design of `input`, which has the manifest, the record files and the files that records name of
-/// `before`; only the record files `changed` are others.
+/// The design of a state with these `entries`, which has the manifest, the record files and the files
+/// that records name of `before`; only the record files `changed` are others.
 ///
 /// `None` where more than parts changed in them, where a part names or holds what it did not, or where
 /// something is wrong: the files have to be linked as a whole then. What is returned is what linking
 /// them would give.
 #[must_use]
-pub fn relink(before: &Design, input: &Input<'_>, changed: &[Changed]) -> Option<Arc<Design>> {
+pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option<Arc<Design>> {
     let mut design = before.clone();
     let mut parts = BTreeSet::new();
     for file in changed {
@@ -39,7 +42,7 @@ pub fn relink(before: &Design, input: &Input<'_>, changed: &[Changed]) -> Option
     }
     let mut findings = Findings::default();
     for part in &parts {
-        link_part(before, &mut design, *part, input, &mut findings)?;
+        link_part(before, &mut design, *part, entries, &mut findings)?;
     }
     check(&design, &parts, &mut findings);
     let is_sound = findings.into_sorted().is_empty();
@@ -84,7 +87,7 @@ fn link_part(
     before: &Design,
     design: &mut Design,
     part: PartIx,
-    input: &Input<'_>,
+    entries: &Entries,
     findings: &mut Findings,
 ) -> Option<()> {
     let at = part.index();
@@ -99,7 +102,7 @@ fn link_part(
     let figures = parts::figures_of(&is, design.amounts[at], design, &keys, findings);
     design.figures[at] = Arc::new(figures);
     let root = design.manifest_path.folder();
-    let named = files::of_part(&is, &is.path, &root, input.entries, findings);
+    let named = files::of_part(&is, &is.path, &root, entries, findings);
     if !named.mean_the_same(&before.files[at]) {
         return None;
     }

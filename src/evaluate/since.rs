@@ -54,7 +54,7 @@ fn has_same_ground(before: &Design, after: &Design) -> bool {
     Arc::ptr_eq(&before.manifest, &after.manifest)
         && before.is_surely_built_as(after)
         && Arc::ptr_eq(&before.quantities, &after.quantities)
-        && Arc::ptr_eq(&before.facts, &after.facts)
+        && before.facts == after.facts
         && before.top == after.top
         && before.variant == after.variant
         && are_same(&before.nodes, &after.nodes)

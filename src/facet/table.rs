@@ -24,7 +24,7 @@ pub fn table(design: &Design) -> Table {
 /// are not looked at again.
 #[must_use]
 pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table {
-    let before = before.filter(|(was, _)| Arc::ptr_eq(&was.facts, &design.facts));
+    let before = before.filter(|(was, _)| was.facts == design.facts);
     let kept = |part: PartIx| {
         let (was, table) = before?;
         let is_in_place = was.is_surely_built_as(design);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Failure;
-use crate::design::{self, Changed, Concern, Design, Input, Linked};
+use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{Change, Content, Snapshot};
 use crate::parse::{self, MOST_BYTES, Parsed, Role};
@@ -117,32 +117,13 @@ impl RecordFiles {
 
     /// The design that they come to, or what is wrong with them.
     pub(super) fn linked(&self, snapshot: &Snapshot<'_>) -> Linked {
-        let checks = verdict::waivable_codes();
-        self.input(snapshot, &checks).map(|input| design::link(&input)).unwrap_or_default()
-    }
-
-    /// The same from the design that was there before some of them `changed`, where that can be told
-    /// without linking all of them.
-    pub(super) fn relinked(
-        &self,
-        before: &Design,
-        changed: &[Changed],
-        snapshot: &Snapshot<'_>,
-    ) -> Option<Arc<Design>> {
-        design::relink(before, &self.input(snapshot, &[])?, changed)
-    }
-
-    fn input<'a>(
-        &'a self,
-        snapshot: &'a Snapshot<'_>,
-        checks: &'a [&'static str],
-    ) -> Option<Input<'a>> {
-        Some(Input {
+        let Some(manifest) = &self.manifest else { return Linked::default() };
+        design::link(&design::Input {
             manifest_path: &self.manifest_path,
-            manifest: self.manifest.as_ref()?,
+            manifest,
             files: &self.files,
             entries: snapshot.entries(),
-            checks,
+            checks: &verdict::waivable_codes(),
         })
     }
 

@@ -13,7 +13,7 @@ use super::kept_rows::{Kept, KeptRows};
 use super::records::RecordFiles;
 use super::state::{Loader, day_of};
 use crate::assess;
-use crate::design::{Changed, Concern, Design, Linked};
+use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::diagnostic::Severity;
 use crate::evidence::RevisionSeals;
 use crate::fileset::{ContentKey, RepoPath};
@@ -270,7 +270,7 @@ impl<'r> Walk<'r> {
             return None;
         }
         let snapshot = self.cursor.snapshot();
-        let design = self.records.relinked(&readable.design, &moved.records?, &snapshot)?;
+        let design = design::relink(&readable.design, snapshot.entries(), &moved.records?)?;
         let design = Ok(Readable { design, assessed: None, is_certain: readable.is_certain });
         Some(Read { design, concern: Arc::clone(concern) })
     }
