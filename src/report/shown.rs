@@ -9,6 +9,7 @@ use crate::evaluate::{Number, Total};
 use crate::quantity::{
     Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
 };
+use crate::verdict::Verdict;
 
 /// A value as a number and as it is shown.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -157,6 +158,28 @@ pub(super) fn percent(share: f64) -> String {
 pub fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
+}
+
+/// What is promised less, by the key of a record: `at most 390 EUR → at most 450 EUR`, `margin 25 g →
+/// 10 g`. A limit says its key itself.
+#[must_use]
+pub fn less(what: &str, before: &str, after: &str) -> String {
+    let is_said = before.starts_with(&what.replace('-', " "));
+    let key = if is_said { String::new() } else { format!("{what} ") };
+    format!("{key}{before} → {after}")
+}
+
+/// How a requirement stands, as a predicate: `passes`, `is thin`.
+pub(super) fn stands(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Pass => "passes".into(),
+        Verdict::Fail => "fails".into(),
+        Verdict::Edge => "is on the edge".into(),
+        Verdict::Later => "is due later".into(),
+        Verdict::Thin | Verdict::Unproven | Verdict::Stale | Verdict::Waived => {
+            format!("is {}", verdict.word())
+        }
+    }
 }
 
 /// The first `most` of `names`, and how many there are besides: `a, b and 7 more`.

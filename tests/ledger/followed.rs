@@ -57,7 +57,7 @@ fn who_broke_a_requirement_and_who_mended_it_is_named() {
     );
     let shown = workshop.ledger(&["--of", "carry-mass"]);
     let first = shown.lines().next().unwrap();
-    assert!(first.starts_with("lantern: carry-mass is pass, 1190 g; "), "{first}");
+    assert!(first.starts_with("lantern: carry-mass passes, 1190 g; "), "{first}");
 }
 
 #[test]

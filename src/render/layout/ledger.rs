@@ -53,7 +53,8 @@ fn told(row: &LedgerRow) -> Vec<String> {
     };
     let loosened = row.loosened.iter().map(|less| {
         let after = if less.after.is_empty() { "gone" } else { less.after.as_str() };
-        format!("{} promises less: {} {} → {after}", less.requirement, less.what, less.before)
+        let told = crate::report::less(&less.what, &less.before, after);
+        format!("{} promises less: {told}", less.requirement)
     });
     let opened = ids("opened", row.opened.iter().map(|item| item.id.as_str()).collect());
     let closed = ids("closed", row.closed.iter().map(|item| item.id.as_str()).collect());

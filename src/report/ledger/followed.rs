@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::super::impact::because;
 use super::super::moves::{self, ShareRow};
-use super::super::shown::Shown;
+use super::super::shown::{Shown, stands};
 use super::row::{DecidedRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
 use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
@@ -127,8 +127,8 @@ fn headline(design: &Id, name: &str, moments: &[MomentRow], held: Option<&Revisi
     let Some(last) = moments.last() else { return format!("{design}: nothing is known of {name}") };
     let value = last.value.as_ref().map(|value| value.text.as_str());
     let told = match (last.verdict, value) {
-        (Some(verdict), Some(value)) => format!("{name} is {}, {value}", verdict.word()),
-        (Some(verdict), None) => format!("{name} is {}", verdict.word()),
+        (Some(verdict), Some(value)) => format!("{name} {}, {value}", stands(verdict)),
+        (Some(verdict), None) => format!("{name} {}", stands(verdict)),
         (None, Some(value)) => format!("{name} is {value}"),
         (None, None) => format!("{name} is gone"),
     };

@@ -15,7 +15,7 @@ use super::judged_on::unit_of;
 use super::ledger::OriginRow;
 use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
-use super::shown::Shown;
+use super::shown::{Shown, stands};
 use crate::design::PartIx;
 use crate::evaluate::Aim;
 use crate::quantity::{Basis, Unit};
@@ -180,7 +180,7 @@ fn headline(
         (Some(judged), value) => {
             let promised = requirements::promised(&design.requirements[judged.index]);
             let value = value.map(|value| format!("{value}, ")).unwrap_or_default();
-            format!("{name} is {}: {value}{promised}", judged.verdict.word())
+            format!("{name} {}: {value}{promised}", stands(judged.verdict))
         }
         (None, Some(value)) => format!("{name} is {value}"),
         (None, None) if tree.is_some() => format!("{name} is not known"),
