@@ -218,7 +218,7 @@ fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     design.files = design.parts.iter().map(|part| of_part(part, findings)).collect();
 }
 
-fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
+pub(super) fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
     let table = Table::of(&design.parts, |part| &part.id);
     let scope = Scope {
         parts: &design.parts,

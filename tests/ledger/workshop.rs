@@ -62,6 +62,15 @@ impl Workshop {
         workshop
     }
 
+    /// The last revisions of the example, without those before them.
+    pub fn end_of_lantern() -> Self {
+        let Self { scratch, folder } = Self::lantern();
+        let origin = format!("file://{}", folder.display());
+        let end = scratch.folder("end");
+        scratch.git(&["clone", "--quiet", "--depth=2", &origin, end.to_str().unwrap()]);
+        Self { scratch, folder: end }
+    }
+
     /// Commits a change of one file.
     pub fn change(&self, path: &str, content: &str, message: &str) -> &Self {
         self.scratch.write(path, content).commit(message);

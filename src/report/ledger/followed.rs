@@ -136,10 +136,11 @@ fn headline(design: &Id, name: &str, moments: &[MomentRow], held: Option<&Revisi
     let turned = moments.iter().rev().find(|moment| moment.what.is_some());
     let by = match turned {
         Some(moment) => format!("; {} it", who(moment)),
-        None => {
-            let moved = moments.iter().rev().find(|moment| moment.difference.is_some());
-            format!("; {} moved it last", by(moved.unwrap_or(last)))
-        }
+        None => match moments.iter().rev().find(|moment| moment.difference.is_some()) {
+            Some(moved) => format!("; {} moved it last", by(moved)),
+            // However much better it is known by now.
+            None => format!("; so since {}", by(moments.first().unwrap_or(last))),
+        },
     };
     let held = held.filter(|_| last.verdict.is_some() && !is_held(last.verdict));
     let held = held.map(|held| format!("; last held at {}", held.revision)).unwrap_or_default();
