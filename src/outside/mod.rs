@@ -7,6 +7,7 @@ mod kept_rows;
 mod large;
 mod manifests;
 mod past;
+mod progress;
 mod records;
 mod sign;
 mod state;
@@ -22,6 +23,7 @@ use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
 pub use manifests::{find_manifest, manifests};
+pub use progress::Progress;
 pub use sign::sign_tag;
 pub use state::{Loader, State, at, day_of};
 pub use walk::{Walk, Work};

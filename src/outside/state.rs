@@ -81,12 +81,10 @@ impl State {
     #[must_use]
     pub fn unreadable(&self) -> Failure {
         let place = self.place.phrase();
-        let of = match &self.place {
-            Place::Revision(name) => format!(" --at {name}"),
-            Place::Index => " --staged".to_owned(),
-            Place::WorkingTree | Place::WhatIf(_) => String::new(),
-        };
-        Failure::new(format!("the records {place} cannot be read; `tagworthy check{of}` says why"))
+        Failure::new(format!(
+            "the records {place} cannot be read; `tagworthy check{}` says why",
+            self.place.option()
+        ))
     }
 
     /// A design judged for `release` on this state's day, with its documents.
