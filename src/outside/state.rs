@@ -80,11 +80,8 @@ impl State {
     /// Why nothing is told of a state whose records cannot be read.
     #[must_use]
     pub fn unreadable(&self) -> Failure {
-        let place = self.place.phrase();
-        Failure::new(format!(
-            "the records {place} cannot be read; `tagworthy check{}` says why",
-            self.place.option()
-        ))
+        let (place, of) = (self.place.phrase(), self.place.option());
+        Failure::new(format!("the records {place} cannot be read; `tagworthy check{of}` says why"))
     }
 
     /// A design judged for `release` on this state's day, with its documents.

@@ -36,7 +36,12 @@ pub struct Workshop {
 
 impl Workshop {
     pub fn new() -> Self {
-        let scratch = Scratch::new();
+        Self::with_init(&[])
+    }
+
+    /// The same in a repository that `git init` makes with further arguments.
+    pub fn with_init(arguments: &[&str]) -> Self {
+        let scratch = Scratch::with_init(arguments);
         let folder = scratch.path();
         scratch.write("tagworthy.toml", MANIFEST);
         scratch.write(
