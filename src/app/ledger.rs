@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use crate::cli::{Format, LedgerArgs};
 use crate::design::Design;
 use crate::diagnostic::did_you_mean;
-use crate::git::{At, Range, Repository};
+use crate::git::{At, Range, Repository, Way};
 use crate::history::{self, Ledger, Row, Told};
-use crate::outside::{Failure, Loader, Manner, Outcome, Walk, World, find_manifest, shown};
+use crate::outside::{self, Failure, Loader, Manner, Outcome, World, find_manifest, shown};
 use crate::record::{Date, Id};
 use crate::render::{layout, ndjson};
 use crate::report;
@@ -24,25 +24,23 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let wanted = manner.design.as_deref();
     let manifest = find_manifest(tip.entries(), repository.prefix(), wanted)?;
     let since = args.since.as_deref().map(day).transpose()?;
-    let walk = || Walk::of(&repository, manifest.clone(), world.today);
+    let told = |also, way: &Way| outside::ledger(&repository, &manifest, also, way, world);
     let way = repository.way(&range)?;
     let Some(name) = &args.of else {
-        let ledger = walk().ledger(&way)?;
+        let ledger = told(None, &way)?;
         return Ok(Outcome::of(rows(&ledger, args.part.as_deref(), since, manner)));
     };
     // What moved something, and whether it broke it, is told by what was there before.
     let whole = repository.way(&Range { after: None, ..range.clone() })?;
-    let mut ledger = match name.split_once('.') {
-        Some((part, quantity)) => walk().following(part.into(), quantity.into()).ledger(&whole)?,
-        None => walk().ledger(&whole)?,
-    };
+    let also = name.split_once('.').map(|(part, quantity)| (part.into(), quantity.into()));
+    let mut ledger = told(also, &whole)?;
     if history::named(&ledger, name).is_none() {
         let state = Loader::new(&repository).state(&At::Revision(range.upto), manner, world)?;
         let design = state.linked.design.as_deref();
         match design.and_then(|design| design.rail(name)) {
             Some(rail) => {
                 let rail = rail.id.value.clone();
-                ledger = walk().following(rail, history::PEAK_CURRENT.into()).ledger(&whole)?;
+                ledger = told(Some((rail, history::PEAK_CURRENT.into())), &whole)?;
             }
             None => return Err(unknown(name, &ledger, design)),
         }

@@ -165,25 +165,6 @@ impl<'r> Loader<'r> {
         self.state_of(gathered, linked, snapshot)
     }
 
-    /// The design that `manner` means at two states; it is new where the earlier one has none.
-    ///
-    /// # Errors
-    /// As [`Loader::state`], of the later state.
-    pub fn both(
-        &mut self,
-        (from, to): (Option<&At>, &At),
-        manner: &Manner,
-        world: &World,
-    ) -> Result<(Option<State>, State), Failure> {
-        let is = self.state(to, manner, world)?;
-        let Some(from) = from else { return Ok((None, is)) };
-        let mut snapshot = self.repository.snapshot(from)?;
-        let wanted = manner.design.as_deref();
-        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted);
-        let was = manifest.ok().map(|path| self.design(&mut snapshot, &path, from, world));
-        Ok((was.transpose()?, is))
-    }
-
     /// One design at two states, and where its manifest lies in each; `before` may be missing. What
     /// does not need git is done for both at
     /// the same time.

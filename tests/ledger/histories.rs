@@ -175,3 +175,64 @@ fn records_of_a_folder_that_moves_go_on_being_followed() {
     assert_eq!(subjects(&rows), ["First light", "Another lamp", "A third lamp"]);
     assert_eq!(rows[2]["difference"]["text"], "+20 g");
 }
+
+/// The example of this room in the folder `lantern`, and then in `scanner` of a repository of several.
+fn moved() -> Workshop {
+    let workshop = Workshop::new();
+    workshop.change("parts/lamp.toml", &lamp(260), "Another lamp");
+    for (path, into) in [("lantern", "lantern"), ("scanner/", "scanner")] {
+        std::fs::create_dir_all(workshop.folder.join(path)).unwrap();
+        let there = if into == "lantern" {
+            ["tagworthy.toml", "parts", "cad"]
+        } else {
+            ["lantern/tagworthy.toml", "lantern/parts", "lantern/cad"]
+        };
+        workshop.git(&[&["mv"], &there[..], &[into]].concat());
+        workshop.scratch.commit(&format!("Into {into}"));
+        let grams = if into == "lantern" { 280 } else { 310 };
+        workshop.change(&format!("{into}/parts/lamp.toml"), &lamp(grams), &format!("{grams} g"));
+    }
+    workshop
+}
+
+#[test]
+fn a_design_that_moves_with_its_folder_goes_on_being_followed() {
+    let workshop = moved();
+    let folder = workshop.folder.join("scanner");
+    let rows = workshop.rows_in(&folder, &[]);
+    let expected =
+        ["First light", "Another lamp", "Into lantern", "280 g", "Into scanner", "310 g"];
+    assert_eq!(subjects(&rows), expected);
+    for row in [&rows[2], &rows[4]] {
+        assert_eq!(row["parts"], serde_json::json!([]), "it is the same in another place");
+        assert_eq!(row["verdicts"], serde_json::json!([]));
+        assert_eq!(row["budgets"][0]["difference"]["base"], 0.0);
+    }
+    assert_eq!(rows[3]["budgets"][0]["difference"]["text"], "+20 g");
+    let of = workshop.rows_in(&folder, &["--of", "lamp.mass"]);
+    assert_eq!(subjects(&of), ["First light", "Another lamp", "280 g", "310 g"]);
+    // Kept, it is found again.
+    assert_eq!(workshop.rows_in(&folder, &[]), rows);
+    assert_eq!(workshop.rows_in(&folder, &["HEAD~4..HEAD"]), rows[2..]);
+    // Across the move it is one design, too.
+    let program = env!("CARGO_BIN_EXE_tagworthy");
+    let mut impact = workshop.scratch.command(program, &folder);
+    let output = impact.args(["impact", "HEAD~2..HEAD"]).output().unwrap();
+    let told = String::from_utf8(output.stdout).unwrap();
+    assert!(told.contains(": 1 part changed, mass +30 g"), "{told}");
+}
+
+#[test]
+fn a_design_of_another_name_is_another_design() {
+    let workshop = Workshop::new();
+    let manifest = std::fs::read_to_string(workshop.folder.join("tagworthy.toml")).unwrap();
+    workshop.git(&["rm", "--quiet", "tagworthy.toml"]);
+    let other = manifest.replace("\"lantern\"", "\"projector\"").replace("parts/*", "../parts/*");
+    std::fs::create_dir(workshop.folder.join("projector")).unwrap();
+    workshop.git(&["mv", "parts", "projector/parts"]);
+    workshop.git(&["mv", "cad", "projector/cad"]);
+    workshop.change("projector/tagworthy.toml", &other.replace("../", ""), "Another design");
+    let rows = workshop.rows_in(&workshop.folder.join("projector"), &[]);
+    assert_eq!(subjects(&rows), ["Another design"]);
+    assert_eq!(rows[0]["parts"][0]["how"], "added");
+}
