@@ -81,7 +81,8 @@ impl Shown {
     #[must_use]
     pub fn signed(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
         let plain = Self::difference_to(base, expanded_uncertainty, unit);
-        let sign = if base > 0.0 { "+" } else { "" };
+        let is_any = plain.text != Self::difference(0.0, unit).text;
+        let sign = if base > 0.0 && is_any { "+" } else { "" };
         Self { text: format!("{sign}{}", plain.text), ..plain }
     }
 
@@ -142,6 +143,19 @@ fn to_place_of(difference: f64, expanded_uncertainty: f64, unit: &Unit) -> f64 {
     let place = libm::pow(10.0, libm::floor(libm::log10(spread)) - 1.0);
     let rounded = libm::rint(number / place) * place * (difference / number);
     if spread > 0.0 && rounded.is_finite() { rounded } else { difference }
+}
+
+/// The uncertainty to which a difference between two values is shown. Without one of their own the
+/// values are shown to four significant digits, those before the point in any case, and money to its
+/// minor unit: a difference has no more places than they have.
+pub(super) fn known_to(values: [f64; 2], expanded_uncertainty: f64, unit: &Unit) -> f64 {
+    if expanded_uncertainty > 0.0 || unit.kind().dimension.currency.is_some() {
+        return expanded_uncertainty;
+    }
+    let [one, other] = values.map(|value| unit.from_base(value).abs());
+    let second = libm::pow(10.0, libm::floor(libm::log10(one.max(other))) - 2.0);
+    let spread = second.min(10.0) / unit.difference_from_base(1.0);
+    if spread.is_finite() { spread } else { 0.0 }
 }
 
 /// A probability or a share as it is said: never 0 % or 100 % of what is neither.
@@ -239,6 +253,20 @@ mod tests {
         assert_eq!(Shown::signed(6.4, 0.0, &celsius).text, "+6.4 K");
         assert_eq!(Shown::signed(6.417, 1.3, &celsius).text, "+6.4 K");
         assert_eq!(Shown::signed(-0.034, 0.0, &gram()).text, "-34 g");
+    }
+
+    #[test]
+    fn a_difference_has_no_more_places_than_the_values_have() {
+        let hour = Unit::parse("h").expect("a unit");
+        let told = |was: f64, is: f64, u: f64, unit: &Unit| {
+            Shown::signed(is - was, known_to([was, is], u, unit), unit).text
+        };
+        // 13.67 h and 22.83 h as they are shown.
+        assert_eq!(told(49_200.0, 82_200.0, 0.0, &hour), "+9.17 h");
+        assert_eq!(told(49_200.0, 49_202.0, 0.0, &hour), "0 h");
+        assert_eq!(told(12.345, 12.349, 0.0, &gram()), "+4 g", "digits before the point stay");
+        assert_eq!(told(0.0, 0.0, 0.0, &gram()), "0 g");
+        assert_eq!(told(0.310, 0.3141, 0.0005, &gram()), "+4.1 g");
     }
 
     #[test]

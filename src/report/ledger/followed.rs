@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::super::impact::because;
 use super::super::moves::{self, ShareRow};
-use super::super::shown::{Shown, stands};
+use super::super::shown::{Shown, known_to, stands};
 use super::row::{DecidedRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
 use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
@@ -79,7 +79,10 @@ pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
     let what = moment.got_worse().map(|worse| if worse { "broke" } else { "mended" });
     let unit = unit(&is.or(was).map(|point| point.unit.clone()).unwrap_or_default());
     let expanded_u = is.map_or(0.0, |point| point.expanded_u);
-    let values = was.and_then(|was| was.value).zip(is.and_then(|is| is.value));
+    let [before, after] = [was, is].map(|point| point.and_then(|point| point.value));
+    let known = [before, after].map(Option::unwrap_or_default);
+    let expanded_u = known_to(known, expanded_u, &unit);
+    let values = before.zip(after);
     let moved = values.filter(|(was, is)| was != is);
     let limit = |point: &Point| point.limits.first().copied();
     let is_other_limit = was.is_none_or(|was| is.is_none_or(|is| was.limits != is.limits));
