@@ -180,7 +180,8 @@ impl WhatIfArgs {
 /// Arguments of `why`.
 #[derive(Args, Debug)]
 pub struct WhyArgs {
-    /// A requirement, a part, a rail, or a figure of a part: `film-gate.temperature`.
+    /// A requirement, a part, a rail, a quantity of the product, or a figure of a part:
+    /// `film-gate.temperature`.
     pub name: String,
     /// Which state.
     #[command(flatten)]
@@ -200,7 +201,7 @@ pub struct LedgerArgs {
     #[arg(value_name = "RANGE")]
     pub range: Option<String>,
     /// Follows one figure or requirement, and names who broke or mended it: `carry-mass`, `mass`,
-    /// `film-gate.temperature`.
+    /// `film-gate.temperature`, `five-volt`.
     #[arg(long, value_name = "NAME")]
     pub of: Option<String>,
     /// Every commit, not only those on the line of first parents.

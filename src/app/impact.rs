@@ -6,6 +6,7 @@ use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, State, World, shown};
+use crate::release;
 use crate::render::layout;
 use crate::report::{self, Between, Source};
 
@@ -14,7 +15,10 @@ use crate::report::{self, Between, Source};
 /// # Errors
 /// [`Failure`] where a state could not be read, or its records cannot be.
 pub fn run(args: &ImpactArgs, manner: &Manner, world: &World) -> Result<Outcome, Failure> {
-    let (mut was, is) = states(args, manner, world)?;
+    let repository = Repository::open(&world.folder)?;
+    let mut loader = Loader::new(&repository);
+    let (from, to) = ends(args, &repository)?;
+    let (mut was, is) = states(args, (from.as_ref(), &to), &mut loader, manner, world)?;
     let after = is.assessed(None).ok_or_else(|| is.unreadable())?;
     // Ages that only passed between the two are no change.
     was.iter_mut().for_each(|was| was.day = is.day);
@@ -22,30 +26,36 @@ pub fn run(args: &ImpactArgs, manner: &Manner, world: &World) -> Result<Outcome,
         |was: &State| was.assessed(Some(&after.occasion.release)).ok_or_else(|| was.unreadable());
     let before = was.as_ref().map(judged).transpose()?;
     let change = compare::impact(before.as_ref(), &after);
+    let asked = match (&from, &before) {
+        (Some(from), Some(before)) => {
+            let last = loader.released_by(from, &before.design)?;
+            Some(release::asked(last.as_ref(), &before.design, &after.design))
+        }
+        _ => None,
+    };
     let between = Between { before: before.as_ref(), after: &after };
     let lines_before =
         |path: &RepoPath, span: Span| was.as_ref().map_or(1, |was| was.line(path, span));
     let lines_after = |path: &RepoPath, span: Span| is.line(path, span);
     let from = was.as_ref().map(|was| Source { place: was.place.clone(), lines: &lines_before });
     let to = Source { place: is.place.clone(), lines: &lines_after };
-    let report = report::impact(&change, between, (from, to));
+    let report = report::impact(&change, between, asked.as_ref(), (from, to));
     Ok(Outcome::of(shown("impact", &report, &layout::impact(&report), manner)))
 }
 
 /// The two states that the arguments mean; there is no earlier one where the design is new.
 fn states(
     args: &ImpactArgs,
+    (from, to): (Option<&At>, &At),
+    loader: &mut Loader<'_>,
     manner: &Manner,
     world: &World,
 ) -> Result<(Option<State>, State), Failure> {
-    let repository = Repository::open(&world.folder)?;
-    let mut loader = Loader::new(&repository);
-    if !args.what_if.is_nothing() {
-        let (was, is) = loader.what_if(&later(args), &args.what_if, manner, world)?;
-        return Ok((Some(was), is));
+    if args.what_if.is_nothing() {
+        return loader.both((from, to), manner, world);
     }
-    let (from, to) = ends(args, &repository)?;
-    loader.both((from.as_ref(), &to), manner, world)
+    let (was, is) = loader.what_if(to, &args.what_if, manner, world)?;
+    Ok((Some(was), is))
 }
 
 /// The state that is meant where no range is.
@@ -57,8 +67,11 @@ fn later(args: &ImpactArgs) -> At {
     }
 }
 
-/// What is compared with what.
+/// What is compared with what; a state with the same as it would be, where something is tried out.
 fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(Option<At>, At), Failure> {
+    if !args.what_if.is_nothing() {
+        return Ok((Some(later(args)), later(args)));
+    }
     let Some(range) = &args.range else {
         let from = match &args.at {
             Some(revision) => repository.parent(revision)?,

@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 
 use crate::cli::{Format, LedgerArgs};
+use crate::design::Design;
 use crate::diagnostic::did_you_mean;
-use crate::git::{At, Range, Repository};
+use crate::git::{At, Range, Repository, Way};
 use crate::history::{self, Ledger, Row, Told};
-use crate::outside::{Failure, Manner, Outcome, Walk, World, find_manifest, shown};
+use crate::outside::{self, Failure, Loader, Manner, Outcome, World, find_manifest, shown};
 use crate::record::{Date, Id};
 use crate::render::{layout, ndjson};
 use crate::report;
@@ -23,22 +24,49 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let wanted = manner.design.as_deref();
     let manifest = find_manifest(tip.entries(), repository.prefix(), wanted)?;
     let since = args.since.as_deref().map(day).transpose()?;
-    let mut walk = Walk::of(&repository, manifest, world.today);
-    if let Some((part, quantity)) = args.of.as_deref().and_then(|name| name.split_once('.')) {
-        walk = walk.following(part.into(), quantity.into());
-    }
+    let told = |also, way: &Way| outside::ledger(&repository, &manifest, also, way, world);
     let way = repository.way(&range)?;
-    let output = match &args.of {
-        Some(name) => {
-            // What moved something, and whether it broke it, is told by what was there before.
-            let whole = repository.way(&Range { after: None, ..range })?;
-            let ids = way.commits.iter().map(|passed| passed.id.to_string()).collect();
-            let asked = Asked { name, ids, since };
-            followed(&asked, &walk.ledger(&whole)?, manner, world)?
-        }
-        None => rows(&walk.ledger(&way)?, args.part.as_deref(), since, manner),
+    let Some(name) = &args.of else {
+        let ledger = told(None, &way)?;
+        return Ok(Outcome::of(rows(&ledger, args.part.as_deref(), since, manner)));
     };
-    Ok(Outcome::of(output))
+    // What moved something, and whether it broke it, is told by what was there before.
+    let whole = repository.way(&Range { after: None, ..range.clone() })?;
+    let also = name.split_once('.').map(|(part, quantity)| (part.into(), quantity.into()));
+    let mut ledger = told(also, &whole)?;
+    if history::named(&ledger, name).is_none() {
+        let state = Loader::new(&repository).state(&At::Revision(range.upto), manner, world)?;
+        let design = state.linked.design.as_deref();
+        match design.and_then(|design| design.rail(name)) {
+            Some(rail) => {
+                let rail = rail.id.value.clone();
+                ledger = told(Some((rail, history::PEAK_CURRENT.into())), &whole)?;
+            }
+            None => return Err(unknown(name, &ledger, design)),
+        }
+    }
+    let ids = way.commits.iter().map(|passed| passed.id.to_string()).collect();
+    let asked = Asked { name, ids, since };
+    Ok(Outcome::of(followed(&asked, &ledger, manner, world)?))
+}
+
+/// Nothing that was ever told of bears the name.
+fn unknown(name: &str, ledger: &Ledger, design: Option<&Design>) -> Failure {
+    let names = history::names(ledger);
+    let is_part = design.is_some_and(|design| design.part(name).is_some());
+    let hint = match is_part {
+        true => Some(format!(
+            "it is a part: `ledger --part {name}` lists the revisions that changed it, and {name}.mass \
+             is a figure of it"
+        )),
+        false => did_you_mean(name, names.iter().map(String::as_str)),
+    };
+    let hint = hint.unwrap_or_else(|| {
+        "name a requirement, a quantity of the product, a rail, or a figure of a part, as in \
+         film-gate.mass"
+            .to_owned()
+    });
+    Failure::new(format!("nothing in this history is called `{name}`\n{hint}"))
 }
 
 /// What is followed, and the revisions that are told of.
@@ -87,16 +115,7 @@ fn followed(
     world: &World,
 ) -> Result<String, Failure> {
     let name = asked.name;
-    let named = history::named(ledger, name).ok_or_else(|| {
-        let names = history::names(ledger);
-        let hint = did_you_mean(name, names.iter().map(String::as_str));
-        let hint = hint.unwrap_or_else(|| {
-            "name a requirement, a quantity of the product, or a figure of a part, as in \
-             film-gate.mass"
-                .to_owned()
-        });
-        Failure::new(format!("nothing in this history is called `{name}`\n{hint}"))
-    })?;
+    let named = history::named(ledger, name).ok_or_else(|| unknown(name, ledger, None))?;
     let followed = history::follow(ledger, named);
     let mut report = report::followed(&design(ledger), name, ledger, &followed);
     // Written as a calendar date, so that the order of texts is that of days.

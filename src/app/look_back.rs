@@ -4,7 +4,7 @@ use crate::cli::StateArgs;
 use crate::design::Design;
 use crate::git::{Range, Repository, Way};
 use crate::history::Ledger;
-use crate::outside::{Failure, Walk, World};
+use crate::outside::{self, Failure, World};
 use crate::record::Id;
 use crate::release::Tagged;
 
@@ -36,11 +36,7 @@ pub(super) fn history(
     let upto = state.at.clone().unwrap_or_else(|| "HEAD".to_owned());
     let mut way = repository.way(&Range { after: None, upto, every: false })?;
     way.keep_last(MOST_REVISIONS);
-    let mut walk = Walk::of(repository, design.manifest_path.clone(), world.today);
-    if let Some((part, quantity)) = also {
-        walk = walk.following(part, quantity);
-    }
-    let ledger = walk.ledger(&way)?;
+    let ledger = outside::ledger(repository, &design.manifest_path, also, &way, world)?;
     Ok(Some(History { way, ledger }))
 }
 

@@ -6,6 +6,7 @@ use crate::design::Design;
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::Repository;
+use crate::history::PEAK_CURRENT;
 use crate::outside::{Failure, Loader, Manner, Outcome, World, at, shown};
 use crate::record::Id;
 use crate::release;
@@ -46,7 +47,9 @@ fn origin(
     args: &WhyArgs,
     world: &World,
 ) -> Result<Option<OriginRow>, Failure> {
-    let also = args.name.split_once('.').map(|(part, of)| (Id::from(part), Id::from(of)));
+    let of_part = args.name.split_once('.').map(|(part, of)| (Id::from(part), Id::from(of)));
+    let of_rail = || Some((design.rail(&args.name)?.id.value.clone(), PEAK_CURRENT.into()));
+    let also = of_part.or_else(of_rail);
     let history = look_back::history(repository, design, &args.state, also, world)?;
     Ok(history.and_then(|history| {
         let origin = release::origin(&history.ledger, &args.name)?;

@@ -1,6 +1,6 @@
 //! One figure before and after, whether or not anything was promised of it.
 
-use super::{BudgetChange, budgets, computed};
+use super::{BudgetChange, budgets, computed, unit_of_figure};
 use crate::design::{Design, PartIx};
 use crate::evaluate::{self, Aim, Budget, End, Subject};
 use crate::evidence;
@@ -27,7 +27,10 @@ pub fn figure(
             Some(budgets::change(name, was.as_ref(), Some(&(&*after.design, budget))))
         }
         Found::Computed(end) => {
-            let told = |end, design| computed::Told { design, end, unit: unit(design, quantity) };
+            let told = |end, design| {
+                let unit = unit_shown(design, part, quantity);
+                computed::Told { design, end, unit }
+            };
             let was = was.and_then(|(was, state)| Some(told(was.end()?, &*state.design)));
             let name = (part.clone(), quantity.clone());
             Some(computed::change(&name, was.as_ref(), Some(&told(end, &after.design))))
@@ -43,13 +46,16 @@ enum Found {
 impl Found {
     fn of(assessed: &Assessed, part: &Id, quantity: &Id) -> Option<Self> {
         let design = &*assessed.design;
-        let part = design.part(part.as_str())?;
         let stand_ins = evidence::stand_ins(design, &assessed.standings);
-        if let Some(aim) = Aim::of_part(design, part, quantity) {
+        let of_rail = is_of_rail(design, part, quantity).then(|| Aim::Rail(part.clone()));
+        let part = design.part(part.as_str());
+        let of_part = || Aim::of_part(design, part?, quantity);
+        if let Some(aim) = of_rail.or_else(of_part) {
             let steady = assessed.figures.steady.as_ref();
             let found = evaluate::computed_of(design, &stand_ins, steady, &aim).ok()?;
             return found.ends.into_iter().next().map(Self::Computed);
         }
+        let part = part?;
         let builds = builds(assessed, part, quantity);
         let subject = Subject { part, quantity: quantity.clone(), builds };
         let kept = assessed.figures.budgets.get(&subject).cloned();
@@ -73,7 +79,17 @@ fn builds(assessed: &Assessed, part: PartIx, quantity: &Id) -> u64 {
     kept.map_or(1, |known| known.builds)
 }
 
-fn unit(design: &Design, quantity: &Id) -> Unit {
-    let known = design.quantities.get(quantity);
-    known.map_or_else(Unit::none, |quantity| quantity.unit.clone())
+/// Whether the figure is what a rail carries at its peak.
+fn is_of_rail(design: &Design, rail: &Id, quantity: &Id) -> bool {
+    quantity.as_str() == "peak-current" && design.rail(rail.as_str()).is_some()
+}
+
+fn unit_shown(design: &Design, part: &Id, quantity: &Id) -> Unit {
+    let rail = design.rail(part.as_str()).filter(|_| is_of_rail(design, part, quantity));
+    if let Some(rail) = rail {
+        let rating = rail.rating.as_ref().map(|rating| rating.unit.clone());
+        return rating.or_else(|| Unit::parse("A").ok()).unwrap_or_else(Unit::none);
+    }
+    let part = design.part(part.as_str());
+    part.map_or_else(Unit::none, |part| unit_of_figure(design, part, quantity))
 }

@@ -15,6 +15,7 @@ mod terms;
 #[cfg(test)]
 mod tests;
 mod touched;
+mod unit;
 mod way;
 
 use semver::Version;
@@ -31,6 +32,7 @@ pub use figure::figure;
 pub use impact::{impact, moves};
 pub use loosened::all as loosened;
 pub use reach::{Reach, Reached};
+pub use unit::unit_of_figure;
 
 /// What a change does.
 #[derive(Clone, Debug, Default)]

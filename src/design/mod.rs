@@ -6,6 +6,7 @@
 mod demands;
 mod files;
 mod findings;
+mod formula_kind;
 mod formulas;
 mod graph;
 mod limits;

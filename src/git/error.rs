@@ -229,6 +229,19 @@ pub(super) fn unreadable(what: &str, error: &(dyn std::error::Error + 'static)) 
     Error::Unreadable { what: what.to_owned(), detail: detail(error) }
 }
 
+/// What lies at the bottom of an error of the git library, on one line: its last cause that is more
+/// than a word, without the text that was parsed.
+pub(super) fn last_cause(error: &(dyn std::error::Error + 'static)) -> String {
+    let mut said = error.to_string();
+    let mut cause = error.source();
+    while let Some(error) = cause {
+        said = Some(error.to_string()).filter(|text| text.contains(' ')).unwrap_or(said);
+        cause = error.source();
+    }
+    let said = said.split(", input=").next().unwrap_or_default();
+    said.replace('\n', " ")
+}
+
 /// An error of the git library on one line, with its causes.
 pub(super) fn detail(error: &(dyn std::error::Error + 'static)) -> String {
     let mut text = String::new();

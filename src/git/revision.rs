@@ -3,9 +3,10 @@
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
-use super::error::{Error, detail, unreadable};
+use super::error::{Error, last_cause, unreadable};
 use super::repository::Repository;
 use super::tree::missing;
+use crate::diagnostic::did_you_mean;
 
 /// A commit, as a screen names it. Texts come from the repository: whoever wrote them isn't trusted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -174,6 +175,26 @@ impl Repository {
 
     fn unresolved(&self, revision: &str, error: &gix::Error) -> Error {
         let shallow = self.inner.is_shallow().unwrap_or(false);
-        Error::Revision { revision: revision.to_owned(), detail: detail(error), shallow }
+        let said = last_cause(error);
+        let detail = match said.contains("could not be found") {
+            true => format!("no branch, tag or commit is called so; {}", self.near(revision)),
+            false => said,
+        };
+        Error::Revision { revision: revision.to_owned(), detail, shallow }
+    }
+
+    /// Where to look for what `revision` was meant to be.
+    fn near(&self, revision: &str) -> String {
+        let names = |references: gix::reference::iter::Iter<'_, '_>| -> Vec<String> {
+            let names = references.filter_map(|it| Some(it.ok()?.name().shorten().to_string()));
+            names.collect()
+        };
+        let known = self.inner.references().ok().map(|all| {
+            let branches = all.local_branches().map(names).unwrap_or_default();
+            [branches, all.tags().map(names).unwrap_or_default()].concat()
+        });
+        let known = known.unwrap_or_default();
+        let hint = did_you_mean(revision, known.iter().map(String::as_str));
+        hint.unwrap_or_else(|| "`git branch --all` and `git tag` list what there is".to_owned())
     }
 }

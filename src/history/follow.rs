@@ -74,7 +74,11 @@ impl Moment {
     }
 }
 
-/// What `name` means in a ledger: a requirement before a quantity, where both bear it.
+/// The figure of a rail.
+pub const PEAK_CURRENT: &str = "peak-current";
+
+/// What `name` means in a ledger: a requirement before a quantity of the product before a rail, where
+/// they bear the same one.
 #[must_use]
 pub fn named(ledger: &Ledger, name: &str) -> Option<Named> {
     let entries = || entries(ledger).map(|(_, entry)| entry);
@@ -89,7 +93,12 @@ pub fn named(ledger: &Ledger, name: &str) -> Option<Named> {
     if readings.any(|reading| reading.requirement.as_str() == name) {
         return Some(Named::Requirement(name.into()));
     }
-    is_figure(None, name).then(|| Named::Figure(None, name.into()))
+    if is_figure(None, name) {
+        return Some(Named::Figure(None, name.into()));
+    }
+    // By its name alone a rail is what it carries at its peak.
+    is_figure(Some(name), PEAK_CURRENT)
+        .then(|| Named::Figure(Some(name.into()), PEAK_CURRENT.into()))
 }
 
 /// Every name that a ledger knows of: requirements, then figures.

@@ -17,10 +17,10 @@ use crate::record::Id;
 use crate::verdict::{Side, Verdict};
 
 pub use entry::entry;
-pub use follow::{Followed, Moment, Named, Point, follow, named, names};
+pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, follow, named, names};
 
 /// What kept rows are marked with: they hold for this version of the program alone.
-pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/2");
+pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/3");
 
 /// A revision, as a row names it. Its texts are the repository's.
 #[derive(Clone, Debug, PartialEq, Eq)]

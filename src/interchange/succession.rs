@@ -107,6 +107,19 @@ impl<'a> Product<'a> {
         self.design.record(part).version.as_ref().map(|version| &version.value)
     }
 
+    /// The versions of a neighbour that the part says it fits.
+    fn fits(&self, part: &Id, neighbour: &Id) -> Option<&'a VersionReq> {
+        let mut fits = self.design.record(self.find(part)?).fits.iter();
+        fits.find(|(known, _)| known.value == *neighbour).map(|(_, range)| &range.value)
+    }
+
+    /// The versions of a part that an assembly says it takes.
+    fn takes(&self, assembly: PartIx, part: &Id) -> Option<&'a VersionReq> {
+        let mut links = self.design.links[assembly.index()].iter();
+        let link = links.find(|link| self.design.id(link.child) == part)?;
+        link.version.as_ref().map(|version| &version.value)
+    }
+
     fn version_of(&self, id: &Id) -> Option<&'a Version> {
         self.version(self.find(id)?)
     }
@@ -182,11 +195,12 @@ impl<'a> Both<'a> {
 
     /// Neighbours in the versions that they had, which `part` took then and takes no longer.
     fn refused_neighbours(&self, part: PartIx) -> impl Iterator<Item = (PartIx, Reason)> + '_ {
-        self.after.design.record(part).fits.iter().filter_map(|(neighbour, range)| {
+        self.after.design.record(part).fits.iter().filter_map(move |(neighbour, range)| {
             let was = self.before.version_of(&neighbour.value)?;
             let there = self.after.find(&neighbour.value)?;
+            let took = self.before.fits(self.after.design.id(part), &neighbour.value);
             let (neighbour, range) = (neighbour.value.clone(), range.value.clone());
-            (!range.matches(was))
+            (!range.matches(was) && took.is_none_or(|took| took.matches(was)))
                 .then(|| (there, Reason::Fits { neighbour, range, was: was.clone() }))
         })
     }
@@ -201,8 +215,10 @@ impl<'a> Both<'a> {
             let range = &link.version.as_ref()?.value;
             let was = self.before.version_of(id)?;
             let assembly_id = self.after.design.id(assembly);
-            let held_it = self.before.find(assembly_id).is_some();
-            (held_it && !range.matches(was)).then(|| {
+            let held_it = self.before.find(assembly_id)?;
+            let took = self.before.takes(held_it, id);
+            let is_taken = range.matches(was) || took.is_some_and(|took| !took.matches(was));
+            (!is_taken).then(|| {
                 let (range, was) = (range.clone(), was.clone());
                 (assembly, Reason::Taken { assembly: assembly_id.clone(), range, was })
             })
@@ -355,6 +371,8 @@ mod tests {
         let found = "c: fits n ^1.3, not 1.2.0; [b a scanner] [], the product";
         check(&with("^1.2", "1.2.0"), &with("^1.3", "1.3.0"), &[found]);
         check(&with("^1.2", "1.2.0"), &with("^1.2", "1.3.0"), &[]);
+        // It did not fit before either.
+        check(&with("^2", "1.2.0"), &with("^2", "1.2.0"), &[]);
     }
 
     #[test]
@@ -365,6 +383,7 @@ mod tests {
         };
         let found = "c: b takes ^1.2, not 1.1.0; [] [b]";
         check(&with("^1.1", "1.1.0"), &with("^1.2", "1.2.0"), &[found]);
+        check(&with("^1.2", "1.1.0"), &with("^1.2", "1.2.0"), &[]);
     }
 
     #[test]

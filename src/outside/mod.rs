@@ -1,12 +1,15 @@
 //! What lies around the river: the folder and the day, states of a repository that are read into it,
 //! files that are written, and what a command comes to.
 
+mod both;
 mod draft;
 mod facts;
 mod kept_rows;
 mod large;
 mod manifests;
+mod moved;
 mod past;
+mod progress;
 mod records;
 mod sign;
 mod state;
@@ -22,6 +25,8 @@ use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
 pub use manifests::{find_manifest, manifests};
+pub use moved::ledger;
+pub use progress::Progress;
 pub use sign::sign_tag;
 pub use state::{Loader, State, at, day_of};
 pub use walk::{Walk, Work};

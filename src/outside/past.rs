@@ -29,11 +29,7 @@ impl Loader<'_> {
         release: &Version,
     ) -> Result<(), Failure> {
         let Some(design) = state.linked.design.clone() else { return Ok(()) };
-        let commit = match at {
-            At::Revision(revision) => Some(self.repository.describe(revision)?.id),
-            At::Index | At::WorkTree => self.repository.head()?,
-        };
-        let Some(commit) = commit else { return Ok(()) };
+        let Some(commit) = self.commit_of(at)? else { return Ok(()) };
         // What carries the tag of the release is not its own past.
         let own = matches!(at, At::Revision(_)).then_some((commit.as_str(), release));
         let last = self.last_release(&design, &commit, own)?;
@@ -62,6 +58,28 @@ impl Loader<'_> {
     /// [`Failure`] where the tags cannot be read.
     pub fn is_tag(&self, name: &str) -> Result<bool, Failure> {
         Ok(self.repository.tags()?.iter().any(|tag| tag.name == name))
+    }
+
+    /// The highest release in the history of the state `at`, itself included, whose records can be
+    /// read; no candidate. Nothing before the first commit.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read the history.
+    pub fn released_by(
+        &mut self,
+        at: &At,
+        design: &Design,
+    ) -> Result<Option<LastRelease>, Failure> {
+        let commit = self.commit_of(at)?;
+        commit.map_or(Ok(None), |commit| self.last_release(design, &commit, None))
+    }
+
+    /// The commit that a state is, or that it was made on.
+    fn commit_of(&self, at: &At) -> Result<Option<String>, Failure> {
+        Ok(match at {
+            At::Revision(revision) => Some(self.repository.describe(revision)?.id),
+            At::Index | At::WorkTree => self.repository.head()?,
+        })
     }
 
     /// The highest release in the history of `commit` whose records can be read; not `own`, and no

@@ -80,8 +80,8 @@ impl State {
     /// Why nothing is told of a state whose records cannot be read.
     #[must_use]
     pub fn unreadable(&self) -> Failure {
-        let place = self.place.phrase();
-        Failure::new(format!("the records {place} cannot be read; `tagworthy check` says why"))
+        let (place, of) = (self.place.phrase(), self.place.option());
+        Failure::new(format!("the records {place} cannot be read; `tagworthy check{of}` says why"))
     }
 
     /// A design judged for `release` on this state's day, with its documents.
@@ -163,25 +163,6 @@ impl<'r> Loader<'r> {
         let gathered = self.gathered(snapshot, manifest, at, world)?;
         let linked = gathered.linked(&self.parses);
         self.state_of(gathered, linked, snapshot)
-    }
-
-    /// The design that `manner` means at two states; it is new where the earlier one has none.
-    ///
-    /// # Errors
-    /// As [`Loader::state`], of the later state.
-    pub fn both(
-        &mut self,
-        (from, to): (Option<&At>, &At),
-        manner: &Manner,
-        world: &World,
-    ) -> Result<(Option<State>, State), Failure> {
-        let is = self.state(to, manner, world)?;
-        let Some(from) = from else { return Ok((None, is)) };
-        let mut snapshot = self.repository.snapshot(from)?;
-        let wanted = manner.design.as_deref();
-        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted);
-        let was = manifest.ok().map(|path| self.design(&mut snapshot, &path, from, world));
-        Ok((was.transpose()?, is))
     }
 
     /// One design at two states, and where its manifest lies in each; `before` may be missing. What

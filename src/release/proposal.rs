@@ -99,6 +99,14 @@ pub enum Unfit {
 /// The version that leads from the release `last`, which was the design `was`, to the design `is`.
 #[must_use]
 pub fn propose(last: &Version, was: &Design, is: &Design) -> Proposal {
+    let reasons = reasons(was, is);
+    let step = largest(&reasons);
+    Proposal { last: last.clone(), step, version: raised(last, step), reasons }
+}
+
+/// Why a step is due from `was` to `is`, each reason with the step that it asks for: the largest
+/// steps first, then by part.
+pub(super) fn reasons(was: &Design, is: &Design) -> Vec<(Step, Reason)> {
     let mut reasons: Vec<(Step, Reason)> = Vec::new();
     for found in breaks(was, is) {
         let step = if found.reaches_top { Step::Major } else { Step::Minor };
@@ -113,8 +121,12 @@ pub fn propose(last: &Version, was: &Design, is: &Design) -> Proposal {
     reasons.extend(told);
     // Stable: within a step breaks come first, then the rest, each in the order of ids.
     reasons.sort_by_key(|(step, _)| std::cmp::Reverse(*step));
-    let step = reasons.iter().map(|(step, _)| *step).max().unwrap_or(Step::Patch);
-    Proposal { last: last.clone(), step, version: raised(last, step), reasons }
+    reasons
+}
+
+/// The step that the largest of the reasons asks for.
+pub(super) fn largest(reasons: &[(Step, Reason)]) -> Step {
+    reasons.iter().map(|(step, _)| *step).max().unwrap_or(Step::Patch)
 }
 
 impl Proposal {
@@ -130,7 +142,7 @@ impl Proposal {
 }
 
 /// `last` raised by a step; a candidate is followed by its release where that is step enough.
-fn raised(last: &Version, step: Step) -> Version {
+pub(super) fn raised(last: &Version, step: Step) -> Version {
     let before_one = last.major == 0;
     match step {
         Step::Major if !before_one => Version::new(last.major.saturating_add(1), 0, 0),
@@ -181,12 +193,17 @@ fn changed(was: &Design, is: &Design, part: PartIx) -> Option<(Step, Reason)> {
         let (was, is) = (was.clone(), is.clone());
         return Some((Step::Minor, Reason::Better { part: id, was, is }));
     }
-    if facet::is_surely_same((was, then), (is, part)) {
-        return None;
-    }
-    let facets = facet::of(was, then).changed(&facet::of(is, part));
-    let facets: Vec<Facet> = facets.into_iter().filter(|facet| facet.is_physical()).collect();
+    let facets = physically_changed((was, then), (is, part));
     (!facets.is_empty()).then_some((Step::Patch, Reason::Changed { part: id, facets }))
+}
+
+/// The facets of what it is in which a part is another.
+pub(super) fn physically_changed(was: (&Design, PartIx), is: (&Design, PartIx)) -> Vec<Facet> {
+    if facet::is_surely_same(was, is) {
+        return Vec::new();
+    }
+    let facets = facet::of(was.0, was.1).changed(&facet::of(is.0, is.1));
+    facets.into_iter().filter(|facet| facet.is_physical()).collect()
 }
 
 /// Whether another reason is about the same part.

@@ -164,7 +164,7 @@ fn heavier() -> ImpactReport {
     let source = |name: &str| source(Place::Revision(name.into()));
     let sources = (Some(source("main")), source("brighter-lamp"));
     let change = compare::impact(Some(&before), &after);
-    report::impact(&change, Between { before: Some(&before), after: &after }, sources)
+    report::impact(&change, Between { before: Some(&before), after: &after }, None, sources)
 }
 
 #[test]
@@ -181,7 +181,7 @@ fn a_design_is_new() {
     let after = assessed(LANTERN);
     let change = compare::impact(None, &after);
     let between = Between { before: None, after: &after };
-    let report = report::impact(&change, between, (None, source(Place::Index)));
+    let report = report::impact(&change, between, None, (None, source(Place::Index)));
     screen!("impact_new_80", layout::impact(&report), 80);
 }
 

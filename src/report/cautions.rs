@@ -55,7 +55,8 @@ pub(super) fn of_assembly(design: &Design, steps: &[&Held<Step>]) -> Option<Caut
 /// The parts and the steps that have a hazard.
 type Having<'a> = (BTreeSet<&'a Id>, Vec<Id>);
 
-fn of_parts_and_steps(
+/// The cautions of `parts`, and those of the steps; `None` where nothing can hurt.
+pub(super) fn of_parts_and_steps(
     design: &Design,
     parts: impl IntoIterator<Item = PartIx>,
     steps: &[&Held<Step>],

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::asked::{AskedRow, asked};
 use super::cautions::{self, Cautions};
 use super::findings::{FindingRow, is_misfit};
 use super::judged_on::unit_of;
@@ -11,12 +12,13 @@ use super::next::{NextStep, after_change};
 use super::place::{Lines, Place};
 use super::reached::{self, ResultTurnRow, TouchedRow, VariantTurnRow, found};
 use super::shown::{Shown, count};
-use crate::compare::{Cause, How, Impact, MeshChange, ResultTurn, VerdictChange};
-use crate::design::Design;
+use crate::compare::{Cause, How, Impact, MeshChange, Planned, ResultTurn, VerdictChange};
+use crate::design::{Design, Held};
 use crate::facet::Facet;
 use crate::quantity::Unit;
-use crate::record::Id;
-use crate::verdict::{Finding, Verdict};
+use crate::record::{Id, Step};
+use crate::release::{self, Asked};
+use crate::verdict::{Assessed, Finding, Verdict};
 
 /// What a change does.
 #[derive(Clone, Debug, Serialize)]
@@ -37,6 +39,8 @@ pub struct ImpactReport {
     pub budgets: Vec<Move>,
     /// Parts that changed, and what they reach.
     pub parts: Vec<PartRow>,
+    /// The version step that it asks for; nothing where it asks for none, or the design is new.
+    pub version: Option<AskedRow>,
     /// Parts that no longer go together.
     pub misfits: Vec<FindingRow>,
     /// Results that came, were overtaken, hold again or were set aside.
@@ -122,11 +126,13 @@ pub struct Source<'a> {
     pub lines: Lines<'a>,
 }
 
-/// What `change` does, which lies between the two states that were read from `sources`.
+/// What `change` does, which lies between the two states that were read from `sources`, and what it
+/// `asks` of versions.
 #[must_use]
 pub fn impact(
     change: &Impact,
     between: Between<'_>,
+    asks: Option<&Asked>,
     (was, is): (Option<Source<'_>>, Source<'_>),
 ) -> ImpactReport {
     let Between { before, after } = between;
@@ -134,28 +140,44 @@ pub fn impact(
     let changed = change.parts.iter().filter_map(|part| after.design.part(part.part.as_str()));
     let (misfits, others): (Vec<Finding>, Vec<Finding>) =
         change.new_findings.iter().cloned().partition(is_misfit);
+    let mut verdicts = verdict_rows(change, between);
+    if matches!(is.place, Place::WhatIf(_)) {
+        let told = verdicts.iter_mut().filter_map(|row| row.because.as_mut());
+        told.for_each(|because| *because = AS_ASKED);
+    }
+    let budgets = moves(change, between);
+    let touched = reached::touched(change, between);
     let mut report = ImpactReport {
         headline: String::new(),
         design: after.design.name.clone(),
-        verdicts: verdict_rows(change, between),
+        verdicts,
         loosened: change.loosened.iter().map(loosened_row).collect(),
-        budgets: moves(change, between),
+        variants: reached::variants(change, &budgets, between, (was.as_ref(), &is)),
+        budgets,
         parts: change.parts.iter().map(|part| part_row(part, &after.design)).collect(),
+        version: asks.and_then(asked),
         misfits: found(&misfits, change, after, &is),
         results: reached::results(change, after),
-        touched: reached::touched(change, between),
-        variants: reached::variants(change, between, (was.as_ref(), &is)),
         new_findings: found(&others, change, after, &is),
         gone_findings: gone
             .map(|(before, was)| reached::gone(change, before, was))
             .unwrap_or_default(),
-        cautions: cautions::of_parts(&after.design, changed),
+        cautions: cautions::of_parts_and_steps(&after.design, changed, &steps(&touched, after)),
+        touched,
         next: after_change(change, after),
         before: was.map(|was| was.place),
         after: is.place,
     };
     report.headline = headline(&report);
     report
+}
+
+/// The steps that are touched and still there.
+fn steps<'a>(touched: &[TouchedRow], after: &'a Assessed) -> Vec<&'a Held<Step>> {
+    let is_touched = |step: &&Held<Step>| {
+        touched.iter().any(|row| row.kind == Planned::Step && row.id == step.id.value)
+    };
+    after.design.steps.iter().filter(is_touched).collect()
 }
 
 /// Verdict changes and moves that are named in the headline.
@@ -167,8 +189,7 @@ fn headline(report: &ImpactReport) -> String {
         0 => "no part changed".into(),
         number => format!("{} changed", count(number, "part")),
     }];
-    let told = moves::told(&report.budgets).into_iter().take(NAMED_IN_HEADLINE);
-    phrases.extend(told.map(|(row, by)| format!("{} {}", row.name, by.text)));
+    phrases.extend(moved_phrases(report));
     let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
     phrases.extend(turned.map(|row| format!("{} {}", row.name(), row.turned())));
     if report.verdicts.len() > NAMED_IN_HEADLINE {
@@ -176,6 +197,9 @@ fn headline(report: &ImpactReport) -> String {
         phrases.push(format!("{more} more {}", if more == 1 { "verdict" } else { "verdicts" }));
     }
     phrases.extend(to_repeat(&report.results));
+    let is_step = |asked: &&AskedRow| asked.step > release::Step::Patch;
+    let due = report.version.as_ref().filter(is_step).and_then(|asked| asked.version.as_ref());
+    phrases.extend(due.map(|due| format!("asks for {due} or higher")));
     if !report.loosened.is_empty() {
         phrases.push(format!("{} loosened", count(report.loosened.len(), "promise")));
     }
@@ -186,6 +210,22 @@ fn headline(report: &ImpactReport) -> String {
     format!("{} {places}: {}", report.design, phrases.join(", "))
 }
 
+/// `mass +34 g`; `mass in travel +34 g` where nothing moved in the design itself.
+fn moved_phrases(report: &ImpactReport) -> Vec<String> {
+    let told = |moves, within: &str| -> Vec<String> {
+        let told = moves::told(moves).into_iter().take(NAMED_IN_HEADLINE);
+        told.map(|(row, by)| format!("{}{within} {}", row.name, by.text)).collect()
+    };
+    let itself = told(&report.budgets, "");
+    if !itself.is_empty() {
+        return itself;
+    }
+    let variants = report.variants.iter();
+    let mut variants =
+        variants.map(|variant| told(&variant.budgets, &format!(" in {}", variant.id)));
+    variants.find(|told| !told.is_empty()).unwrap_or_default()
+}
+
 /// `2 results to repeat (6 h)`.
 fn to_repeat(results: &[ResultTurnRow]) -> Option<String> {
     let overtaken = results.iter().filter(|row| row.turn == ResultTurn::Overtaken);
@@ -193,11 +233,17 @@ fn to_repeat(results: &[ResultTurnRow]) -> Option<String> {
     let efforts = overtaken.iter().filter_map(|row| row.effort.as_ref());
     let seconds: f64 = efforts.map(|effort| effort.base).sum();
     let hour = Unit::parse("h").unwrap_or_else(|_| Unit::none());
-    let effort = (seconds > 0.0).then(|| format!(" ({})", Shown::measure(seconds, &hour).text));
+    let or_more = if overtaken.iter().all(|row| row.effort.is_some()) { "" } else { " or more" };
+    let effort = Shown::measure(seconds, &hour).text;
+    let effort = (seconds > 0.0).then(|| format!(" ({effort}{or_more})"));
     let effort = effort.unwrap_or_default();
     let phrase = || format!("{} to repeat{effort}", count(overtaken.len(), "result"));
     (!overtaken.is_empty()).then(phrase)
 }
+
+/// What turned a verdict where nobody made the change: whether the thing is another, or only what is
+/// known of it, is not said by a value that was typed.
+const AS_ASKED: &str = "because the design was changed as asked";
 
 /// What turned a verdict, in words.
 pub(super) fn because(cause: Cause) -> &'static str {

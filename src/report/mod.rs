@@ -4,6 +4,7 @@
 //! there twice, as a number and as it is shown. Text from the repository (titles, paths, messages)
 //! is kept as it is: every renderer makes it harmless for its own format.
 
+mod asked;
 mod assembly;
 mod bom;
 mod budgets;
@@ -41,6 +42,7 @@ mod verify;
 mod why;
 mod written;
 
+pub use asked::{AskedRow, PartDueRow};
 pub use assembly::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, assembly};
 pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
@@ -74,7 +76,7 @@ pub use refusal::{
 pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shortcomings::ShortcomingRow;
-pub use shown::{Shown, count};
+pub use shown::{Shown, count, less};
 pub use upgrade::{
     BreakRow, GetRow, KeptRow, PurchaseRow, RedoRow, SetRow, TestRow, UpgradeReport, upgrade,
 };

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::shown::Shown;
+use super::shown::{Shown, known_to};
 use crate::compare::{BudgetChange, Impact};
 use crate::evaluate::{Subject, Total, coverage_factor};
 use crate::quantity::Unit;
@@ -127,6 +127,9 @@ fn row(change: &BudgetChange, between: Between<'_>) -> Move {
     let before = between.before.and_then(|before| Some(shown(change.before.as_ref()?, before)));
     let is_top = change.part == *after.id(after.top);
     let expanded_u = change.after.map_or(0.0, |total| coverage_factor(after) * total.u);
+    let values = [change.before, change.after];
+    let values = values.map(|total| total.map_or(0.0, |total| total.predicted));
+    let expanded_u = known_to(values, expanded_u, &change.unit);
     Move {
         name: name(&change.part, is_top, &change.quantity, change.builds),
         part: change.part.clone(),

@@ -34,6 +34,16 @@ impl Place {
         }
     }
 
+    /// The option of a command that means this state, with a blank before it: ` --at 3f2c9ab`.
+    #[must_use]
+    pub fn option(&self) -> String {
+        match self {
+            Self::Revision(name) => format!(" --at {name}"),
+            Self::Index => " --staged".to_owned(),
+            Self::WorkingTree | Self::WhatIf(_) => String::new(),
+        }
+    }
+
     /// The name alone: `3f2c9ab`, `the index`.
     #[must_use]
     pub fn name(&self) -> &str {

@@ -3,7 +3,7 @@
 use semver::Version;
 use serde::Serialize;
 
-use super::shown::{as_text, count, some_of};
+use super::shown::{as_text, count, less, some_of};
 use crate::facet::Facet;
 use crate::interchange::{self, Break};
 use crate::record::Id;
@@ -60,7 +60,7 @@ pub fn proposal(design: &Id, proposal: &Proposal, asked: Option<&Version>) -> Pr
         version: proposal.version.clone(),
         asked: asked.map(ToString::to_string),
         unfit,
-        reasons: proposal.reasons.iter().map(|(step, reason)| row(*step, reason)).collect(),
+        reasons: proposal.reasons.iter().map(|(step, reason)| reason_row(*step, reason)).collect(),
     }
 }
 
@@ -88,7 +88,8 @@ fn headline(
     format!("{design} after {last}: {version} or higher, {reasons}{verdict}")
 }
 
-fn row(step: Step, reason: &Reason) -> ReasonRow {
+/// A reason as a row.
+pub(super) fn reason_row(step: Step, reason: &Reason) -> ReasonRow {
     let plain = |about: &Id, text: String| ReasonRow {
         step,
         about: about.clone(),
@@ -106,9 +107,8 @@ fn row(step: Step, reason: &Reason) -> ReasonRow {
         },
         Reason::Loosened(found) => {
             let after = if found.after.is_empty() { "nothing" } else { &found.after };
-            let text =
-                format!("a must-have promises less: {} {} → {after}", found.what, found.before);
-            plain(&found.requirement, text)
+            let less = less(found.what, &found.before, after);
+            plain(&found.requirement, format!("a must-have promises less: {less}"))
         }
         Reason::Added { part, replaces: None } => plain(part, "came".to_owned()),
         Reason::Added { part, replaces: Some(old) } => {
@@ -126,9 +126,9 @@ fn row(step: Step, reason: &Reason) -> ReasonRow {
     }
 }
 
-/// `1.2.0 → 2.0.0: no longer interchangeable, nor is gate-unit; the product keeps …`.
-pub(super) fn of_break(found: &Break) -> String {
-    let why = match &found.reason {
+/// `1.2.0 → 2.0.0: no longer interchangeable`, `fits hinge ^2, and no longer 1.4.0`.
+pub(super) fn why_broken(reason: &interchange::Reason) -> String {
+    match reason {
         interchange::Reason::Major { was, is } => {
             format!("{was} → {is}: no longer interchangeable")
         }
@@ -140,7 +140,12 @@ pub(super) fn of_break(found: &Break) -> String {
         interchange::Reason::Taken { assembly, range, was } => {
             format!("{assembly} takes {range} of it, and no longer {was}")
         }
-    };
+    }
+}
+
+/// `1.2.0 → 2.0.0: no longer interchangeable, nor is gate-unit; the product keeps …`.
+pub(super) fn of_break(found: &Break) -> String {
+    let why = why_broken(&found.reason);
     let breaks = match found.breaks.as_slice() {
         [] => String::new(),
         broken => format!("; breaks {}", some_of(broken, 4)),

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::evidence::{ChangedRow, changed, changed_row, told};
 use super::findings::{self, FindingRow};
 use super::impact::{PartRow, Source, part_row};
-use super::moves::Between;
+use super::moves::{Between, Move, moves};
 use super::shown::Shown;
 use crate::compare::{How, Impact, Planned, ResultChange, ResultTurn, Touch, Touched};
 use crate::design::{Design, Held};
@@ -56,6 +56,8 @@ pub struct VariantTurnRow {
     pub how: How,
     /// Parts that changed in it alone, or otherwise.
     pub parts: Vec<PartRow>,
+    /// Budgets that moved in it alone, or otherwise.
+    pub budgets: Vec<Move>,
     /// Findings that are new in it alone.
     pub new_findings: Vec<FindingRow>,
     /// Findings that are gone in it alone.
@@ -125,8 +127,10 @@ fn title(design: &Design, kind: Planned, id: &Id) -> Option<String> {
 }
 
 /// Variants that came or went, and those to which something happens alone; in the order of ids.
+/// `itself` are the moves of the design.
 pub(super) fn variants(
     change: &Impact,
+    itself: &[Move],
     between: Between<'_>,
     (before, after): (Option<&Source<'_>>, &Source<'_>),
 ) -> Vec<VariantTurnRow> {
@@ -138,6 +142,11 @@ pub(super) fn variants(
             id: id.clone(),
             how,
             parts: change.parts.iter().map(|part| part_row(part, &states.after.design)).collect(),
+            // Of a new variant all budgets are new, as all else that is not told.
+            budgets: match how {
+                How::Changed => moved_alone(moves(change, states), itself),
+                How::Added | How::Removed => Vec::new(),
+            },
             new_findings: found(&change.new_findings, change, states.after, after),
             gone_findings: gone.unwrap_or_default(),
         }
@@ -152,11 +161,27 @@ pub(super) fn variants(
     rows
 }
 
+/// The moves that the design itself does not make by the same difference.
+fn moved_alone(mut moves: Vec<Move>, itself: &[Move]) -> Vec<Move> {
+    let by = |row: &Move| row.difference.as_ref().map(|by| by.text.clone());
+    moves.retain(|row| {
+        let known = itself.iter().find(|known| known.name == row.name);
+        known.is_none_or(|known| by(known) != by(row))
+    });
+    moves
+}
+
 impl VariantTurnRow {
     fn is_told(&self) -> bool {
+        let is_there_in_both = self.how == How::Changed;
+        !is_there_in_both || !self.budgets.is_empty() || self.says_more_than_budgets()
+    }
+
+    /// Whether parts or findings are others in it alone.
+    #[must_use]
+    pub fn says_more_than_budgets(&self) -> bool {
         let Self { parts, new_findings, gone_findings, .. } = self;
-        self.how != How::Changed
-            || !(parts.is_empty() && new_findings.is_empty() && gone_findings.is_empty())
+        !(parts.is_empty() && new_findings.is_empty() && gone_findings.is_empty())
     }
 }
 

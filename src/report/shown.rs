@@ -9,6 +9,7 @@ use crate::evaluate::{Number, Total};
 use crate::quantity::{
     Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
 };
+use crate::verdict::Verdict;
 
 /// A value as a number and as it is shown.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -80,7 +81,8 @@ impl Shown {
     #[must_use]
     pub fn signed(base: f64, expanded_uncertainty: f64, unit: &Unit) -> Self {
         let plain = Self::difference_to(base, expanded_uncertainty, unit);
-        let sign = if base > 0.0 { "+" } else { "" };
+        let is_any = plain.text != Self::difference(0.0, unit).text;
+        let sign = if base > 0.0 && is_any { "+" } else { "" };
         Self { text: format!("{sign}{}", plain.text), ..plain }
     }
 
@@ -143,6 +145,19 @@ fn to_place_of(difference: f64, expanded_uncertainty: f64, unit: &Unit) -> f64 {
     if spread > 0.0 && rounded.is_finite() { rounded } else { difference }
 }
 
+/// The uncertainty to which a difference between two values is shown. Without one of their own the
+/// values are shown to four significant digits, those before the point in any case, and money to its
+/// minor unit: a difference has no more places than they have.
+pub(super) fn known_to(values: [f64; 2], expanded_uncertainty: f64, unit: &Unit) -> f64 {
+    if expanded_uncertainty > 0.0 || unit.kind().dimension.currency.is_some() {
+        return expanded_uncertainty;
+    }
+    let [one, other] = values.map(|value| unit.from_base(value).abs());
+    let second = libm::pow(10.0, libm::floor(libm::log10(one.max(other))) - 2.0);
+    let spread = second.min(10.0) / unit.difference_from_base(1.0);
+    if spread.is_finite() { spread } else { 0.0 }
+}
+
 /// A probability or a share as it is said: never 0 % or 100 % of what is neither.
 pub(super) fn percent(share: f64) -> String {
     match share {
@@ -157,6 +172,28 @@ pub(super) fn percent(share: f64) -> String {
 pub fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
+}
+
+/// What is promised less, by the key of a record: `at most 390 EUR → at most 450 EUR`, `margin 25 g →
+/// 10 g`. A limit says its key itself.
+#[must_use]
+pub fn less(what: &str, before: &str, after: &str) -> String {
+    let is_said = before.starts_with(&what.replace('-', " "));
+    let key = if is_said { String::new() } else { format!("{what} ") };
+    format!("{key}{before} → {after}")
+}
+
+/// How a requirement stands, as a predicate: `passes`, `is thin`.
+pub(super) fn stands(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Pass => "passes".into(),
+        Verdict::Fail => "fails".into(),
+        Verdict::Edge => "is on the edge".into(),
+        Verdict::Later => "is due later".into(),
+        Verdict::Thin | Verdict::Unproven | Verdict::Stale | Verdict::Waived => {
+            format!("is {}", verdict.word())
+        }
+    }
 }
 
 /// The first `most` of `names`, and how many there are besides: `a, b and 7 more`.
@@ -216,6 +253,20 @@ mod tests {
         assert_eq!(Shown::signed(6.4, 0.0, &celsius).text, "+6.4 K");
         assert_eq!(Shown::signed(6.417, 1.3, &celsius).text, "+6.4 K");
         assert_eq!(Shown::signed(-0.034, 0.0, &gram()).text, "-34 g");
+    }
+
+    #[test]
+    fn a_difference_has_no_more_places_than_the_values_have() {
+        let hour = Unit::parse("h").expect("a unit");
+        let told = |was: f64, is: f64, u: f64, unit: &Unit| {
+            Shown::signed(is - was, known_to([was, is], u, unit), unit).text
+        };
+        // 13.67 h and 22.83 h as they are shown.
+        assert_eq!(told(49_200.0, 82_200.0, 0.0, &hour), "+9.17 h");
+        assert_eq!(told(49_200.0, 49_202.0, 0.0, &hour), "0 h");
+        assert_eq!(told(12.345, 12.349, 0.0, &gram()), "+4 g", "digits before the point stay");
+        assert_eq!(told(0.0, 0.0, 0.0, &gram()), "0 g");
+        assert_eq!(told(0.310, 0.3141, 0.0005, &gram()), "+4.1 g");
     }
 
     #[test]

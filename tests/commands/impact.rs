@@ -70,6 +70,118 @@ fn what_cannot_be_tried_out_is_pointed_at() {
     assert!(both.contains("cannot be used with"), "{both}");
 }
 
+/// A bench with a cover in two makes, a hinge that it mates with, and a step that handles it.
+fn with_a_cover() -> Bench {
+    let bench = Bench::new();
+    bench
+        .0
+        .write("parts/scanner.toml", SCANNER_WITH_COVER)
+        .write("parts/cover.toml", cover("^1.4", ""));
+    bench.0.commit("A cover").git(&["tag", "v0.10.0"]);
+    bench
+}
+
+const SCANNER_WITH_COVER: &str = r#"
+[part.scanner]
+origin = "assembled"
+contains = { lamp = 1, cover = 1, hinge = 1 }
+[part.hinge]
+origin = "bought"
+version = "1.4.0"
+mass = "5 g"
+[step.close]
+makes = { scanner = 1 }
+uses = { cover = 1 }
+caution = ["sharp"]
+[variant.bare]
+drop = ["hinge"]
+[variant.open]
+drop = ["cover"]
+"#;
+
+fn cover(range: &str, more: &str) -> String {
+    format!(
+        "[part.cover]\norigin = \"printed\"\nversion = \"1.0.0\"\nmass = \"20 g\"\n\
+         fits = {{ hinge = \"{range}\" }}\n{more}"
+    )
+}
+
+/// Semantic Versioning 2.0.0, 4 and 8: a break is a minor step before 1.0.0, and a major one later.
+#[test]
+fn the_version_that_a_change_asks_for_is_said_with_its_reason() {
+    let bench = with_a_cover();
+    bench.0.write("parts/cover.toml", cover("^2", "")).commit("Another hinge");
+    let told = bench.says(&["impact", "--at", "HEAD"]);
+    assert!(told.lines().next().unwrap().contains("1 part changed"), "{told}");
+    assert!(told.replace("\n  ", " ").contains("asks for 0.11.0 or higher"), "{told}");
+    let version = told.split("\nversion\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    insta::assert_snapshot!(version, @r"
+    a break: 0.10.0 → 0.11.0 or higher; 1.0.0, which is being prepared, will do
+    cover: fits hinge ^2, and no longer 1.4.0; breaks scanner
+    raise cover from 1.0.0 to 2.0.0 or higher: fits hinge ^2, and no longer 1.4.0
+    ");
+    let markdown = bench.says(&["impact", "--at", "HEAD", "--format", "markdown"]);
+    assert!(markdown.contains("- a break: 0.10.0 → 0.11.0 or higher; 1.0.0, which"), "{markdown}");
+    let json = bench.says(&["impact", "--at", "HEAD", "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let asked = &json["version"];
+    let words = ["step", "last", "version", "next"].map(|key| asked[key].as_str().unwrap());
+    assert_eq!(words, ["major", "0.10.0", "0.11.0", "1.0.0"]);
+    assert_eq!(asked["unfit"], serde_json::Value::Null);
+    assert_eq!(
+        (&asked["parts"][0]["part"], &asked["parts"][0]["due"]),
+        (&"cover".into(), &"2.0.0".into())
+    );
+    // From 1.0.0 on the same break is a major step, and the version that is prepared too low.
+    bench.0.git(&["tag", "v1.0.0", "HEAD~1"]);
+    let manifest = bench.0.path().join("tagworthy.toml");
+    let raised =
+        std::fs::read_to_string(&manifest).unwrap().replace("next = \"1.0.0\"", "next = \"1.1.0\"");
+    std::fs::write(&manifest, raised).unwrap();
+    bench.0.commit("Begin 1.1.0");
+    let told = bench.says(&["impact", "v1.0.0..HEAD"]);
+    assert!(
+        told.contains(
+            "a break: 1.0.0 → 2.0.0 or higher; 1.1.0, which is being prepared, is too low"
+        ),
+        "{told}"
+    );
+    let told = bench.says(&["impact", "--at", "HEAD"]);
+    assert!(!told.contains("\nversion\n"), "another number alone asks for none: {told}");
+}
+
+#[test]
+fn what_a_touched_step_warns_of_is_said() {
+    let bench = with_a_cover();
+    bench.0.write("parts/cover.toml", cover("^1.4", "dimension = { slot = \"5 mm\" }\n"));
+    let told = bench.says(&["impact"]);
+    assert!(told.contains("step touched   close"), "{told}");
+    assert!(told.contains("sharp: sharp edges cut: deburr, or wear gloves (step close)"), "{told}");
+}
+
+#[test]
+fn a_budget_that_moves_in_a_variant_alone_is_shown() {
+    let bench = with_a_cover();
+    bench.0.write("parts/cover.toml", cover("^1.4", "").replace("20 g", "30 g"));
+    let told = bench.says(&["impact"]);
+    let of = |name: &str| told.lines().any(|line| line.trim_start().starts_with(name));
+    assert!(of("mass ") && !of("mass in bare") && !of("mass in open"), "{told}");
+    let swap = SCANNER_WITH_COVER.replace("drop = [\"cover\"]", "drop = [\"lamp\"]");
+    bench.0.write("parts/cover.toml", cover("^1.4", "")).write("parts/scanner.toml", swap);
+    let told = bench.says(&["impact"]);
+    let first = told.lines().next().unwrap();
+    assert!(first.ends_with("the working tree: no part changed, mass in open -230 g"), "{first}");
+    assert!(told.contains("through lamp -250 g, cover +20 g"), "{told}");
+}
+
+#[test]
+fn a_value_that_was_typed_is_a_change_that_was_asked_for() {
+    let bench = Bench::new();
+    let told = bench.says(&["impact", "--set", "lamp.mass=150 g"]);
+    assert!(told.contains("because the design was changed as asked"), "{told}");
+    assert!(!told.contains("because more is known"), "{told}");
+}
+
 /// The example project with its history.
 struct Lantern(Scratch);
 

@@ -50,10 +50,19 @@ fn a_sha256_repository_is_read() {
 fn names_that_mean_nothing_are_told() {
     let scratch = Scratch::new();
     scratch.write("a.toml", "").commit("First");
-    let error = ask(&scratch, Question::Paths("v9.9.9")).to_string();
-    assert!(error.starts_with("error: `v9.9.9` names no commit here: "), "{error}");
-    let error = ask(&scratch, Question::Paths("HEAD:a.toml")).to_string();
-    assert!(error.starts_with("error: `HEAD:a.toml` names no commit here: "), "{error}");
+    scratch.git(&["tag", "v0.9.0"]);
+    let said = |revision: &str| ask(&scratch, Question::Paths(revision)).to_string();
+    // One line each, that says what to do.
+    let near = "error: `v0.9.1` names no commit here: no branch, tag or commit is called so; did you mean \
+                `v0.9.0`?";
+    assert_eq!(said("v0.9.1").trim_end(), near);
+    assert!(said("summer").trim_end().ends_with("called so; known here: main, v0.9.0"));
+    let parent = "error: `HEAD~9` names no commit here: ";
+    assert!(said("HEAD~9").starts_with(parent) && said("HEAD~9").contains("out of range"));
+    let open = "error: `HEAD^{tree` names no commit here: unclosed brace pair";
+    assert_eq!(said("HEAD^{tree").trim_end(), open);
+    let file = said("HEAD:a.toml");
+    assert!(file.starts_with("error: `HEAD:a.toml` names no commit here: "), "{file}");
 }
 
 #[test]

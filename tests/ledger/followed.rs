@@ -57,7 +57,7 @@ fn who_broke_a_requirement_and_who_mended_it_is_named() {
     );
     let shown = workshop.ledger(&["--of", "carry-mass"]);
     let first = shown.lines().next().unwrap();
-    assert!(first.starts_with("lantern: carry-mass is pass, 1190 g; "), "{first}");
+    assert!(first.starts_with("lantern: carry-mass passes, 1190 g; "), "{first}");
 }
 
 #[test]
@@ -71,4 +71,63 @@ fn a_figure_that_nothing_was_promised_of_is_followed_too() {
     assert_eq!(values(workshop.rows(&["HEAD~2..HEAD", "--of", "mass"])), [1220.0, 1190.0]);
     // Found again, the figure is there too.
     assert_eq!(values(workshop.rows(&["--of", "lamp.mass"])), [250.0, 280.0, 320.0, 290.0]);
+}
+
+/// The last value of what is followed in the example, in its unit.
+fn last(workshop: &Workshop, name: &str) -> (f64, String) {
+    let rows = workshop.rows(&["--of", name]);
+    let value = &rows.last().unwrap()["value"];
+    (value["number"].as_f64().unwrap(), value["unit"].as_str().unwrap().to_owned())
+}
+
+#[test]
+fn every_kind_of_figure_is_followed_in_its_unit() {
+    let workshop = Workshop::end_of_lantern();
+    let near = |name: &str, expected: f64, unit: &str| {
+        let (number, shown) = last(&workshop, name);
+        assert!((number - expected).abs() < 1e-9 * expected.abs(), "{name}: {number} {expected}");
+        assert_eq!(shown, unit, "{name}");
+    };
+    // As the records have it: a value, a size with its middle, a setting.
+    near("camera-arm.modulus", 2.1, "GPa");
+    near("film-gate.slot", 5.025, "mm");
+    near("led-panel.drive-current", 230.0, "mA");
+    // Formulas over what the records state. Cantilever with a load at its end (common practice):
+    // second moment w t³ / 12, sag F l³ / (3 E I).
+    let weight = 9.81 * (14.0 + 92.0 + 35.1) / 1000.0;
+    let second_moment = 24.0 * f64::powi(10.0, 3) / 12.0;
+    near("camera-arm.camera-weight", weight, "N");
+    near("camera-arm.second-moment", second_moment, "mm⁴");
+    near("camera-arm.sag", weight * f64::powi(70.0, 3) / (3.0 * 2100.0 * second_moment), "mm");
+    near("drive-roller.torque", 1.8 * 0.0254 / 2.0, "N·m");
+    // What the state itself says, by a computation of its own.
+    for name in [
+        "film-gate.temperature",
+        "camera-unit.centre-of-mass-x",
+        "camera-unit.centre-of-mass-y",
+        "twelve-volt",
+        "five-volt",
+        "five-volt.peak-current",
+        "lens.cost",
+        "gate-unit.print-time",
+        "mass",
+    ] {
+        let output = workshop.run(&["why", name, "--format", "json"]);
+        let why: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let value = &why["tree"]["value"];
+        near(name, value["number"].as_f64().unwrap(), value["unit"].as_str().unwrap());
+    }
+}
+
+#[test]
+fn what_cannot_be_followed_is_told_with_a_way_on() {
+    let workshop = Workshop::end_of_lantern();
+    let said = |name: &str| {
+        let output = workshop.run(&["ledger", "--of", name]);
+        assert_eq!(output.status.code(), Some(2));
+        String::from_utf8(output.stderr).unwrap()
+    };
+    assert!(said("led-panel").contains("it is a part: `ledger --part led-panel` lists"));
+    assert!(said("carry-mas").contains("did you mean `carry-mass`?"));
+    assert!(said("camera-arm.length").contains("name a requirement, a quantity of the product"));
 }

@@ -17,6 +17,30 @@ fn figures(budget: &Value, predicted: &str) -> (String, f64, f64) {
     (name, base("basic"), base(predicted))
 }
 
+/// What the example's design is made of. (Its documents and logs are none of it.)
+const PATHS: [&str; 3] = ["tagworthy.toml", "parts", "design"];
+
+/// `git log` with the paths of each commit against its first parent, merges included.
+#[test]
+fn rows_are_the_revisions_in_which_git_sees_the_design_change() {
+    let workshop = Workshop::lantern();
+    for walk in [&["--first-parent"][..], &["--full-history", "--diff-merges=first-parent"]] {
+        let log = ["log", "--raw", "-m", "--no-renames", "--format=commit %H"];
+        let printed = workshop.git(&[&log, walk, &["--"], &PATHS].concat());
+        let mut ids: Vec<&str> = Vec::new();
+        for part in printed.split("commit ").filter(|part| part.contains("\n:")) {
+            ids.extend(part.lines().next());
+        }
+        ids.sort_unstable();
+        let all = walk[0] != "--first-parent";
+        let rows = workshop.rows(if all { &["--all"] } else { &[] });
+        let mut told: Vec<&str> = rows.iter().map(|row| row["id"].as_str().unwrap()).collect();
+        told.sort_unstable();
+        assert!(told.len() >= 50, "{} rows", told.len());
+        assert_eq!(told, ids);
+    }
+}
+
 /// Of the rows that are held against a process of its own: every so many, and the last.
 const EVERY: usize = 4;
 

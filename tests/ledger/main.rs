@@ -7,6 +7,7 @@
 mod common;
 
 mod followed;
+mod histories;
 mod lantern;
 mod memo;
 mod rows;

@@ -36,7 +36,12 @@ pub struct Workshop {
 
 impl Workshop {
     pub fn new() -> Self {
-        let scratch = Scratch::new();
+        Self::with_init(&[])
+    }
+
+    /// The same in a repository that `git init` makes with further arguments.
+    pub fn with_init(arguments: &[&str]) -> Self {
+        let scratch = Scratch::with_init(arguments);
         let folder = scratch.path();
         scratch.write("tagworthy.toml", MANIFEST);
         scratch.write(
@@ -60,6 +65,15 @@ impl Workshop {
         let mut demo = workshop.scratch.command(PROGRAM, &workshop.scratch.path());
         assert!(demo.args(["demo", to]).output().unwrap().status.success());
         workshop
+    }
+
+    /// The last revisions of the example, without those before them.
+    pub fn end_of_lantern() -> Self {
+        let Self { scratch, folder } = Self::lantern();
+        let origin = format!("file://{}", folder.display());
+        let end = scratch.folder("end");
+        scratch.git(&["clone", "--quiet", "--depth=2", &origin, end.to_str().unwrap()]);
+        Self { scratch, folder: end }
     }
 
     /// Commits a change of one file.

@@ -68,6 +68,7 @@ const RESERVED: &[Reserved] = &[
     ("clap", &["cli", "main.rs", "reference"]),
     ("gix", &["git/"]),
     ("gix_glob", &["fileset.rs"]),
+    ("indicatif", &["outside/progress.rs"]),
     ("owo_colors", &["render/"]),
     ("petgraph", &["design/"]),
     ("pulldown_cmark", &["verdict/"]),

@@ -1,11 +1,18 @@
 //! What a change does, on a page.
 
-use super::super::page::{Page, Row, Span, Table, Tone};
-use super::{cautions, findings, parts, reached, steps};
-use crate::report::{ImpactReport, LoosenedRow, Move, ShareRow, VerdictRow};
+use super::super::page::{Line, Page, Row, Span, Table, Tone};
+use super::{cautions, cut, findings, parts, reached, steps};
+use crate::report::{
+    AskedRow, ImpactReport, LoosenedRow, Move, PartDueRow, ReasonRow, ShareRow, VariantTurnRow,
+    VerdictRow, count,
+};
 
 /// Parts whose share of a difference is named.
 const MOST_SHARES: usize = 3;
+/// Reasons for a version step that are named.
+const MOST_REASONS: usize = 3;
+/// Parts that are to be raised and are named.
+const MOST_DUE: usize = 4;
 
 /// Verdicts and budgets first, then the parts and what they reach.
 #[must_use]
@@ -13,8 +20,9 @@ pub fn impact(report: &ImpactReport) -> Page {
     let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
     page.table("verdicts", verdicts(&report.verdicts));
     page.table("promised less", loosened(&report.loosened));
-    page.table("budgets", moves(&report.budgets));
+    page.table("budgets", moves(&report.budgets, &report.variants));
     page.table("parts", parts::changed(&report.parts));
+    page.list("version", asked(report.version.as_ref()));
     page.table("no longer fit", findings(&report.misfits));
     page.table("results", reached::results(&report.results));
     page.table("items, decisions and steps", reached::touched(&report.touched));
@@ -31,6 +39,30 @@ fn no_longer(mut found: Table) -> Table {
     let cells = found.rows.iter_mut().flat_map(|row| &mut row.cells);
     cells.for_each(|cell| cell.tone = Tone::Plain);
     found
+}
+
+/// Which step is asked for, then why, the largest reasons first, then the parts that are to be raised.
+fn asked(row: Option<&AskedRow>) -> Vec<Line> {
+    let Some(row) = row else { return Vec::new() };
+    let tone = if row.unfit.is_some() { Tone::Bad } else { Tone::Plain };
+    let largest = row.reasons.iter().filter(|reason| reason.step == row.step);
+    let reasons: Vec<Line> = largest.map(reason).collect();
+    let more = row.reasons.len() - reasons.len().min(MOST_REASONS);
+    let more = (more > 0 && !reasons.is_empty())
+        .then(|| vec![Span::new(format!("and {}", count(more, "lesser reason")), Tone::Faint)]);
+    let parts = row.parts.iter().take(MOST_DUE).map(due);
+    let head = vec![Span::new(row.headline.as_str(), tone)];
+    let shown = [head].into_iter().chain(reasons.into_iter().take(MOST_REASONS)).chain(more);
+    shown.chain(parts).chain(cut(&row.parts, MOST_DUE)).collect()
+}
+
+fn reason(row: &ReasonRow) -> Line {
+    vec![Span::new(row.about.as_str(), Tone::Strong), format!(": {}", row.text).into()]
+}
+
+fn due(row: &PartDueRow) -> Line {
+    let text = format!(" {}: {}", row.versions(), row.because);
+    vec!["raise ".into(), Span::new(row.part.as_str(), Tone::Strong), text.into()]
 }
 
 fn verdicts(rows: &[VerdictRow]) -> Table {
@@ -76,16 +108,25 @@ pub(super) fn loosened(rows: &[LoosenedRow]) -> Table {
     Table { columns, named: true, rows: rows.iter().map(row).collect() }
 }
 
-pub(super) fn moves(rows: &[Move]) -> Table {
+/// The budgets of the design itself, then those that moved in a variant alone.
+pub(super) fn moves(itself: &[Move], variants: &[VariantTurnRow]) -> Table {
     let text = |shown: &Option<crate::report::Shown>| {
         shown.as_ref().map_or_else(|| "none".into(), |shown| Span::from(shown.text.as_str()))
     };
-    let row = |row: &Move| {
+    let row = |(variant, row): (Option<&VariantTurnRow>, &Move)| {
+        let name = match variant {
+            Some(variant) => format!("{} in {}", row.name, variant.id),
+            None => row.name.clone(),
+        };
         let difference = row.difference.as_ref().map(|by| by.text.as_str()).unwrap_or_default();
-        let cells =
-            vec![row.name.as_str().into(), text(&row.before), text(&row.after), difference.into()];
+        let cells = vec![name.into(), text(&row.before), text(&row.after), difference.into()];
         Row { cells, remarks: through(&row.shares).into_iter().collect() }
     };
     let columns = vec!["budget", "before", "after", "difference"];
-    Table { columns, named: true, rows: rows.iter().map(row).collect() }
+    let itself = itself.iter().map(|moved| (None, moved));
+    let of_variants = variants
+        .iter()
+        .flat_map(|variant| variant.budgets.iter().map(move |moved| (Some(variant), moved)));
+    let rows = itself.chain(of_variants).map(row).collect();
+    Table { columns, named: true, rows }
 }

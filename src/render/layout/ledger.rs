@@ -18,7 +18,7 @@ const MOST_BUDGETS: usize = 4;
 pub fn ledger(report: &LedgerReport) -> Page {
     let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
     page.list("", remarks(&report.remarks));
-    let columns = vec!["revision", "date", "subject", "author"];
+    let columns = vec!["revision", "date", "author", "subject"];
     let rows = report.rows.iter().map(row).collect();
     page.table("revisions", Table { columns, named: false, rows });
     page
@@ -31,13 +31,14 @@ pub(super) fn remarks(remarks: &[String]) -> Vec<Line> {
 fn row(row: &LedgerRow) -> Row {
     let revision = &row.revision;
     let tone = if row.readable { Tone::Strong } else { Tone::Bad };
-    let merge = if revision.is_merge { "merge: " } else { "" };
+    let is_said = revision.subject.to_lowercase().starts_with("merge");
+    let merge = if revision.is_merge && !is_said { "merge: " } else { "" };
     Row {
         cells: vec![
             Span::new(revision.revision.as_str(), tone),
             revision.date.as_str().into(),
-            format!("{merge}{}", revision.subject).into(),
             Span::new(revision.author.as_str(), Tone::Faint),
+            format!("{merge}{}", revision.subject).into(),
         ],
         remarks: told(row),
     }
@@ -53,16 +54,17 @@ fn told(row: &LedgerRow) -> Vec<String> {
     };
     let loosened = row.loosened.iter().map(|less| {
         let after = if less.after.is_empty() { "gone" } else { less.after.as_str() };
-        format!("{} promises less: {} {} → {after}", less.requirement, less.what, less.before)
+        let told = crate::report::less(&less.what, &less.before, after);
+        format!("{} promises less: {told}", less.requirement)
     });
     let opened = ids("opened", row.opened.iter().map(|item| item.id.as_str()).collect());
     let closed = ids("closed", row.closed.iter().map(|item| item.id.as_str()).collect());
     let decided = ids("decided", row.decided.iter().map(|it| it.id.as_str()).collect());
-    let told: Vec<String> = parts(&row.parts)
+    let told: Vec<String> = verdicts(&row.verdicts)
         .into_iter()
-        .chain(budgets(&row.budgets))
-        .chain(verdicts(&row.verdicts))
         .chain(loosened)
+        .chain(parts(&row.parts))
+        .chain(budgets(&row.budgets))
         .chain([opened, closed, decided].into_iter().flatten())
         .collect();
     if told.is_empty() { vec!["nothing moved".to_owned()] } else { told }
@@ -105,7 +107,8 @@ fn budget(budget: &BudgetMove) -> Option<String> {
     match (&budget.before, &budget.predicted) {
         (None, Some(now)) => Some(format!("{name} {}", text(now))),
         (Some(_), None) => Some(format!("{name} gone")),
-        (Some(before), Some(now)) if before != now => {
+        // What lies beyond the last digit is no move.
+        (Some(before), Some(now)) if before.text != now.text => {
             let by = budget.difference.as_ref().filter(|by| by.base != 0.0).map(text);
             let Some(by) = by else { return Some(format!("{name} {}", text(now))) };
             let known = now.text.strip_prefix("from ").unwrap_or(&now.text);

@@ -79,7 +79,7 @@ fn how(row: &TouchedRow) -> Span {
     format!("{kind} {how}").into()
 }
 
-/// Variants, with what happens to them alone.
+/// Variants, with what happens to them alone; their budgets stand with the others.
 pub(super) fn variants(rows: &[VariantTurnRow]) -> Table {
     let row = |row: &VariantTurnRow| {
         let how = match row.how {
@@ -97,7 +97,8 @@ pub(super) fn variants(rows: &[VariantTurnRow]) -> Table {
         }
     };
     let columns = vec!["variant", "how"];
-    Table { columns, named: false, rows: rows.iter().map(row).collect() }
+    let is_told = |of: &&VariantTurnRow| of.how != How::Changed || of.says_more_than_budgets();
+    Table { columns, named: false, rows: rows.iter().filter(is_told).map(row).collect() }
 }
 
 /// `newly rails-hold: …`, a remark a finding.

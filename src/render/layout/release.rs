@@ -45,7 +45,7 @@ fn bad(why: &str) -> Line {
 fn sections(page: &mut Page, notes: &Notes) {
     page.table("requirements", checklist::requirements(notes.requirements.iter()));
     page.table("known shortcomings", shortcomings(&notes.shortcomings));
-    page.table("budgets", impact::moves(&notes.budgets));
+    page.table("budgets", impact::moves(&notes.budgets, &[]));
     page.table("promised less", impact::loosened(&notes.loosened));
     page.table("parts", parts::changed(&notes.parts));
     page.table("decided", decisions(&notes.decisions));

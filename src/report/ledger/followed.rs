@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::super::impact::because;
 use super::super::moves::{self, ShareRow};
-use super::super::shown::Shown;
+use super::super::shown::{Shown, known_to, stands};
 use super::row::{DecidedRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
 use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
@@ -79,7 +79,10 @@ pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
     let what = moment.got_worse().map(|worse| if worse { "broke" } else { "mended" });
     let unit = unit(&is.or(was).map(|point| point.unit.clone()).unwrap_or_default());
     let expanded_u = is.map_or(0.0, |point| point.expanded_u);
-    let values = was.and_then(|was| was.value).zip(is.and_then(|is| is.value));
+    let [before, after] = [was, is].map(|point| point.and_then(|point| point.value));
+    let known = [before, after].map(Option::unwrap_or_default);
+    let expanded_u = known_to(known, expanded_u, &unit);
+    let values = before.zip(after);
     let moved = values.filter(|(was, is)| was != is);
     let limit = |point: &Point| point.limits.first().copied();
     let is_other_limit = was.is_none_or(|was| is.is_none_or(|is| was.limits != is.limits));
@@ -127,8 +130,8 @@ fn headline(design: &Id, name: &str, moments: &[MomentRow], held: Option<&Revisi
     let Some(last) = moments.last() else { return format!("{design}: nothing is known of {name}") };
     let value = last.value.as_ref().map(|value| value.text.as_str());
     let told = match (last.verdict, value) {
-        (Some(verdict), Some(value)) => format!("{name} is {}, {value}", verdict.word()),
-        (Some(verdict), None) => format!("{name} is {}", verdict.word()),
+        (Some(verdict), Some(value)) => format!("{name} {}, {value}", stands(verdict)),
+        (Some(verdict), None) => format!("{name} {}", stands(verdict)),
         (None, Some(value)) => format!("{name} is {value}"),
         (None, None) => format!("{name} is gone"),
     };
@@ -136,10 +139,11 @@ fn headline(design: &Id, name: &str, moments: &[MomentRow], held: Option<&Revisi
     let turned = moments.iter().rev().find(|moment| moment.what.is_some());
     let by = match turned {
         Some(moment) => format!("; {} it", who(moment)),
-        None => {
-            let moved = moments.iter().rev().find(|moment| moment.difference.is_some());
-            format!("; {} moved it last", by(moved.unwrap_or(last)))
-        }
+        None => match moments.iter().rev().find(|moment| moment.difference.is_some()) {
+            Some(moved) => format!("; {} moved it last", by(moved)),
+            // However much better it is known by now.
+            None => format!("; so since {}", by(moments.first().unwrap_or(last))),
+        },
     };
     let held = held.filter(|_| last.verdict.is_some() && !is_held(last.verdict));
     let held = held.map(|held| format!("; last held at {}", held.revision)).unwrap_or_default();

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::super::impact::{VerdictRow, because};
 use super::super::moves::{self, ShareRow};
-use super::super::shown::Shown;
+use super::super::shown::{Shown, known_to};
 use crate::compare::How;
 use crate::facet::Facet;
 use crate::history::{
@@ -169,8 +169,11 @@ fn touched(part: &PartTouched) -> ChangedPartRow {
 pub(super) fn budget(figure: &Figure) -> BudgetMove {
     let unit = unit(&figure.unit);
     let difference = figure.before.as_ref().zip(figure.after.as_ref());
-    let difference = difference.map(|(was, is)| moved(was, is, &unit));
     let expanded_u = figure.after.as_ref().map_or(0.0, |value| value.expanded_u);
+    let values = [&figure.before, &figure.after];
+    let values = values.map(|value| value.as_ref().map_or(0.0, |value| value.predicted));
+    let expanded_u = known_to(values, expanded_u, &unit);
+    let difference = difference.map(|(was, is)| moved(was, is, expanded_u, &unit));
     let predicted = |value: &Value| shown(value, value.predicted, 1, &unit);
     BudgetMove {
         name: moves::name(&figure.part, figure.is_top, &figure.quantity, figure.builds),
@@ -192,8 +195,8 @@ fn shown(value: &Value, base: f64, which: usize, unit: &Unit) -> Shown {
     Shown::kept(base, value.expanded_u, exact, unit).and_more(value.is_lower_bound)
 }
 
-fn moved(was: &Value, is: &Value, unit: &Unit) -> Shown {
-    let plain = Shown::signed(is.predicted - was.predicted, is.expanded_u, unit);
+fn moved(was: &Value, is: &Value, expanded_u: f64, unit: &Unit) -> Shown {
+    let plain = Shown::signed(is.predicted - was.predicted, expanded_u, unit);
     let amount = |value: &Value| value.money.as_ref()?.1.parse::<Decimal>().ok();
     let exact = amount(is).zip(amount(was)).and_then(|(is, was)| is.checked_sub(was));
     Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain }

@@ -15,7 +15,8 @@ use super::judged_on::unit_of;
 use super::ledger::OriginRow;
 use super::place::{Lines, Place};
 use super::requirements::{self, RequirementRow};
-use super::shown::Shown;
+use super::shown::{Shown, stands};
+use crate::compare::unit_of_figure;
 use crate::design::PartIx;
 use crate::evaluate::Aim;
 use crate::quantity::{Basis, Unit};
@@ -180,7 +181,7 @@ fn headline(
         (Some(judged), value) => {
             let promised = requirements::promised(&design.requirements[judged.index]);
             let value = value.map(|value| format!("{value}, ")).unwrap_or_default();
-            format!("{name} is {}: {value}{promised}", judged.verdict.word())
+            format!("{name} {}: {value}{promised}", stands(judged.verdict))
         }
         (None, Some(value)) => format!("{name} is {value}"),
         (None, None) if tree.is_some() => format!("{name} is not known"),
@@ -223,30 +224,11 @@ impl Scope<'_> {
 
     /// A figure of a part, whether or not anything was promised of it.
     fn figure(&self, part: PartIx, quantity: &Id) -> Told {
-        let unit = self.unit_of(part, quantity);
+        let unit = unit_of_figure(&self.assessed.design, part, quantity);
         if let Some(aim) = Aim::of_part(&self.assessed.design, part, quantity) {
             return self.computed(&aim, None, &unit);
         }
         self.budget(&self.subject(part, quantity), &unit).unwrap_or_default()
-    }
-
-    /// The unit that a figure is shown in: that of its quantity, of a promise about it, or the one
-    /// that it is written in.
-    fn unit_of(&self, part: PartIx, quantity: &Id) -> Unit {
-        let design = &self.assessed.design;
-        let id = design.id(part);
-        let is_about = |held: &&crate::design::Held<crate::record::Requirement>| {
-            held.part.as_ref().is_some_and(|named| named.value == *id)
-                && held.quantity.as_ref().is_some_and(|named| named.value == *quantity)
-        };
-        let promised = design.requirements.iter().filter(is_about).find_map(|held| {
-            let limits = &held.limits;
-            let mut written = [&limits.at_most, &limits.at_least, &limits.equals].into_iter();
-            written.find_map(|limit| limit.as_ref().map(|limit| limit.unit.clone()))
-        });
-        let known = || design.quantities.get(quantity).map(|known| known.unit.clone());
-        let written = || written::of_part(design, part, quantity).and_then(|found| found.unit);
-        promised.or_else(known).or_else(written).unwrap_or_else(Unit::none)
     }
 
     fn rail_unit(&self, rail: &Id) -> Unit {

@@ -5,6 +5,7 @@ use std::fmt;
 use crate::design::{Design, PartIx};
 use crate::diagnostic::did_you_mean;
 use crate::evaluate::{Aim, Subject};
+use crate::history::PEAK_CURRENT;
 use crate::record::Id;
 use crate::verdict::{Assessed, Judged};
 
@@ -29,13 +30,15 @@ impl fmt::Display for Unknown {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(formatter, "nothing is called `{}`", self.name)?;
         let hint = self.nearest.as_deref().unwrap_or(
-            "name a requirement, a part, a rail, or a figure of a part, as in film-gate.mass",
+            "name a requirement, a part, a rail, a quantity of the product, or a figure of a part, as in \
+             film-gate.mass",
         );
         write!(formatter, "\n{hint}")
     }
 }
 
-/// What `name` means: a requirement before a part before a rail, where they bear the same one.
+/// What `name` means: a requirement before a part before a rail before a quantity of the product, where
+/// they bear the same one.
 ///
 /// # Errors
 /// Where nothing bears it.
@@ -48,7 +51,9 @@ pub(super) fn resolve<'a>(assessed: &'a Assessed, name: &str) -> Result<Named<'a
     let requirement = judged.map(Named::Requirement);
     let part = || design.part(name).map(Named::Part);
     let rail = || design.rail(name).map(|rail| Named::Rail(rail.id.value.clone()));
-    requirement.or_else(part).or_else(rail).ok_or_else(|| {
+    let quantity = || design.quantities.keys().find(|known| known.as_str() == name);
+    let of_product = || Some(Named::Figure(design.top, quantity()?.clone()));
+    requirement.or_else(part).or_else(rail).or_else(of_product).ok_or_else(|| {
         let judged = assessed.judged.iter().map(|judged| judged.requirement.as_str());
         let parts = design.parts.iter().map(|part| part.id.as_str());
         let rails = design.rails.iter().map(|rail| rail.id.as_str());
@@ -66,6 +71,9 @@ fn figure<'a>(
     part_id: &str,
     quantity: &str,
 ) -> Result<Named<'a>, Unknown> {
+    if let Some(rail) = design.rail(part_id).filter(|_| quantity == PEAK_CURRENT) {
+        return Ok(Named::Rail(rail.id.value.clone()));
+    }
     let Some(part) = design.part(part_id) else {
         let ids = design.parts.iter().map(|part| part.id.as_str());
         return Err(unknown(name, did_you_mean(part_id, ids)));
