@@ -15,6 +15,7 @@ use crate::render::page::Page;
 use crate::render::text::text;
 use crate::report::{self, Between, Broken, Moment, Note};
 use crate::threads::side_by_side;
+use crate::verdict::Assessed;
 
 /// By what a change is judged.
 pub(super) struct Rule<'a> {
@@ -52,11 +53,22 @@ pub(super) fn judge(
 /// cannot.
 pub(super) fn note(was: &State, is: &State) -> Option<Note> {
     let (was, design) = (was.linked.design.as_ref()?, is.linked.design.as_ref()?);
-    let judged = |of| is.judged(of, &design.next);
-    let (before, after) = side_by_side(|| judged(was), || judged(design));
+    let (before, after) = judged((was, design), is);
     let impact = compare::impact(Some(&before), &after);
     let between = Between { before: Some(&before), after: &after };
     Some(report::note(&impact, between, &[]))
+}
+
+/// Both states by the rules and on the day of the later one. What they have in common is judged once; where
+/// they have too little, both are judged at the same time.
+fn judged((was, design): (&Arc<Design>, &Arc<Design>), is: &State) -> (Assessed, Assessed) {
+    let judged = |of| is.judged(of, &design.next);
+    if !was.is_surely_built_as(design) {
+        return side_by_side(|| judged(was), || judged(design));
+    }
+    let before = judged(was);
+    let after = is.judged_since(Some(&before), design, &design.next);
+    (before, after)
 }
 
 /// Records that cannot be read: refused where that is new.
@@ -72,8 +84,7 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, rule: &Rule<'_>) -> 
 
 /// Two readable states: refused where the change turns what is guarded.
 fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, rule: &Rule<'_>) -> Outcome {
-    let judged = |of| is.judged(of, &design.next);
-    let (before, after) = side_by_side(|| judged(was), || judged(design));
+    let (before, after) = judged((was, design), is);
     let impact = compare::impact(Some(&before), &after);
     let between = Between { before: Some(&before), after: &after };
     let turned = events::turned(&before, &after, &impact);

@@ -89,7 +89,7 @@ impl Followed<'_> {
         let state = loader.design(&mut snapshot, manifest, &at, self.world)?;
         Ok(state.linked.design.as_ref().map(|design| {
             let occasion = Occasion::new(design.next.clone(), self.world.today);
-            assess::judge_requirements(design, &state.revisions, &occasion)
+            assess::judge_requirements(None, design, &state.revisions, &occasion)
         }))
     }
 }

@@ -18,7 +18,6 @@ use crate::git::{At, Content, Repository, Snapshot};
 use crate::parse::{self, MOST_BYTES, Parsed, Role};
 use crate::record::{Date, Manifest};
 use crate::report::{self, DiagnosticRow, Place};
-use crate::threads::side_by_side;
 use crate::verdict::{self, Assessed, Documents, Occasion, Past};
 
 /// The largest document that is looked into, in bytes.
@@ -47,6 +46,14 @@ struct Gathered {
 impl Gathered {
     fn linked(&self, parses: &Parses) -> Linked {
         assess::read(&self.files, &self.manifest, parses)
+    }
+
+    /// The same, where another state is linked.
+    fn linked_since(&self, (before, linked): (&Self, &Linked), parses: &Parses) -> Linked {
+        // A warning of what stayed as it was is told again.
+        let design = linked.design.as_ref().filter(|_| linked.diagnostics.is_empty());
+        let Some(design) = design else { return self.linked(parses) };
+        assess::read_since((&before.files, design), &self.files, &self.manifest, parses)
     }
 }
 
@@ -87,9 +94,20 @@ impl State {
     /// A design judged for `release` on this state's day, with its documents.
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
+        self.judged_since(None, design, release)
+    }
+
+    /// The same, where another state of it is judged already.
+    #[must_use]
+    pub fn judged_since(
+        &self,
+        before: Option<&Assessed>,
+        design: &Arc<Design>,
+        release: &Version,
+    ) -> Assessed {
         let past = Arc::clone(&self.past);
         let occasion = Occasion { past, ..Occasion::new(release.clone(), self.day) };
-        assess::judge(design, &self.revisions, &self.documents, occasion)
+        assess::judge_since(before, design, &self.revisions, &self.documents, occasion)
     }
 
     /// The line of a file, from 1, on which a span begins.
@@ -165,9 +183,8 @@ impl<'r> Loader<'r> {
         self.state_of(gathered, linked, snapshot)
     }
 
-    /// One design at two states, and where its manifest lies in each; `before` may be missing. What
-    /// does not need git is done for both at
-    /// the same time.
+    /// One design at two states, and where its manifest lies in each; `before` may be missing. The later
+    /// one is linked from the earlier one where that is enough.
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
@@ -183,9 +200,10 @@ impl<'r> Loader<'r> {
         let earlier = self.gathered(was, was_manifest, was_at, world)?;
         let later = self.gathered(after.0, after.2, after.1, world)?;
         let parses = &self.parses;
-        let linking = side_by_side(|| earlier.linked(parses), || later.linked(parses));
-        let earlier = self.state_of(earlier, linking.0, was)?;
-        Ok((Some(earlier), self.state_of(later, linking.1, after.0)?))
+        let was_linked = earlier.linked(parses);
+        let is_linked = later.linked_since((&earlier, &was_linked), parses);
+        let earlier = self.state_of(earlier, was_linked, was)?;
+        Ok((Some(earlier), self.state_of(later, is_linked, after.0)?))
     }
 
     /// The state `was` with other records, which are linked to `design`.

@@ -8,10 +8,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::Failure;
 use super::kept_rows::{Kept, KeptRows};
 use super::records::RecordFiles;
 use super::state::{Loader, day_of};
+use super::{Failure, Progress};
 use crate::assess;
 use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::diagnostic::Severity;
@@ -120,6 +120,7 @@ impl<'r> Walk<'r> {
         let mut waiting = children(way);
         let mut ledger =
             Ledger { rows: Vec::new(), passed: way.commits.len(), is_cut_off: way.is_cut_off };
+        let mut progress = Progress::of("revisions", way.commits.len());
         for (place, passed) in way.commits.iter().enumerate() {
             let before = self.begin(passed, &mut waiting);
             let (stage, told) = self.step(passed, before)?;
@@ -129,6 +130,7 @@ impl<'r> Walk<'r> {
             if let Some(told) = told {
                 ledger.rows.push(Row { revision: self.revision(passed)?, place, told });
             }
+            progress.passed();
         }
         self.rows.flush();
         Ok(ledger)
