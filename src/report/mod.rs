@@ -41,12 +41,14 @@ mod verify;
 mod why;
 mod written;
 
-pub use assembly::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, assembly};
+pub use assembly::{
+    AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, VariantFindings, assembly,
+};
 pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
 pub use check::{CheckReport, check};
-pub use checklist::{Checklist, HeldUp, OptionalRow, checklist};
+pub use checklist::{Checklist, HeldUp, OptionalRow, checklist, checklist_of_release};
 pub use computed::{ComputedRow, LoadRow, UncertaintyRow};
 pub use diagnostics::{DiagnosticRow, Excerpt, diagnostics};
 pub use evidence::{ChangedRow, EvidenceRow};
