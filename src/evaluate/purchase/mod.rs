@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::number::Number;
-use super::order::{Cost, Order};
+use super::order::{Cost, Need, Order};
 use super::stand_ins::StandIns;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
@@ -114,6 +114,17 @@ pub fn purchase(design: &Design, builds: u64, with_options: bool) -> Purchase {
     bought(&context, whole.build(with_options), builds).purchase
 }
 
+/// The order for so much of each of some parts, with their waste and without spares. A part that nobody offers costs what it states, or is missing.
+#[must_use]
+pub fn purchase_of(design: &Design, parts: &[(PartIx, Decimal)]) -> Purchase {
+    let stand_ins = StandIns::default();
+    let context = Context::of(design, &stand_ins);
+    let whole = Whole::of(design, design.top);
+    let order = Order { context: &context, build: whole.build(false), builds: Decimal::ONE };
+    let need = |(part, amount): &(PartIx, Decimal)| (*part, order.need_for(*part, *amount));
+    ordered(&order, parts.iter().map(need).collect()).purchase
+}
+
 /// What the order for the subject's builds costs, part by part; the parcels count for the part
 /// whose order it is.
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
@@ -132,8 +143,14 @@ struct Bought {
 
 fn bought(context: &Context<'_>, build: Build<'_>, builds: u64) -> Bought {
     let order = Order { context, build, builds: builds.into() };
-    let mut wants = wanted::wants(&order);
-    let market = bid::Market::of(context.design, &mut wants);
+    let needs = order.needs();
+    ordered(&order, needs)
+}
+
+/// What is bought to have `needs`.
+fn ordered(order: &Order<'_>, needs: Vec<(PartIx, Option<Need>)>) -> Bought {
+    let mut wants = wanted::wants(order, needs);
+    let market = bid::Market::of(order.context.design, &mut wants);
     let (lines, at_least) = match choose::cheapest(&market.problem) {
         Some(choice) => (market.lines(&wants, &choice.picks), choice.at_least),
         None => (Vec::new(), Decimal::ZERO),

@@ -129,7 +129,7 @@ fn said_of(row: &BomRow) -> Vec<String> {
 }
 
 /// A supplier's row and, below it, what is ordered there.
-fn order(parcels: &[ParcelRow]) -> Table {
+pub(super) fn order(parcels: &[ParcelRow]) -> Table {
     let columns = vec!["supplier, code", "part", "units", "of", "at", "cost"];
     let rows = parcels.iter().flat_map(|parcel| {
         let lines = parcel.lines.iter().map(line);
@@ -170,12 +170,20 @@ fn line(row: &LineRow) -> Row {
     Row { cells, remarks: [left, going].into_iter().flatten().collect() }
 }
 
-fn missing(rows: &[MissingRow]) -> Table {
+pub(super) fn missing(rows: &[MissingRow]) -> Table {
     let row = |row: &MissingRow| Row {
         cells: vec![Span::new(row.part.as_str(), Tone::Bad), row.why.into()],
         remarks: Vec::new(),
     };
     Table { columns: vec!["part", "why"], named: false, rows: rows.iter().map(row).collect() }
+}
+
+/// How sure it is that no order costs less, where none `at_least` costs less.
+pub(super) fn how_cheap(at_least: Option<&Shown>) -> &'static str {
+    match at_least {
+        None => "the cheapest choice of all offers",
+        Some(_) => "the best choice found in time",
+    }
 }
 
 fn costs(report: &BomReport) -> Table {
@@ -185,10 +193,7 @@ fn costs(report: &BomReport) -> Table {
     };
     let one = report.cost.as_ref();
     let one = one.map(|cost| row("one build", cost, Some("what it consumes, machine hours too")));
-    let found = match report.at_least {
-        None => "the cheapest choice of all offers",
-        Some(_) => "the best choice found in time",
-    };
+    let found = how_cheap(report.at_least.as_ref());
     let least = report.at_least.as_ref().map(|least| row("no choice below", least, None));
     let order = row("order", &report.order_cost, Some(found));
     let rows = one.into_iter().chain([order]).chain(least).collect();

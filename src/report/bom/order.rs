@@ -62,7 +62,11 @@ pub struct LineRow {
 }
 
 /// A row a parcel.
-pub(super) fn parcels(design: &Design, purchase: &Purchase, money: &Unit) -> Vec<ParcelRow> {
+pub(in crate::report) fn parcels(
+    design: &Design,
+    purchase: &Purchase,
+    money: &Unit,
+) -> Vec<ParcelRow> {
     purchase.parcels.iter().map(|parcel| row(design, parcel, money)).collect()
 }
 
