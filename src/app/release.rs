@@ -2,11 +2,13 @@
 
 use semver::Version;
 
-use super::check;
+use super::look_back::History;
+use super::{check, look_back};
 use crate::cli::{CheckArgs, ReleaseArgs, StateArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Mark, Repository};
+use crate::history::{Brought, brought};
 use crate::outside::{Failure, Loader, Manner, Outcome, State, World, day_of, shown, sign_tag};
 use crate::release;
 use crate::render::{layout, message};
@@ -39,7 +41,10 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
     if args.version.is_none() {
         return due(&assessed, manner);
     }
-    let mut report = judged(&mut loader, &state, &assessed, manner, world)?;
+    let history = history(&repository, &assessed, world)?;
+    let brought = history.as_ref().map(|(history, place)| brought(&history.ledger, *place));
+    let brought = brought.unwrap_or_default();
+    let mut report = judged(&mut loader, &state, &assessed, &brought, (manner, world))?;
     let is_made = report.refused.is_empty() && !args.dry_run;
     if is_made {
         write(&repository, &report, &tagger?, world)?;
@@ -74,17 +79,17 @@ fn judged(
     loader: &mut Loader<'_>,
     state: &State,
     assessed: &Assessed,
-    manner: &Manner,
-    world: &World,
+    brought: &Brought<'_>,
+    (manner, world): (&Manner, &World),
 ) -> Result<ReleaseReport, Failure> {
     let lines = |path: &RepoPath, span: Span| state.line(path, span);
-    let checklist = report::checklist(assessed, state.place.clone(), &lines);
+    let checklist = report::checklist_of_release(assessed, state.place.clone(), &lines);
     let release = &assessed.occasion.release;
     let tag = assessed.design.manifest.design.tag_of(release);
     let refused = loader.is_tag(&tag)?.then(|| format!("there is a tag {tag} already"));
     let refused: Vec<String> = refused.into_iter().collect();
     let Some(last) = &assessed.occasion.past.last else {
-        return Ok(report::release(assessed, checklist, None, refused));
+        return Ok(report::release(assessed, checklist, None, brought, refused));
     };
     let mut was = loader.state(&At::Revision(format!("refs/tags/{}", last.tag)), manner, world)?;
     was.day = state.day;
@@ -93,7 +98,22 @@ fn judged(
         .ok_or_else(|| Failure::new(format!("the records at {} cannot be read", last.tag)))?;
     let proposal = release::propose(&last.version, &before.design, &assessed.design);
     let since = Since { before: &before, proposal: &proposal };
-    Ok(report::release(assessed, checklist, Some(since), refused))
+    Ok(report::release(assessed, checklist, Some(since), brought, refused))
+}
+
+/// The history that leads to the release, and how far on its way the last one was made; nothing where
+/// the last one is not on it, or where it cannot be read: the notes then compare the two alone.
+fn history(
+    repository: &Repository,
+    assessed: &Assessed,
+    world: &World,
+) -> Result<Option<(History, Option<usize>)>, Failure> {
+    let state = StateArgs { at: Some(HEAD.to_owned()), staged: false };
+    let found = look_back::history(repository, &assessed.design, &state, None, world);
+    let Ok(Some(history)) = found else { return Ok(None) };
+    let Some(last) = &assessed.occasion.past.last else { return Ok(Some((history, None))) };
+    let tagged = look_back::tagged(repository, &history.way, &last.tag)?;
+    Ok(tagged.map(|tagged| (history, Some(tagged.place))))
 }
 
 /// Writes the tag; git itself does where it is set to sign tags.

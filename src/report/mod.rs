@@ -72,7 +72,7 @@ pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};
 pub use refusal::{
     Broken, Moment, Overrun, Received, Refusal, misnamed, not_ready, overtaken, refusal, unreadable,
 };
-pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
+pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, TurnedRow, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shortcomings::ShortcomingRow;
 pub use shown::{Shown, count};

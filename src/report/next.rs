@@ -9,6 +9,7 @@ use super::evidence::to_repeat;
 use super::findings::holds_up;
 use super::items::ItemRow;
 use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
+use super::proposal::ProposalReport;
 use super::shown::{Shown, percent, some_of};
 use super::variants;
 use crate::compare::Impact;
@@ -54,6 +55,8 @@ pub enum Step {
     Close,
     /// Do what a release check asks for.
     Settle,
+    /// Take a version that is high enough.
+    Renumber,
     /// Say why less is promised than before.
     Explain,
     /// Write down why something is let through.
@@ -66,13 +69,18 @@ pub enum Step {
 const NAMED_PARTS: usize = 3;
 
 /// What to do next, each thing once.
-pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
+pub(super) fn next(
+    assessed: &Assessed,
+    items: &[ItemRow],
+    unfit: Option<&ProposalReport>,
+) -> Vec<NextStep> {
     let held_up = assessed.judged.iter().filter(|judged| judged.is_in_the_way());
     let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
     steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
     steps
         .extend(assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).map(settle));
     steps.extend(assessed.variants.iter().flat_map(|variant| in_variant(assessed, variant)));
+    steps.extend(unfit.map(renumber));
     let mut steps = in_order(steps);
     steps.push(last(assessed, steps.is_empty()));
     steps
@@ -129,6 +137,14 @@ fn in_order(mut steps: Vec<NextStep>) -> Vec<NextStep> {
     steps.retain(|step| seen.insert(step.text.clone()));
     steps.sort_by_key(|step| step.step);
     steps
+}
+
+fn renumber(due: &ProposalReport) -> NextStep {
+    NextStep {
+        step: Step::Renumber,
+        text: format!("call it {} or higher: `next` in the manifest", due.version),
+        about: vec![due.design.as_str().into()],
+    }
 }
 
 fn settle(finding: &Finding) -> NextStep {

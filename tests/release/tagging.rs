@@ -54,6 +54,15 @@ fn a_version_that_hides_a_break_is_refused() {
     assert!(told.contains("0.1.1 is too low"), "{told}");
     let told = shop.refuses(&["release", "0.0.9"]);
     assert!(told.contains("0.0.9 is not above 0.1.0"), "{told}");
+    for (version, why) in [("0.1.1", "0.1.1 is too low"), ("0.1.0", "0.1.0 is not above 0.1.0")] {
+        let told = shop.refuses(&["ready", version, "--at", "HEAD"]);
+        assert!(told.contains("not ready, the version in the way"), "{told}");
+        assert!(told.contains(&format!("0.2.0 or higher, 1 break; {why}")), "{told}");
+        assert!(told.contains("1.0.0 → 2.0.0: no longer interchangeable"), "{told}");
+        assert!(told.contains("call it 0.2.0 or higher"), "{told}");
+    }
+    assert!(shop.says(&["ready", "0.2.0"]).contains("ready, nothing in the way"));
+    assert!(shop.says(&["ready", "0.1.0", "--at", "v0.1.0"]).contains("nothing in the way"));
     assert_eq!(shop.tags(), "v0.1.0");
     shop.says(&["release", "1.0.0"]);
     shop.with_gate("3.0.0", "7 mm");
