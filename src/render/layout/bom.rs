@@ -2,6 +2,7 @@
 
 use super::super::csv::{Cell, csv};
 use super::super::page::{Page, Row, Span, Table, Tone};
+use super::joined;
 use crate::report::{BomReport, BomRow, LineRow, MissingRow, ParcelRow, Shown, Structure};
 
 /// Parts, materials, options, then the order supplier by supplier.
@@ -158,6 +159,7 @@ fn line(row: &LineRow) -> Row {
     let code = row.code.as_ref().map(|code| format!("  {code}"));
     let pack = if row.pack.text == "1" { "" } else { row.pack.text.as_str() };
     let left = (row.left_over.base != 0.0).then(|| format!("{} left over", row.left_over.text));
+    let also = (!row.also_at.is_empty()).then(|| format!("also at {}", joined(&row.also_at, ", ")));
     let going = row.phased_out.as_ref().map(|until| format!("planned to go from {until} on"));
     let cells = vec![
         code.unwrap_or_default().into(),
@@ -167,7 +169,7 @@ fn line(row: &LineRow) -> Row {
         row.price.as_str().into(),
         row.cost.text.as_str().into(),
     ];
-    Row { cells, remarks: [left, going].into_iter().flatten().collect() }
+    Row { cells, remarks: [left, also, going].into_iter().flatten().collect() }
 }
 
 pub(super) fn missing(rows: &[MissingRow]) -> Table {
