@@ -276,8 +276,13 @@ fn findings(assessed: &Assessed) -> BTreeMap<String, Vec<String>> {
 
 /// `export-order of led-panel`.
 fn about(design: &Design, finding: &Finding) -> String {
-    let parts: Vec<&str> =
-        finding.part.iter().chain(&finding.through).map(|part| design.id(*part).as_str()).collect();
+    let mut parts: Vec<&str> = Vec::new();
+    for part in finding.part.iter().chain(&finding.through) {
+        let id = design.id(*part).as_str();
+        if !parts.contains(&id) {
+            parts.push(id);
+        }
+    }
     match parts.is_empty() {
         true => finding.check.to_string(),
         false => format!("{} of {}", finding.check, parts.join(", ")),
