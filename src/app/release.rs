@@ -18,7 +18,8 @@ use crate::verdict::Assessed;
 /// What is released: a tag is one of a commit.
 const HEAD: &str = "HEAD";
 
-/// Releases what HEAD holds, or says why not. Without a version, says which one is due.
+/// Releases what HEAD holds, or says why not; where its records cannot be read, says what `check` says.
+/// Without a version, says which one is due.
 ///
 /// # Errors
 /// [`Failure`] where something could not be read, or the tag could not be written.
@@ -30,14 +31,14 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
     // A release is judged on the day of its tag, as whoever verifies it will.
     let tagger = repository.tagger();
     state.day = tagger.as_ref().map_or(world.today, |mark| day_of(mark.seconds, world.today));
-    let design = state.linked.design.clone();
-    let next = design.as_ref().map(|design| design.next.clone());
-    let Some(asked) = args.version.clone().or(next) else {
+    let next = state.linked.design.as_ref().map(|design| design.next.clone());
+    if let Some(asked) = args.version.as_ref().or(next.as_ref()) {
+        loader.look_back(&mut state, &at, asked)?;
+    }
+    let Some(assessed) = state.assessed(args.version.as_ref()) else {
         let state = StateArgs { at: Some(HEAD.to_owned()), staged: false };
         return check::run(&CheckArgs { state, variant: None }, manner, world);
     };
-    loader.look_back(&mut state, &at, &asked)?;
-    let Some(assessed) = state.assessed(Some(&asked)) else { return Ok(Outcome::default()) };
     if args.version.is_none() {
         return due(&assessed, manner);
     }

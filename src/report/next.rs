@@ -82,7 +82,7 @@ pub(super) fn next(
     steps.extend(assessed.variants.iter().flat_map(|variant| in_variant(assessed, variant)));
     steps.extend(unfit.map(renumber));
     let mut steps = in_order(steps);
-    steps.push(last(assessed, steps.is_empty()));
+    steps.extend(last(assessed, &steps));
     steps
 }
 
@@ -156,15 +156,18 @@ fn settle(finding: &Finding) -> NextStep {
 }
 
 /// The way out that is always there, or what comes when nothing is left to do.
-fn last(assessed: &Assessed, ready: bool) -> NextStep {
-    if !ready {
-        let text =
-            "or let one through with a reason: a `[waiver.…]` record, up to a value and a release";
-        return NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
+/// What follows `steps`: the release where there are none; else a way around them, where one of them
+/// has any.
+fn last(assessed: &Assessed, steps: &[NextStep]) -> Option<NextStep> {
+    if steps.is_empty() {
+        let release = assessed.occasion.release.to_string();
+        let text = format!("tag it: tagworthy release {release}");
+        return Some(NextStep { step: Step::Release, text, about: vec![release] });
     }
-    let release = assessed.occasion.release.to_string();
-    let text = format!("tag it: tagworthy release {release}");
-    NextStep { step: Step::Release, text, about: vec![release] }
+    let text =
+        "or let one through with a reason: a `[waiver.…]` record, up to a value and a release";
+    let around = NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
+    steps.iter().any(|step| step.step != Step::Renumber).then_some(around)
 }
 
 /// What brings one requirement nearer to a pass.

@@ -60,6 +60,7 @@ fn a_version_that_hides_a_break_is_refused() {
         assert!(told.contains(&format!("0.2.0 or higher, 1 break; {why}")), "{told}");
         assert!(told.contains("1.0.0 → 2.0.0: no longer interchangeable"), "{told}");
         assert!(told.contains("call it 0.2.0 or higher"), "{told}");
+        assert!(!told.contains("waiver"), "no waiver helps: {told}");
     }
     assert!(shop.says(&["ready", "0.2.0"]).contains("ready, nothing in the way"));
     assert!(shop.says(&["ready", "0.1.0", "--at", "v0.1.0"]).contains("nothing in the way"));
