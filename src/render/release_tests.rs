@@ -45,6 +45,7 @@ const OLD: &str = r#"
     pack = 10
     price = "3 EUR"
     [supplier.bolt-shop]
+    shipping = "4.90 EUR"
     [step.fit-the-gate]
     title = "Press the gate in"
     uses = { gate = 1 }

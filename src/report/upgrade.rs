@@ -33,8 +33,10 @@ pub struct UpgradeReport {
     pub buy: Vec<GetRow>,
     /// The order for them: a parcel a supplier.
     pub parcels: Vec<ParcelRow>,
-    /// What the order costs, shipping, duty and tax included; nothing where nothing is bought.
+    /// What the parts to buy cost together, without shipping; where none lacks an offer.
     pub cost: Option<Shown>,
+    /// What the order costs, shipping, duty and tax included; nothing where nothing is bought.
+    pub order_cost: Option<Shown>,
     /// No other choice of offers costs less than this, where the cheapest was not found in time.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_least: Option<Shown>,
@@ -162,6 +164,7 @@ pub fn upgrade(was: &Design, is: &Design, found: &Upgrade, names: (&str, &str)) 
         make: rows(true),
         buy: rows(false),
         cost: cost(order, &money),
+        order_cost: order_cost(order, &money),
         at_least: (order.at_least < order.total).then(|| Shown::money(order.at_least, &money)),
         missing: bom::missing(is, order),
         parcels: parcels.clone(),
@@ -196,7 +199,7 @@ fn headline(report: &UpgradeReport) -> String {
         }
     };
     add(make.len(), format!("make {}", count(make.len(), "part")));
-    let cost = report.cost.as_ref().map(|cost| format!(" for {}", cost.text));
+    let cost = report.order_cost.as_ref().map(|cost| format!(" for {}", cost.text));
     add(buy.len(), format!("buy {}{}", count(buy.len(), "part"), cost.unwrap_or_default()));
     add(set.len(), format!("set {} anew", count(set.len(), "part")));
     add(report.steps.len(), format!("do {}", count(report.steps.len(), "step")));
@@ -240,8 +243,15 @@ fn why(why: &Why) -> String {
     }
 }
 
-/// What the whole order costs; `None` where nothing is bought.
+/// Of everything to buy; `None` where something has no offer.
 fn cost(order: &Purchase, money: &Unit) -> Option<Shown> {
+    let shipping = order.parcels.iter().map(|parcel| parcel.shipping);
+    let cost = shipping.fold(order.total, Decimal::saturating_sub);
+    (order.missing.is_empty() && !cost.is_zero()).then(|| Shown::money(cost, money))
+}
+
+/// What the whole order costs; `None` where nothing is bought.
+fn order_cost(order: &Purchase, money: &Unit) -> Option<Shown> {
     let is_open = !order.missing.is_empty();
     let cost = Shown::money(order.total, money).and_more(is_open);
     (!order.total.is_zero()).then_some(cost)

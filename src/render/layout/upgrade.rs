@@ -53,7 +53,7 @@ fn get(rows: &[GetRow]) -> Table {
 
 /// `the order: 12.60 EUR, the cheapest choice of all offers`.
 fn order_cost(report: &UpgradeReport) -> Option<Line> {
-    let cost = report.cost.as_ref()?;
+    let cost = report.order_cost.as_ref()?;
     let least = report.at_least.as_ref();
     let below = least.map(|least| format!(", and none is below {}", least.text));
     let told = format!("the order: {}, {}", cost.text, bom::how_cheap(least));
