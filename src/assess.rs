@@ -87,21 +87,26 @@ pub fn judge(
     occasion: Occasion,
 ) -> Assessed {
     each_variant(design, |design| {
-        let (figures, standings) = evaluated(&design, revisions);
+        let (figures, standings) = evaluated(None, &design, revisions);
         verdict::judge(design, figures, standings, documents, occasion.clone())
     })
 }
 
 /// The same without release checks: how every requirement stands, and nothing that changes with the
-/// day alone.
+/// day alone. What nothing moved since the state `before` is taken from there.
 #[must_use]
 pub fn judge_requirements(
+    before: Option<&Assessed>,
     design: &Arc<Design>,
     revisions: &RevisionSeals,
     occasion: &Occasion,
 ) -> Assessed {
     each_variant(design, |design| {
-        let (figures, standings) = evaluated(&design, revisions);
+        let before = before.and_then(|before| match &design.variant {
+            None => Some(before),
+            Some(variant) => before.variant(variant.as_str()),
+        });
+        let (figures, standings) = evaluated(before, &design, revisions);
         verdict::judge_requirements(design, figures, standings, occasion.clone())
     })
 }
@@ -112,12 +117,24 @@ fn each_variant(design: &Arc<Design>, judge: impl Fn(Arc<Design>) -> Assessed) -
     Assessed { variants: variants.map(&judge).collect(), ..judge(Arc::clone(design)) }
 }
 
-fn evaluated(design: &Arc<Design>, revisions: &RevisionSeals) -> (Figures, Standings) {
+fn evaluated(
+    before: Option<&Assessed>,
+    design: &Arc<Design>,
+    revisions: &RevisionSeals,
+) -> (Figures, Standings) {
     let variant = design.variant.as_ref();
     // The facets are asked for by evidence alone, and most of the cost of a judgement without any.
-    let facets = if design.evidence.is_empty() { Table::default() } else { facet::table(design) };
-    let standings = evidence::standings(design, &facets, revisions, variant);
-    (evaluate::figures(design, &evidence::stand_ins(design, &standings)), standings)
+    let facets = match design.evidence.is_empty() {
+        true => Table::default(),
+        false => {
+            let known = before.map(|before| (&*before.design, before.standings.facets()));
+            facet::table_since(known, design)
+        }
+    };
+    let standings = evidence::standings(design, facets, revisions, variant);
+    let stand_ins = evidence::stand_ins(design, &standings);
+    let before = before.map(|before| (&*before.design, &before.figures));
+    (evaluate::figures_since(before, design, &stand_ins), standings)
 }
 
 #[cfg(test)]

@@ -52,15 +52,7 @@ impl PartPair<'_> {
 
 /// The parts of both states in the order of ids, but for those whose records and files are the same.
 pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> Vec<PartPair<'a>> {
-    let mut places: BTreeMap<&Id, (Option<PartIx>, Option<PartIx>)> = BTreeMap::new();
-    for part in before.into_iter().flat_map(|before| before.design.part_indices()) {
-        let id = before.map(|before| before.design.id(part));
-        places.extend(id.map(|id| (id, (Some(part), None))));
-    }
-    for part in after.design.part_indices() {
-        places.entry(after.design.id(part)).or_default().1 = Some(part);
-    }
-    let pair = |(id, (was, is)): (&'a Id, (Option<PartIx>, Option<PartIx>))| {
+    let pair = |(id, was, is): Places<'a>| {
         let was = before.zip(was);
         if let (Some((before, was)), Some(is)) = (was, is)
             && facet::is_surely_same((before.design, was), (after.design, is))
@@ -71,5 +63,26 @@ pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> 
             (was.map(|(before, was)| before.facets(was)), is.map(|is| after.facets(is)));
         Some(PartPair { id, before: was, after: is })
     };
-    places.into_iter().filter_map(pair).collect()
+    let was = before.map(|before| before.design);
+    if was.is_some_and(|before| before.is_surely_built_as(after.design)) {
+        let parts = after.design.part_indices();
+        return parts
+            .filter_map(|part| pair((after.design.id(part), Some(part), Some(part))))
+            .collect();
+    }
+    places(was, after.design).into_iter().filter_map(pair).collect()
+}
+
+/// A part by its id, and its places in two states.
+type Places<'a> = (&'a Id, Option<PartIx>, Option<PartIx>);
+
+fn places<'a>(before: Option<&'a Design>, after: &'a Design) -> Vec<Places<'a>> {
+    let mut places: BTreeMap<&Id, (Option<PartIx>, Option<PartIx>)> = BTreeMap::new();
+    if let Some(before) = before {
+        places.extend(before.part_indices().map(|part| (before.id(part), (Some(part), None))));
+    }
+    for part in after.part_indices() {
+        places.entry(after.id(part)).or_default().1 = Some(part);
+    }
+    places.into_iter().map(|(id, (was, is))| (id, was, is)).collect()
 }

@@ -48,7 +48,7 @@ pub(super) struct Term {
 pub(super) fn terms(design: &Design, budget: &Budget, aspect: Aspect) -> BTreeMap<Id, Term> {
     let optional = if aspect.with_options { budget.optional.as_slice() } else { &[] };
     let mut terms: BTreeMap<Id, Term> = BTreeMap::new();
-    add(&mut terms, design, budget.contributions.iter().chain(optional), aspect);
+    add(&mut terms, design, budget.contributions().chain(optional.iter().copied()), aspect);
     terms
 }
 
@@ -59,7 +59,7 @@ pub(super) fn differing(
     after: (&Design, &Budget),
     aspect: Aspect,
 ) -> [BTreeMap<Id, Term>; 2] {
-    let (was, is) = (&before.1.contributions, &after.1.contributions);
+    let [was, is] = before.1.contributions_apart(after.1);
     let mut terms = [BTreeMap::new(), BTreeMap::new()];
     let (mut at, mut to) = (0, 0);
     while at < was.len() || to < is.len() {
@@ -80,22 +80,22 @@ pub(super) fn differing(
         if !is_same {
             let old = ids.0.filter(|_| order != Ordering::Greater);
             let new = ids.1.filter(|_| order != Ordering::Less);
-            add(&mut terms[0], before.0, old, aspect);
-            add(&mut terms[1], after.0, new, aspect);
+            add(&mut terms[0], before.0, old.copied(), aspect);
+            add(&mut terms[1], after.0, new.copied(), aspect);
         }
     }
     terms
 }
 
-fn add<'a>(
+fn add(
     terms: &mut BTreeMap<Id, Term>,
     design: &Design,
-    contributions: impl IntoIterator<Item = &'a Contribution>,
+    contributions: impl IntoIterator<Item = Contribution>,
     aspect: Aspect,
 ) {
     for Contribution { part, multiplicity, total, .. } in contributions {
-        let term = terms.entry(design.id(*part).clone()).or_default();
-        term.value += aspect.value(total);
+        let term = terms.entry(design.id(part).clone()).or_default();
+        term.value += aspect.value(&total);
         term.multiplicity += multiplicity.to_f64().unwrap_or(f64::NAN);
     }
 }

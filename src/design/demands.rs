@@ -24,20 +24,21 @@ impl Design {
     /// meshes of parts, their exports of the same kind, and exchange geometry; each content once a kind.
     #[must_use]
     pub fn demands(&self) -> Vec<Demand> {
-        let mut demands: Vec<Demand> = Vec::new();
-        for part in self.part_indices() {
-            for (path, entry) in self.made(part) {
-                let Some(kind) = self.kind_of(part, path).filter(|_| entry.mode == Mode::File)
-                else {
-                    continue;
-                };
-                demands.push(Demand { key: entry.key, path: path.clone(), kind });
-            }
-        }
+        let mut demands: Vec<Demand> =
+            self.part_indices().flat_map(|part| self.demands_of(part)).collect();
         demands.sort_by(|one, other| one.path.cmp(&other.path));
         let mut seen = BTreeSet::new();
         demands.retain(|demand| seen.insert((demand.key, demand.kind.to_string())));
         demands
+    }
+
+    /// What one part wants to know of its files.
+    pub(super) fn demands_of(&self, part: PartIx) -> impl Iterator<Item = Demand> {
+        let regular = self.made(part).filter(|(_, entry)| entry.mode == Mode::File);
+        regular.filter_map(move |(path, entry)| {
+            let kind = self.kind_of(part, path)?;
+            Some(Demand { key: entry.key, path: path.clone(), kind })
+        })
     }
 
     /// The same design, with what is known of its files.

@@ -40,6 +40,19 @@ pub struct PartFiles {
 }
 
 impl PartFiles {
+    /// Whether it is the same paths that name the same contents.
+    #[must_use]
+    pub fn mean_the_same(&self, other: &Self) -> bool {
+        let same = |one: &NamedFile, other: &NamedFile| {
+            (&one.written.value, &one.by, &one.found)
+                == (&other.written.value, &other.by, &other.found)
+        };
+        self.sources.len() == other.sources.len()
+            && self.exports.len() == other.exports.len()
+            && self.all().count() == other.all().count()
+            && self.all().zip(other.all()).all(|(one, other)| same(one, other))
+    }
+
     /// Every named file, sources first.
     pub fn all(&self) -> impl Iterator<Item = &NamedFile> {
         self.sources.iter().chain(&self.exports).chain(&self.mesh)
@@ -136,7 +149,7 @@ impl Concern {
         let globs = manifest.design.records.iter();
         let globs = globs.map(|glob| glob.trim_start_matches('/').into()).collect();
         let files = design.into_iter().flat_map(|design| &design.files);
-        let named = files.flat_map(PartFiles::all);
+        let named = files.flat_map(|files| files.all());
         let named = named.filter_map(|file| meant(&file.written, &file.by, &root));
         let (patterns, plain): (Vec<_>, Vec<_>) =
             named.partition(|path| path.as_bstr().find_byteset(GLOB).is_some());

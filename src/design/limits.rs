@@ -6,12 +6,14 @@ use super::findings::Findings;
 use super::formulas::{Kinds, names_of, stated};
 use super::link::{NO_RATE, WRONG_KIND, bad_value};
 use super::parts::{one_unit_of, part_keys};
-use super::{BUILT_IN, COUNTED, Design, Held};
+use super::{BUILT_IN, COUNTED, Design, Held, PartIx};
 use crate::diagnostic::{At, Diagnostic, Span, did_you_mean};
 use crate::fileset::RepoPath;
 use crate::parse::{BAD_ID, CONTRADICTION};
 use crate::quantity::{Currency, Dimension, Kind, Money};
-use crate::record::{Allowance, Evidence, Id, Margin, Offer, Requirement, RollUp, Waived, Waiver};
+use crate::record::{
+    Allowance, Evidence, Id, Margin, Offer, Part, Requirement, RollUp, Waived, Waiver,
+};
 
 /// The manifest's own quantities, allowances and rates.
 pub(super) fn manifest(design: &Design, findings: &mut Findings) {
@@ -195,6 +197,20 @@ pub(super) fn evidence(design: &Design, kinds: &Kinds, findings: &mut Findings) 
             expect(value.measure.kind, kind, value.span, &held.path, findings);
         }
     }
+}
+
+/// The prices of one part can be brought into the design's currency.
+pub(super) fn money_of(design: &Design, part: PartIx, findings: &mut Findings) {
+    let part = design.record(part);
+    check_offers(design, &part.offers, &part.path, findings);
+}
+
+/// What each code of a supplier names, as a part has it.
+pub(super) fn articles(part: &Part) -> impl Iterator<Item = impl PartialEq + use<'_>> {
+    let coded = part.offers.iter().filter_map(|offer| Some((offer.code.as_ref()?, offer)));
+    coded.map(|(code, offer)| {
+        (&offer.supplier.value, &code.value, &offer.pack.value, &offer.price.value)
+    })
 }
 
 /// Every price can be brought into the design's currency.

@@ -9,14 +9,13 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartFiles, PartIx, files, graph, limits, named, parts, quantities, turn,
-    variant,
+    Design, Held, Link, PartIx, files, graph, limits, named, parts, quantities, turn, variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
 use crate::parse::{BAD_VALUE, Parsed};
 use crate::quantity::Currency;
-use crate::record::{Id, Records};
+use crate::record::{Id, Part, Records};
 
 /// A quantity of another dimension than the one that its place asks for.
 pub const WRONG_KIND: Code = crate::parse::WRONG_DIMENSION;
@@ -118,14 +117,14 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         name,
         next,
         currency,
-        quantities: quantities::all(&manifest, currency),
+        quantities: Arc::new(quantities::all(&manifest, currency)),
         manifest,
         variant: None,
         top: PartIx::new(0),
         parts: kind!("part", parts),
-        links: Vec::new(),
-        amounts: Vec::new(),
-        order: Vec::new(),
+        links: Arc::default(),
+        amounts: Arc::default(),
+        order: Arc::default(),
         figures: Vec::new(),
         files: Vec::new(),
         facts: Arc::default(),
@@ -158,7 +157,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         design.parts.iter().map(|part| parts::links(part, &table, findings)).collect();
     let mut amounts = parts::amount_dimensions(&design.parts, &links, findings);
     variant::amounts(design, &mut amounts, findings);
-    design.amounts = amounts.into_iter().map(Option::unwrap_or_default).collect();
+    design.amounts = Arc::new(amounts.into_iter().map(Option::unwrap_or_default).collect());
     design.figures = parts::figures(design, findings);
     let edges: Vec<(usize, usize)> = links
         .iter()
@@ -166,7 +165,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         .flat_map(|(parent, links)| links.iter().map(move |link| (parent, link.child.index())))
         .collect();
     match graph::order(design.parts.len(), &edges) {
-        Ok(order) => design.order = order.into_iter().map(PartIx::new).collect(),
+        Ok(order) => design.order = Arc::new(order.into_iter().map(PartIx::new).collect()),
         Err(cycles) => {
             report_cycles(
                 CONTAINMENT_CYCLE,
@@ -178,7 +177,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
             );
         }
     }
-    design.links = links;
+    design.links = Arc::new(links);
 }
 
 /// Reports each cycle at its first record: `assemblies contain each other: lid → hinge → lid`.
@@ -212,13 +211,13 @@ fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     design.docs = docs
         .map(|(role, path)| (role.value.clone(), resolve(path, input.manifest_path, findings)))
         .collect();
-    let of_part = |part: &Held<crate::record::Part>, findings: &mut Findings| -> PartFiles {
-        files::of_part(part, &part.path, &root, input.entries, findings)
+    let of_part = |part: &Held<Part>| {
+        Arc::new(files::of_part(part, &part.path, &root, input.entries, findings))
     };
-    design.files = design.parts.iter().map(|part| of_part(part, findings)).collect();
+    design.files = design.parts.iter().map(of_part).collect();
 }
 
-fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
+pub(super) fn formula_kinds(design: &Design, findings: &mut Findings) -> Kinds {
     let table = Table::of(&design.parts, |part| &part.id);
     let scope = Scope {
         parts: &design.parts,

@@ -15,6 +15,7 @@ mod near;
 mod parts;
 mod quantities;
 mod references;
+mod relink;
 mod turn;
 mod variant;
 
@@ -42,6 +43,7 @@ pub use files::{Concern, Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use near::nearness;
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
+pub use relink::{Changed, relink};
 pub use turn::in_turn;
 
 /// A part of a design: its place among the parts, sorted by id.
@@ -88,7 +90,7 @@ impl<T> std::ops::Deref for Held<T> {
 }
 
 /// One line of what an assembly contains.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Link {
     /// The part that is contained.
     pub child: PartIx,
@@ -138,7 +140,8 @@ impl OwnFigures {
     }
 }
 
-/// A design whose records are all right.
+/// A design whose records are all right. What two states of it have in common they share, and where they
+/// share it nothing of it is another.
 #[derive(Clone, Debug)]
 pub struct Design {
     /// The manifest's file.
@@ -156,19 +159,19 @@ pub struct Design {
     /// The part that is the whole product.
     pub top: PartIx,
     /// Every quantity by name: built-in, counted and the designer's own.
-    pub quantities: BTreeMap<Id, Quantity>,
+    pub quantities: Arc<BTreeMap<Id, Quantity>>,
     /// The parts, sorted by id.
     pub parts: Vec<Held<Part>>,
     /// By part: what it contains, sorted by child.
-    pub links: Vec<Vec<Link>>,
+    pub links: Arc<Vec<Vec<Link>>>,
     /// By part: what its amounts are measured in; [`Dimension::NONE`] where it comes by the piece.
-    pub amounts: Vec<Dimension>,
+    pub amounts: Arc<Vec<Dimension>>,
     /// Every part, assemblies before what they contain.
-    pub order: Vec<PartIx>,
+    pub order: Arc<Vec<PartIx>>,
     /// By part: its own figures of the quantities that the design knows.
-    pub figures: Vec<OwnFigures>,
+    pub figures: Vec<Arc<OwnFigures>>,
     /// By part: the files that it names.
-    pub files: Vec<PartFiles>,
+    pub files: Vec<Arc<PartFiles>>,
     /// What is known of files that parts name; nothing until somebody looked into them.
     pub facts: Arc<facts::Table>,
     /// The documents of the manifest, by role.
@@ -205,6 +208,13 @@ impl Design {
         (0..self.parts.len()).map(PartIx::new)
     }
 
+    /// Whether the other state has the same parts in the same places, and each holds there what it holds
+    /// here. Where this is not said it may be so all the same.
+    #[must_use]
+    pub fn is_surely_built_as(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.links, &other.links)
+    }
+
     /// The place of the part `id`.
     #[must_use]
     pub fn part(&self, id: &str) -> Option<PartIx> {
@@ -239,7 +249,7 @@ impl Design {
     #[must_use]
     pub fn product(&self) -> BTreeSet<PartIx> {
         let mut product = BTreeSet::from([self.top]);
-        for part in &self.order {
+        for part in &*self.order {
             if product.contains(part) {
                 product.extend(self.links[part.index()].iter().map(|link| link.child));
             }

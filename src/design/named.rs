@@ -25,7 +25,23 @@ pub(super) struct Tables<'a> {
     steps: Table<'a>,
 }
 
+const MATERIAL: &str = "material";
+const NEIGHBOUR: &str = "part or node";
+const RAIL: &str = "rail";
+const SUPPLIER: &str = "supplier";
+
 impl<'a> Tables<'a> {
+    /// The table of what a part calls so.
+    fn of_kind(&self, kind: &str) -> &Table<'a> {
+        match kind {
+            MATERIAL => &self.materials,
+            NEIGHBOUR => &self.neighbours,
+            RAIL => &self.rails,
+            SUPPLIER => &self.suppliers,
+            _ => &self.parts,
+        }
+    }
+
     pub(super) fn of(design: &'a Design) -> Self {
         let parts = Table::of(&design.parts, |part| &part.id);
         let nodes = Table::of(&design.nodes, |node| &node.id);
@@ -56,7 +72,7 @@ pub(super) fn check(
     design.parts.iter().for_each(|part| check_part(part, tables, findings));
     for node in &design.nodes {
         let neighbours = node.heat_paths.iter().map(|path| &path.to);
-        tables.neighbours.check(neighbours, "part or node", &node.path, findings);
+        tables.neighbours.check(neighbours, NEIGHBOUR, &node.path, findings);
         if tables.parts.get(node.id.as_str()).is_some() {
             let message =
                 format!("`{}` is a part too: a heat path could mean either", node.id.as_str());
@@ -70,7 +86,7 @@ pub(super) fn check(
     design.variants.iter().for_each(|variant| check_variant(variant, tables, findings));
     for requirement in &design.requirements {
         tables.parts.check(&requirement.part, PART, &requirement.path, findings);
-        tables.rails.check(&requirement.rail, "rail", &requirement.path, findings);
+        tables.rails.check(&requirement.rail, RAIL, &requirement.path, findings);
     }
     design.evidence.iter().for_each(|evidence| check_evidence(evidence, tables, findings));
     design.items.iter().for_each(|item| check_item(item, tables, findings));
@@ -83,18 +99,24 @@ pub(super) fn check(
 }
 
 fn check_part(part: &Held<Part>, tables: &Tables<'_>, findings: &mut Findings) {
-    let path = &part.path;
-    tables.materials.check(&part.material, "material", path, findings);
-    tables.parts.check(part.fits.iter().map(|(neighbour, _)| neighbour), PART, path, findings);
-    let neighbours = part.heat_paths.iter().map(|path| &path.to);
-    tables.neighbours.check(neighbours, "part or node", path, findings);
-    tables.rails.check(part.draws.iter().map(|(rail, _)| rail), "rail", path, findings);
-    check_offers(&part.offers, part, tables, findings);
+    for (kind, id) in references(part) {
+        tables.of_kind(kind).find(id, kind, &part.path, findings);
+    }
+}
+
+/// What a part needs to be there, each with what it should be; what it contains stands in its links.
+pub(super) fn references(part: &Part) -> impl Iterator<Item = (&'static str, &At<Id>)> {
+    let materials = part.material.iter().map(|material| (MATERIAL, material));
+    let fits = part.fits.iter().map(|(neighbour, _)| (PART, neighbour));
+    let neighbours = part.heat_paths.iter().map(|path| (NEIGHBOUR, &path.to));
+    let rails = part.draws.iter().map(|(rail, _)| (RAIL, rail));
+    let suppliers = part.offers.iter().map(|offer| (SUPPLIER, &offer.supplier));
+    materials.chain(fits).chain(neighbours).chain(rails).chain(suppliers)
 }
 
 fn check_offers<T>(offers: &[Offer], of: &Held<T>, tables: &Tables<'_>, findings: &mut Findings) {
     let suppliers = offers.iter().map(|offer| &offer.supplier);
-    tables.suppliers.check(suppliers, "supplier", &of.path, findings);
+    tables.suppliers.check(suppliers, SUPPLIER, &of.path, findings);
 }
 
 fn check_rail(rail: &Held<Rail>, tables: &Tables<'_>, findings: &mut Findings) {

@@ -2,6 +2,7 @@
 
 use std::cell::LazyCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::findings::Findings;
 use super::link::WRONG_KIND;
@@ -10,7 +11,7 @@ use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
-use crate::record::{Id, Part, Sourced};
+use crate::record::{Id, Part, Sourced, Use};
 
 /// A part that comes by the piece here and by the metre there.
 pub const MIXED_AMOUNTS: Code = Code("mixed-amounts");
@@ -26,18 +27,23 @@ pub(super) fn links(
         .iter()
         .filter_map(|line| {
             let child = parts.find(&line.part, PART, &assembly.path, findings)?;
-            Some(Link {
-                child: PartIx::new(child),
-                amount: line.amount.exact,
-                dimension: line.amount.dimension,
-                places: line.places.iter().map(|place| place.value.clone()).collect(),
-                version: line.version.clone(),
-                optional: line.optional,
-            })
+            Some(link(line, PartIx::new(child)))
         })
         .collect();
     links.sort_by_key(|link| link.child);
     links
+}
+
+/// A line of what an assembly contains, whose part is `child`.
+pub(super) fn link(line: &Use, child: PartIx) -> Link {
+    Link {
+        child,
+        amount: line.amount.exact,
+        dimension: line.amount.dimension,
+        places: line.places.iter().map(|place| place.value.clone()).collect(),
+        version: line.version.clone(),
+        optional: line.optional,
+    }
 }
 
 /// By part: the dimension of the amounts that it comes in ([`Dimension::NONE`]: pieces); `None` where
@@ -74,14 +80,16 @@ pub(super) fn amount_word(dimension: Dimension) -> String {
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
-pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<OwnFigures> {
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<Arc<OwnFigures>> {
     let keys: PartKeys = LazyCell::new(part_keys);
-    let parts = design.parts.iter().zip(&design.amounts);
-    parts.map(|(part, amounts)| figures_of(part, *amounts, design, &keys, findings)).collect()
+    let parts = design.parts.iter().zip(&*design.amounts);
+    parts
+        .map(|(part, amounts)| Arc::new(figures_of(part, *amounts, design, &keys, findings)))
+        .collect()
 }
 
 /// The keys of a part, listed only where a slip asks for them.
-type PartKeys = LazyCell<Vec<&'static str>>;
+pub(super) type PartKeys = LazyCell<Vec<&'static str>>;
 
 /// The keys of a part that are no quantities.
 pub(super) fn part_keys() -> Vec<&'static str> {
@@ -89,7 +97,8 @@ pub(super) fn part_keys() -> Vec<&'static str> {
     keys.filter(|known| known.table == "part").map(|known| known.key).collect()
 }
 
-fn figures_of(
+/// The figures of one part; as [`figures`].
+pub(super) fn figures_of(
     part: &Held<Part>,
     amounts: Dimension,
     design: &Design,

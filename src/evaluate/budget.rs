@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::known::{self, Known, allowance, grown, is_assembly};
 use super::number::Number;
 use super::stand_ins::StandIn;
-use super::term::{self, Combine, Term, Terms};
+use super::term::{self, Combine, Found, Term, Terms};
 use super::whole::{Build, Context, Whole};
 use super::{Budget, Missing, OwnFigure, Subject, cost, counted, derived, own, printed, purchase};
 use crate::design::{PartIx, Quantity, Source};
@@ -26,7 +26,7 @@ pub(super) fn of(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Opt
         return named_value(context, whole.part, name);
     };
     match quantity.source {
-        Source::Figures => Some(of_figures(context, whole, name, quantity)),
+        Source::Figures => Some(of_figures(context, whole, subject, quantity)),
         Source::Cost => Some(cost::budget(context, whole, subject)),
         Source::Counted => Some(counted::budget(context, whole, subject)),
         Source::OrderCost => Some(purchase::budget(context, whole, subject)),
@@ -63,19 +63,25 @@ fn named_value(context: &Context<'_>, part: PartIx, name: &Id) -> Option<Budget>
         basis: known.basis,
         uncertain: known.uncertain,
     };
-    let terms = Terms { terms: vec![term], missing: Vec::new() };
-    Some(term::budget(terms, None, Combine::RollUp(RollUp::None)))
+    let terms = Terms::of(Combine::RollUp(RollUp::None), vec![term], Vec::new());
+    Some(term::budget(terms, None))
 }
 
-fn of_figures(context: &Context<'_>, whole: &Whole, name: &Id, quantity: &Quantity) -> Budget {
+fn of_figures(
+    context: &Context<'_>,
+    whole: &Whole,
+    subject: &Subject,
+    quantity: &Quantity,
+) -> Budget {
+    let name = &subject.quantity;
     let stand_ins = context.stand_ins.of(name);
     let asked = Asked { context, name, quantity, stand_ins };
     let closed = stand_ins
         .map(|of| Whole::down_to(context.design, whole.part, |part| of.contains_key(&part)));
     let whole = closed.as_ref().unwrap_or(whole);
-    let with_options = whole.with_options.is_some().then(|| asked.terms(whole.build(true)));
-    let roll_up = Combine::RollUp(quantity.roll_up);
-    let mut budget = term::budget(asked.terms(whole.build(false)), with_options, roll_up);
+    let terms = |build| asked.terms(subject, build);
+    let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
+    let mut budget = term::budget(terms(whole.build(false)), with_options);
     budget.own = asked.own_figure(whole.part, &budget);
     budget
 }
@@ -90,15 +96,14 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn terms(&self, build: Build<'_>) -> Terms {
-        let mut found = Terms::default();
-        for part in build.parts(self.context.design).filter(|part| self.counts(*part, build.root)) {
-            match self.term(part, build) {
-                Ok(term) => found.terms.extend(term),
-                Err(missing) => found.missing.push((part, missing)),
-            }
-        }
-        found
+    fn terms(&self, subject: &Subject, build: Build<'_>) -> Terms {
+        let found = |part| match self.counts(part, build.root) {
+            true => Found::from(self.term(part, build)),
+            false => Found::default(),
+        };
+        let combine = Combine::RollUp(self.quantity.roll_up);
+        let before = self.context.terms_before(subject, build);
+        Terms::gathered((self.context.design, build), combine, before, found)
     }
 
     /// Whether the part's own figure is a term: that of a part that holds no others.

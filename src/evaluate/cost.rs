@@ -10,7 +10,7 @@ use super::made::{Materials, made};
 use super::number::Number;
 use super::offers::cheapest;
 use super::order::{Cost, Need, Order};
-use super::term::{self, Combine, Term, Terms};
+use super::term::{self, Combine, Found, Term, Terms};
 use super::whole::{Build, Context, Whole};
 use super::{Budget, Missing, Subject, own};
 use crate::design::PartIx;
@@ -20,47 +20,69 @@ use crate::record::{Allowance, Id};
 /// The quantity that this file computes.
 const COST: &str = "cost";
 
+/// The most that one part can cost: no sum over the records of a design goes beyond what a decimal
+/// holds.
+const MOST: Decimal = Decimal::from_parts(0, 0, 1 << 12, false, 0);
+
 /// The cost of one build of `whole`, in an order for the subject's builds.
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
-    let terms = |build| costs(context, build, subject.builds).terms;
+    let terms = |build| Order { context, build, builds: subject.builds.into() }.terms(subject);
     let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
-    let mut budget = term::budget(terms(whole.build(false)), with_options, Combine::Money);
+    let mut budget = term::budget(terms(whole.build(false)), with_options);
     let stated = context.figure_of(whole.part, &Id::from(COST));
     let stated = stated.filter(|_| is_assembly(context.design, whole.part));
     budget.own = stated.map(|stated| own::beside_roll_up(context.design, &stated, &budget));
     budget
 }
 
-/// What one build costs, part by part, in an order for `builds`.
-pub(super) fn costs(context: &Context<'_>, build: Build<'_>, builds: u64) -> Costs {
-    Order { context, build, builds: builds.into() }.costs()
-}
-
-/// The costs of one build, in the order of parts.
-#[derive(Default)]
-pub(super) struct Costs {
-    pub(super) terms: Terms,
-    /// Who supplies what, the cheapest offer of each part taken.
-    pub(super) suppliers: Vec<(PartIx, Id)>,
-    basic: Decimal,
-    predicted: Decimal,
+/// Who supplies the parts of one build in an order for `builds`, the cheapest offer of each taken; and
+/// the parts of which that is not known.
+pub(super) fn suppliers(
+    context: &Context<'_>,
+    build: Build<'_>,
+    builds: u64,
+) -> (Vec<(PartIx, Id)>, Vec<(PartIx, Missing)>) {
+    let order = Order { context, build, builds: builds.into() };
+    let materials = Materials::of(&order, None);
+    let (mut suppliers, mut missing) = (Vec::new(), Vec::new());
+    for (part, need) in order.needs() {
+        let cost = need.ok_or(Missing::Overflow).and_then(|need| order.cost(&need, &materials));
+        match cost {
+            Ok(cost) => suppliers.extend(cost.supplier.map(|supplier| (part, supplier))),
+            Err(lacks) => missing.push((part, lacks)),
+        }
+    }
+    (suppliers, missing)
 }
 
 impl Order<'_> {
-    fn costs(&self) -> Costs {
-        let mut costs = Costs::default();
-        let needs = self.needs();
-        let materials = Materials::of(self, needs.iter().filter_map(|(_, need)| need.as_ref()));
-        for (part, need) in &needs {
-            let cost = need
-                .as_ref()
-                .ok_or(Missing::Overflow)
-                .and_then(|need| Ok((need, self.cost(need, &materials)?)));
-            if let Err(missing) = cost.and_then(|(need, cost)| self.add(&mut costs, need, cost)) {
-                costs.terms.missing.push((*part, missing));
-            }
+    /// What one build costs, part by part.
+    fn terms(&self, subject: &Subject) -> Terms {
+        let Self { context, build, .. } = *self;
+        let before = context.terms_before(subject, build);
+        let known = before.and_then(|(since, terms)| Some((since, terms.materials()?)));
+        let materials = Materials::of(self, known);
+        // Where an order reaches other prices, all that is made of a material costs something else.
+        let before = before.filter(|_| known.is_some_and(|(_, was)| was.cost_the_same(&materials)));
+        let found = |part| self.found(part, &materials);
+        Terms::gathered((context.design, build), Combine::Money, before, found).made_of(materials)
+    }
+
+    fn found(&self, part: PartIx, materials: &Materials) -> Found {
+        if !self.costs_something(part) {
+            return Found::default();
         }
-        costs
+        let need = self.need(part).ok_or(Missing::Overflow);
+        let found = need.and_then(|need| {
+            let cost = self.cost(&need, materials)?;
+            Ok((self.term(&need, &cost).ok_or(Missing::Overflow)?, cost.lacks_machine_time))
+        });
+        match found {
+            Ok((term, lacks_time)) => {
+                Found { term: Some(term), missing: lacks_time.then_some(Missing::Figure) }
+            }
+            Err(missing) => Found { term: None, missing: Some(missing) },
+        }
     }
 
     /// By the part's own offers, else by what it is made of, else by the cost that it states.
@@ -72,14 +94,14 @@ impl Order<'_> {
                 .or_else(|missing| self.stated_cost(need).unwrap_or(Err(missing)));
         }
         let amounts = self.context.amounts_of(need.part);
-        let priced = cheapest(design, offers, |pack| (pack == amounts).then_some(need.consumed))?;
+        let reached = cheapest(design, offers, |pack| (pack == amounts).then_some(need.consumed))?;
         Ok(Cost {
-            amount: priced.amount,
+            amount: reached.cost_of(need.consumed).ok_or(Missing::Overflow)?,
             u: 0.0,
             basis: Basis::Stated,
             // A quote is what will be paid.
             uncertain: true,
-            supplier: Some(priced.supplier),
+            supplier: Some(reached.supplier),
             lacks_machine_time: false,
         })
     }
@@ -100,20 +122,6 @@ impl Order<'_> {
         Some(amount.map(cost).ok_or(Missing::Overflow))
     }
 
-    fn add(&self, costs: &mut Costs, need: &Need, cost: Cost) -> Result<(), Missing> {
-        let term = self.term(need, &cost).ok_or(Missing::Overflow)?;
-        let (basic, predicted) =
-            term.basic.to_decimal().zip(term.predicted.to_decimal()).ok_or(Missing::Overflow)?;
-        let sums = costs.basic.checked_add(basic).zip(costs.predicted.checked_add(predicted));
-        (costs.basic, costs.predicted) = sums.ok_or(Missing::Overflow)?;
-        costs.terms.terms.push(term);
-        if cost.lacks_machine_time {
-            costs.terms.missing.push((need.part, Missing::Figure));
-        }
-        costs.suppliers.extend(cost.supplier.map(|supplier| (need.part, supplier)));
-        Ok(())
-    }
-
     fn term(&self, need: &Need, cost: &Cost) -> Option<Term> {
         let basic = cost.amount.checked_div(self.builds)?;
         let allowance = allowance(self.context.design, need.part, &Id::from(COST), cost.basis);
@@ -122,12 +130,16 @@ impl Order<'_> {
             Some(Allowance::Share(share)) => basic.abs().checked_mul(*share)?,
             Some(Allowance::Amount(amount)) => amount.exact?.checked_mul(need.multiplicity)?,
         };
+        let predicted = basic.checked_add(growth)?;
+        if basic.abs().max(predicted.abs()) > MOST {
+            return None;
+        }
         Some(Term {
             part: need.part,
             multiplicity: need.multiplicity,
             each: Number::Exact(basic.checked_div(need.multiplicity)?),
             basic: Number::Exact(basic),
-            predicted: Number::Exact(basic.checked_add(growth)?),
+            predicted: Number::Exact(predicted),
             u: cost.u / Number::Exact(self.builds).to_f64(),
             basis: cost.basis,
             uncertain: cost.uncertain,

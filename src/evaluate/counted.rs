@@ -6,12 +6,15 @@ use rust_decimal::Decimal;
 
 use super::known::is_assembly;
 use super::number::Number;
-use super::term::{self, Combine, Term, Terms};
+use super::term::{self, Combine, Found, Term, Terms};
 use super::whole::{Build, Context, Whole};
 use super::{Budget, Missing, Subject, cost};
 use crate::design::PartIx;
 use crate::quantity::{Basis, Dimension};
 use crate::record::{Origin, RollUp};
+
+/// How counts come to a total.
+const ADDED: Combine = Combine::RollUp(RollUp::Sum);
 
 /// The count that `subject` asks for.
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
@@ -19,54 +22,51 @@ pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) ->
         whole.with_options.is_some().then(|| terms(context, whole.build(true), subject));
     let base = terms(context, whole.build(false), subject);
     // Where nothing is to be counted the count is known: none.
-    Budget { empty: false, ..term::budget(base, with_options, Combine::RollUp(RollUp::Sum)) }
+    Budget { empty: false, ..term::budget(base, with_options) }
 }
 
 fn terms(context: &Context<'_>, build: Build<'_>, subject: &Subject) -> Terms {
     let design = context.design;
     let leaves = || build.parts(design).filter(|part| !is_assembly(design, *part));
     let pieces = |counts: fn(Origin) -> bool| {
-        let come_as_pieces = leaves().filter(move |part| {
-            context.amounts_of(*part) == Dimension::NONE
-                && counts(design.record(*part).origin.value)
-        });
-        of_pieces(come_as_pieces, build)
+        let before = context.terms_before(subject, build);
+        Terms::gathered((design, build), ADDED, before, |part| {
+            let is_counted = !is_assembly(design, part)
+                && context.amounts_of(part) == Dimension::NONE
+                && counts(design.record(part).origin.value);
+            if is_counted { piece(part, build) } else { Found::default() }
+        })
     };
     match subject.quantity.as_str() {
         // A program is in the product, and cannot be picked up.
         "pieces" => pieces(|origin| origin != Origin::Firmware),
         "made-parts" => pieces(Origin::is_made),
-        "part-kinds" => of_kinds(build, leaves().map(|part| (part, part))),
+        "part-kinds" => of_kinds(build, leaves().map(|part| (part, part)), Vec::new()),
         "designation-kinds" => {
             let named = |part| Some((part, design.record(part).designation.as_ref()?.as_str()));
-            of_kinds(build, leaves().filter_map(named))
+            of_kinds(build, leaves().filter_map(named), Vec::new())
         }
         "suppliers" => {
-            let costs = cost::costs(context, build, subject.builds);
-            let known = costs.suppliers.iter().map(|(part, supplier)| (*part, supplier.as_str()));
-            let mut missing = costs.terms.missing;
-            // A print time that is not known says nothing against the supplier of the material.
-            missing.retain(|(_, missing)| *missing != Missing::Figure);
-            Terms { missing, ..of_kinds(build, known) }
+            let (known, missing) = cost::suppliers(context, build, subject.builds);
+            let known = known.iter().map(|(part, supplier)| (*part, supplier.as_str()));
+            of_kinds(build, known, missing)
         }
-        "tools" => of_kinds(build, tools(context, build)),
+        "tools" => of_kinds(build, tools(context, build), Vec::new()),
         _ => of_steps(context, build),
     }
 }
 
-fn of_pieces(parts: impl Iterator<Item = PartIx>, build: Build<'_>) -> Terms {
-    let mut found = Terms::default();
-    for part in parts {
-        match build.counts.of(part) {
-            Some(count) => found.terms.push(term(part, count, Number::Exact(count))),
-            None => found.missing.push((part, Missing::Overflow)),
-        }
-    }
-    found
+fn piece(part: PartIx, build: Build<'_>) -> Found {
+    let count = build.counts.of(part).ok_or(Missing::Overflow);
+    Found::from(count.map(|count| Some(term(part, count, Number::Exact(count)))))
 }
 
 /// Every different key counts once, at the first part that has it.
-fn of_kinds<K: Ord>(build: Build<'_>, keys: impl Iterator<Item = (PartIx, K)>) -> Terms {
+fn of_kinds<K: Ord>(
+    build: Build<'_>,
+    keys: impl Iterator<Item = (PartIx, K)>,
+    missing: Vec<(PartIx, Missing)>,
+) -> Terms {
     let mut seen = BTreeSet::new();
     let mut terms: Vec<Term> = Vec::new();
     for (part, key) in keys {
@@ -84,7 +84,7 @@ fn of_kinds<K: Ord>(build: Build<'_>, keys: impl Iterator<Item = (PartIx, K)>) -
             }
         }
     }
-    Terms { terms, missing: Vec::new() }
+    Terms::of(ADDED, terms, missing)
 }
 
 fn tools<'a>(
@@ -98,7 +98,7 @@ fn tools<'a>(
 }
 
 fn of_steps(context: &Context<'_>, build: Build<'_>) -> Terms {
-    let mut found = Terms::default();
+    let (mut terms, mut missing) = (Vec::new(), Vec::new());
     for part in build.parts(context.design) {
         let steps = context.plan.steps(part, build.with_options);
         let done = steps.map(|step| context.plan.done(step, part, build.with_options));
@@ -106,12 +106,12 @@ fn of_steps(context: &Context<'_>, build: Build<'_>) -> Terms {
         match build.counts.of(part) {
             Some(count) => {
                 let all = each.times(Number::Exact(count));
-                found.terms.push(Term { each, ..term(part, count, all) });
+                terms.push(Term { each, ..term(part, count, all) });
             }
-            None => found.missing.push((part, Missing::Overflow)),
+            None => missing.push((part, Missing::Overflow)),
         }
     }
-    found
+    Terms::of(ADDED, terms, missing)
 }
 
 fn term(part: PartIx, multiplicity: Decimal, all: Number) -> Term {

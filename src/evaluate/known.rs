@@ -53,7 +53,7 @@ pub(super) fn named_value(design: &Design, part: PartIx, name: &Id) -> Option<Kn
 }
 
 /// What came out of a measurement.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Measured {
     pub(super) value: Number,
     /// Standard uncertainty, in base units.

@@ -1,47 +1,79 @@
 //! What a made part costs: its material, and the time of the machine that prints it.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
 use super::Missing;
 use super::known::Known;
 use super::number::Number;
-use super::offers::{Priced, cheapest};
+use super::offers::{Reached, cheapest};
 use super::order::{Cost, Need, Order};
-use super::term::root_of_squares;
+use super::since::Since;
+use super::term::{pieces, root_of_squares};
 use crate::design::{Design, PartIx};
 use crate::quantity::Dimension;
 use crate::record::{Id, Material, Origin};
 
 /// What one order pays for each material, all of its parts together.
-pub(super) struct Materials(BTreeMap<Id, Result<Bought, Missing>>);
-
-/// A mass of one material, and what it costs.
-struct Bought {
-    mass_kg: Decimal,
-    priced: Priced,
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Materials {
+    /// What neighbours are made of, in pieces that two states share where no part of one changed.
+    pieces: Vec<Arc<Masses>>,
+    reached: BTreeMap<Id, Result<Reached, Missing>>,
 }
 
+/// Masses by material, in kg; nothing beyond what a decimal holds.
+type Masses = BTreeMap<Id, Option<Decimal>>;
+
 impl Materials {
-    /// The materials of those `needs` that are made and that nobody offers ready-made.
-    pub(super) fn of<'n>(order: &Order<'_>, needs: impl Iterator<Item = &'n Need>) -> Self {
+    /// The materials of those parts that are made and that nobody offers ready-made.
+    pub(super) fn of(order: &Order<'_>, before: Option<(&Since<'_>, &Self)>) -> Self {
         let design = order.context.design;
-        let mut masses_kg: BTreeMap<Id, Option<Decimal>> = BTreeMap::new();
-        for need in needs.filter(|need| design.record(need.part).offers.is_empty()) {
-            let Ok((material, mass_kg)) = material_needed(order, need) else { continue };
-            let sum = masses_kg.entry(material.id.value.clone()).or_insert(Some(Decimal::ZERO));
-            *sum = sum.and_then(|sum| sum.checked_add(mass_kg));
-        }
-        let price = |(id, mass_kg): (Id, Option<Decimal>)| {
-            let material = design.material(id.as_str()).ok_or(Missing::MaterialOffer);
-            let bought = mass_kg.ok_or(Missing::Overflow).and_then(|mass_kg| {
-                Ok(Bought { mass_kg, priced: price_of(design, material?, mass_kg)? })
-            });
-            (id, bought)
+        let piece = |(number, places): (usize, Range<usize>)| {
+            let was = before.filter(|(since, _)| !since.is_any_changed(&places));
+            let was = was.and_then(|(_, was)| was.pieces.get(number));
+            was.map_or_else(|| Arc::new(masses_at(order, places)), Arc::clone)
         };
-        Self(masses_kg.into_iter().map(price).collect())
+        let pieces: Vec<Arc<Masses>> = pieces(design.parts.len()).enumerate().map(piece).collect();
+        let mut all = Masses::new();
+        for (id, mass_kg) in pieces.iter().flat_map(|piece| &**piece) {
+            add(&mut all, id, *mass_kg);
+        }
+        let reached = |(id, mass_kg): (Id, Option<Decimal>)| {
+            let material = design.material(id.as_str()).ok_or(Missing::MaterialOffer);
+            let reached = mass_kg
+                .ok_or(Missing::Overflow)
+                .and_then(|mass_kg| reached(design, material?, mass_kg));
+            (id, reached)
+        };
+        Self { reached: all.into_iter().map(reached).collect(), pieces }
     }
+
+    /// Whether both orders reach the same prices.
+    pub(super) fn cost_the_same(&self, other: &Self) -> bool {
+        self.reached == other.reached
+    }
+}
+
+fn masses_at(order: &Order<'_>, places: Range<usize>) -> Masses {
+    let mut masses_kg = Masses::new();
+    for need in order.needs_at(places).filter_map(|(_, need)| need) {
+        if !order.context.design.record(need.part).offers.is_empty() {
+            continue;
+        }
+        if let Ok((material, mass_kg)) = material_needed(order, &need) {
+            add(&mut masses_kg, &material.id.value, Some(mass_kg));
+        }
+    }
+    masses_kg
+}
+
+fn add(masses_kg: &mut Masses, material: &Id, mass_kg: Option<Decimal>) {
+    let sum = masses_kg.entry(material.clone()).or_insert(Some(Decimal::ZERO));
+    *sum = sum.zip(mass_kg).and_then(|(sum, mass_kg)| sum.checked_add(mass_kg));
 }
 
 /// The material of a made part, and how much of it the order consumes, in kg.
@@ -66,12 +98,14 @@ pub(super) fn volume_of(material: &Material, mass_kg: Decimal) -> Option<Decimal
 pub(super) fn made(order: &Order<'_>, need: &Need, materials: &Materials) -> Result<Cost, Missing> {
     let material = material_of(order.context.design, need.part)?;
     let (mass_kg, mass) = mass(order, need)?;
-    let bought = match materials.0.get(&material.id.value) {
-        Some(Ok(bought)) => bought,
+    let reached = match materials.reached.get(&material.id.value) {
+        Some(Ok(reached)) => reached,
         Some(Err(missing)) => return Err(missing.clone()),
         None => return Err(Missing::MaterialOffer),
     };
-    let material_cost = share_of(bought, mass_kg).ok_or(Missing::Overflow)?;
+    let consumed = in_dimension(material, mass_kg, reached.dimension);
+    let material_cost =
+        consumed.and_then(|consumed| reached.cost_of(consumed)).ok_or(Missing::Overflow)?;
     let machine = machine_time(order, need);
     let machine_cost = match machine {
         Machine::Costs(_, amount) => amount.ok_or(Missing::Overflow)?,
@@ -87,7 +121,7 @@ pub(super) fn made(order: &Order<'_>, need: &Need, materials: &Materials) -> Res
         u: root_of_squares([material_u, machine_u].into_iter()),
         basis: mass.basis,
         uncertain: mass.uncertain,
-        supplier: Some(bought.priced.supplier.clone()),
+        supplier: Some(reached.supplier.clone()),
         lacks_machine_time: matches!(machine, Machine::Unknown),
     })
 }
@@ -113,23 +147,20 @@ fn mass(order: &Order<'_>, need: &Need) -> Result<(Decimal, Known), Missing> {
 }
 
 /// Packs by mass, or by volume where the density is known.
-fn price_of(design: &Design, material: &Material, mass_kg: Decimal) -> Result<Priced, Missing> {
-    let consumed_in = |pack: Dimension| match pack {
-        Dimension::MASS => Some(mass_kg),
-        Dimension::VOLUME => volume_of(material, mass_kg),
-        _ => None,
-    };
+fn reached(design: &Design, material: &Material, mass_kg: Decimal) -> Result<Reached, Missing> {
+    let consumed_in = |pack| in_dimension(material, mass_kg, pack);
     cheapest(design, &material.offers, consumed_in).map_err(|missing| match missing {
         Missing::PackUnit => Missing::MaterialOffer,
         other => other,
     })
 }
 
-fn share_of(bought: &Bought, mass_kg: Decimal) -> Option<Decimal> {
-    if bought.mass_kg.is_zero() {
-        return Some(Decimal::ZERO);
+fn in_dimension(material: &Material, mass_kg: Decimal, dimension: Dimension) -> Option<Decimal> {
+    match dimension {
+        Dimension::MASS => Some(mass_kg),
+        Dimension::VOLUME => volume_of(material, mass_kg),
+        _ => None,
     }
-    bought.priced.amount.checked_mul(mass_kg)?.checked_div(bought.mass_kg)
 }
 
 /// What the time of a machine costs, for the whole order.

@@ -27,6 +27,7 @@ mod printed;
 pub mod purchase;
 pub mod rails;
 pub mod reconcile;
+mod since;
 mod softening;
 mod stand_ins;
 mod steady;
@@ -46,7 +47,9 @@ use crate::quantity::Basis;
 use crate::record::{Id, Requirement};
 
 use computed::Computer;
-use whole::{Context, Whole};
+use since::Since;
+use term::Terms;
+use whole::{Context, Frame};
 
 pub use asked::{Draws, budget_of, computed_of, trials_of, trials_of_budget};
 pub use centre::{Lacks, Moment, NoCentre};
@@ -97,7 +100,7 @@ pub struct Total {
 }
 
 /// What one part adds to a budget.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Contribution {
     /// The part.
     pub part: PartIx,
@@ -152,8 +155,6 @@ pub struct Budget {
     pub total: Total,
     /// With all of them, where there are any.
     pub with_options: Option<Total>,
-    /// What it is made of, in the order of parts; optional parts not among them.
-    pub contributions: Vec<Contribution>,
     /// What the optional parts would add, in the order of parts.
     pub optional: Vec<Contribution>,
     /// Parts without a figure, in the order of parts: the total is then a lower bound.
@@ -167,6 +168,24 @@ pub struct Budget {
     pub own: Option<OwnFigure>,
     /// No part states the quantity: there is nothing to judge.
     pub empty: bool,
+    /// What it is made of; optional parts not among them.
+    terms: Terms,
+    /// The same with them.
+    terms_with_options: Option<Terms>,
+}
+
+impl Budget {
+    /// What it is made of, in the order of parts; optional parts not among them.
+    pub fn contributions(&self) -> impl Iterator<Item = Contribution> {
+        self.terms.contributions()
+    }
+
+    /// Of the contributions here and in the budget of another state, those that are not plainly the
+    /// same in both.
+    #[must_use]
+    pub fn contributions_apart(&self, other: &Self) -> [Vec<Contribution>; 2] {
+        self.terms.apart(&other.terms)
+    }
 }
 
 /// Every figure that was asked for.
@@ -178,6 +197,8 @@ pub struct Figures {
     pub computed: BTreeMap<Aim, Result<Computed, Uncomputed>>,
     /// The product at work, where anything in it leads heat or feeds current.
     pub steady: Option<Steady>,
+    /// What a later state may have in common with this one.
+    frame: Option<Frame>,
 }
 
 /// Every budget and every computed figure that the design's requirements ask for, and every quantity
@@ -185,12 +206,23 @@ pub struct Figures {
 /// `stand_ins` were measured of whole parts as they are, and count in place of what those hold.
 #[must_use]
 pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
-    let context = Context::of(design, stand_ins);
-    let mut wholes: BTreeMap<PartIx, Whole> = BTreeMap::new();
-    let budgets = subjects::all(design).into_iter().filter_map(|subject| {
-        let whole = wholes.entry(subject.part).or_insert_with(|| Whole::of(design, subject.part));
-        let budget = budget::of(&context, whole, &subject)?;
-        Some((subject, budget))
+    figures_since(None, design, stand_ins)
+}
+
+/// The same, where another state of the design was evaluated `before`: what nothing moved since is
+/// taken from there. The figures are those that would be worked out from nothing.
+#[must_use]
+pub fn figures_since(
+    before: Option<(&Design, &Figures)>,
+    design: &Design,
+    stand_ins: &StandIns,
+) -> Figures {
+    let since = before.and_then(|before| Since::of(before, design, stand_ins));
+    let frame = Frame::of(design, stand_ins, since.as_ref());
+    let context = Context::within(design, stand_ins, frame.clone(), since.as_ref());
+    let budgets = frame.subjects.iter().filter_map(|subject| {
+        let budget = budget::of(&context, &frame.wholes[&subject.part], subject)?;
+        Some((subject.clone(), budget))
     });
     let budgets = budgets.collect();
     let steady = computed::has_steady_state(design).then(|| steady::of_product(&context));
@@ -202,5 +234,5 @@ pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
         let computer = Computer::of(&context, steady.as_ref());
         aims.into_iter().map(|aim| (aim.clone(), computer.figure(&aim))).collect()
     };
-    Figures { budgets, computed, steady }
+    Figures { budgets, computed, steady, frame: Some(frame) }
 }

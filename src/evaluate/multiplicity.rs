@@ -42,7 +42,7 @@ pub(super) fn multiplicities_down_to(
 ) -> Multiplicities {
     let mut counts = vec![Some(Decimal::ZERO); design.parts.len()];
     counts[root.index()] = Some(Decimal::ONE);
-    for &parent in &design.order {
+    for &parent in &*design.order {
         let held = counts[parent.index()];
         if held == Some(Decimal::ZERO) || is_closed(parent) {
             continue;

@@ -55,6 +55,13 @@ impl Number {
         .unwrap_or_else(|| Self::Float(self.to_f64() + other.to_f64()))
     }
 
+    /// A sum of money, which stays decimal: shares that do not end were rounded at 28 digits, and so is
+    /// their sum.
+    pub(crate) fn plus_money(self, other: Self) -> Self {
+        let amount = |number: Self| number.to_decimal().unwrap_or_default();
+        Self::Exact(amount(self).saturating_add(amount(other)))
+    }
+
     pub(crate) fn times(self, other: Self) -> Self {
         match (self, other) {
             (Self::Exact(a), Self::Exact(b)) => times(a, b).map(Self::Exact),

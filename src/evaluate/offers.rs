@@ -7,41 +7,51 @@ use crate::design::Design;
 use crate::quantity::{Dimension, Money};
 use crate::record::{Id, Offer, Prices};
 
-/// An amount at the price of one offer.
+/// The price of one offer that an order reaches.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Priced {
-    /// What is consumed, in the design's currency, duty and tax included.
-    pub(super) amount: Decimal,
+pub(super) struct Reached {
+    /// Of a unit of sale, in the design's currency, duty and tax included.
+    price: Decimal,
+    /// What a unit of sale holds.
+    pack: Decimal,
+    /// What that is measured in.
+    pub(super) dimension: Dimension,
     pub(super) supplier: Id,
 }
 
-/// The cheapest of `offers` for what one order consumes; `consumed_in` says how much that is in the
-/// dimension of a pack, where it can be said.
+impl Reached {
+    /// What the consumption of so much costs. Multiplied before it is divided: the quotient alone is
+    /// rounded, at 28 digits.
+    pub(super) fn cost_of(&self, consumed: Decimal) -> Option<Decimal> {
+        consumed.checked_mul(self.price)?.checked_div(self.pack)
+    }
+}
+
+/// The cheapest of `offers` for what one order consumes, at the price that its whole packs reach;
+/// `consumed_in` says how much that is in the dimension of a pack, where it can be said.
 pub(super) fn cheapest(
     design: &Design,
     offers: &[Offer],
     consumed_in: impl Fn(Dimension) -> Option<Decimal>,
-) -> Result<Priced, Missing> {
+) -> Result<Reached, Missing> {
     let mut reason = Missing::PackUnit;
-    let mut best: Option<Priced> = None;
+    let mut best: Option<(Decimal, Reached)> = None;
     for offer in offers {
         let Some(consumed) = consumed_in(offer.pack.dimension) else { continue };
-        match price_of(design, offer, consumed) {
+        let reached = reached(design, offer, consumed);
+        match reached.and_then(|reached| Some((reached.cost_of(consumed)?, reached))) {
             None => reason = Missing::Overflow,
-            Some(amount) if best.as_ref().is_none_or(|best| amount < best.amount) => {
-                best = Some(Priced { amount, supplier: offer.supplier.value.clone() });
-            }
+            Some(next) if best.as_ref().is_none_or(|best| next.0 < best.0) => best = Some(next),
             Some(_) => {}
         }
     }
-    best.ok_or(reason)
+    best.map(|(_, reached)| reached).ok_or(reason)
 }
 
-/// The share of the order that is consumed, at the price that the order's whole packs reach.
-/// Multiplied before it is divided: the quotient alone is rounded, at 28 digits.
-fn price_of(design: &Design, offer: &Offer, consumed: Decimal) -> Option<Decimal> {
+fn reached(design: &Design, offer: &Offer, consumed: Decimal) -> Option<Reached> {
     let price = landed(design, offer, unit_price(offer, fewest_units(offer, consumed)?))?;
-    consumed.checked_mul(price)?.checked_div(offer.pack.exact)
+    let (pack, dimension) = (offer.pack.exact, offer.pack.dimension);
+    Some(Reached { price, pack, dimension, supplier: offer.supplier.value.clone() })
 }
 
 /// The fewest units of sale that hold `amount`: whole ones, and as many as are sold at least.

@@ -1,5 +1,7 @@
 //! An order for a number of builds: what it consumes.
 
+use std::ops::Range;
+
 use rust_decimal::Decimal;
 
 use super::known::is_assembly;
@@ -38,16 +40,26 @@ pub(super) struct Cost {
 impl Order<'_> {
     /// What has to be bought or made, in the order of parts; `None` beyond what a decimal holds.
     /// Programs cost nothing.
-    pub(super) fn needs(&self) -> Vec<(PartIx, Option<Need>)> {
-        let design = self.context.design;
-        let costs_something = |part: &PartIx| {
-            !is_assembly(design, *part) && design.record(*part).origin.value != Origin::Firmware
-        };
-        let parts = self.build.parts(design).filter(costs_something);
-        parts.map(|part| (part, self.need(part))).collect()
+    pub(super) fn needs(&self) -> impl Iterator<Item = (PartIx, Option<Need>)> {
+        self.needs_at(0..self.context.design.parts.len())
     }
 
-    fn need(&self, part: PartIx) -> Option<Need> {
+    /// The same of the parts that stand at `places`.
+    pub(super) fn needs_at(
+        &self,
+        places: Range<usize>,
+    ) -> impl Iterator<Item = (PartIx, Option<Need>)> {
+        let parts = self.build.parts_at(self.context.design, places);
+        parts.filter(|part| self.costs_something(*part)).map(|part| (part, self.need(part)))
+    }
+
+    pub(super) fn costs_something(&self, part: PartIx) -> bool {
+        let design = self.context.design;
+        !is_assembly(design, part) && design.record(part).origin.value != Origin::Firmware
+    }
+
+    /// What the order consumes of a part; `None` beyond what a decimal holds.
+    pub(super) fn need(&self, part: PartIx) -> Option<Need> {
         let consumption = &self.context.design.record(part).consumption;
         let multiplicity = self.build.counts.of(part)?;
         let is_by_piece = self.context.amounts_of(part) == Dimension::NONE;

@@ -1,6 +1,7 @@
 //! What the steps of the assembly add: time, tools, and themselves.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
@@ -17,19 +18,19 @@ pub(super) struct Plan<'a> {
     design: &'a Design,
     steps: BTreeMap<PartIx, Vec<&'a Step>>,
     /// The whole product: a step says how often it is done in one of it.
-    product: Whole,
+    product: Arc<Whole>,
 }
 
 impl<'a> Plan<'a> {
     /// A step that makes nothing belongs to the whole product, one that makes several things to the
     /// first of them; those of a variant belong to no other build.
-    pub(super) fn of(design: &'a Design) -> Self {
+    pub(super) fn of(design: &'a Design, product: Arc<Whole>) -> Self {
         let mut steps: BTreeMap<PartIx, Vec<&Step>> = BTreeMap::new();
         for step in design.steps.iter().filter(|step| design.is_of_build(step.variant.as_ref())) {
             let made = step.makes.first().and_then(|(part, _)| design.part(part.as_str()));
             steps.entry(made.unwrap_or(design.top)).or_default().push(step);
         }
-        Self { design, steps, product: Whole::of(design, design.top) }
+        Self { design, steps, product }
     }
 
     /// The steps that make the part; those that are kept to a part only where the build holds it.

@@ -12,12 +12,12 @@ use crate::quantity::Basis;
 use crate::record::Id;
 
 /// By quantity and part: what was measured of the part as it is, with all that it holds.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct StandIns(BTreeMap<Id, BTreeMap<PartIx, StandIn>>);
 
 /// The results of one part: the worse one counts, which is the larger against an upper limit and the
 /// smaller against a lower one.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct StandIn {
     least: Measured,
     most: Measured,

@@ -14,7 +14,7 @@ use crate::record::{Id, Requirement};
 pub(super) fn all(design: &Design) -> BTreeSet<Subject> {
     let asked = design.requirements.iter().filter_map(|held| of_requirement(design, held));
     let mut subjects: BTreeSet<Subject> = asked.collect();
-    for (name, quantity) in &design.quantities {
+    for (name, quantity) in &*design.quantities {
         if is_in_use(design, name, quantity.source) {
             let builds = usual_builds(design, quantity.source);
             subjects.insert(Subject { part: design.top, quantity: name.clone(), builds });
@@ -22,6 +22,16 @@ pub(super) fn all(design: &Design) -> BTreeSet<Subject> {
     }
     subjects.extend(own_figures(design));
     subjects
+}
+
+/// What of a part decides which budgets are asked for: the quantities that it states and has formulas
+/// of, whether it is offered, draws current, is weighed by its mesh.
+pub(super) fn asked_by(design: &Design, part: PartIx) -> impl PartialEq {
+    let record = &design.record(part).record;
+    let stated: Vec<&Id> = design.figures[part.index()].keys().collect();
+    let formulas: Vec<&Id> = record.formulas.iter().map(|(name, _)| &name.value).collect();
+    let is_weighed = printed::mass(design, part).is_some();
+    (stated, formulas, record.offers.is_empty(), record.draws.is_empty(), is_weighed)
 }
 
 /// The budget that the requirement is judged on.

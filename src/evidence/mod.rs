@@ -103,6 +103,7 @@ impl Stands {
 pub struct Standings {
     variant: Option<Id>,
     by_evidence: Vec<Stands>,
+    facets: Table,
 }
 
 impl Standings {
@@ -110,6 +111,12 @@ impl Standings {
     #[must_use]
     pub fn of(&self, index: usize) -> &Stands {
         &self.by_evidence[index]
+    }
+
+    /// The facets that it was told by; none where there is no evidence.
+    #[must_use]
+    pub fn facets(&self) -> &Table {
+        &self.facets
     }
 
     /// The results of the build that is judged, each with its place: those of its variant, or those
@@ -132,20 +139,20 @@ impl Standings {
 #[must_use]
 pub fn standings(
     design: &Design,
-    facets: &Table,
+    facets: Table,
     revisions: &RevisionSeals,
     variant: Option<&Id>,
 ) -> Standings {
     let stands = |evidence: &Evidence| {
         let covered = covered(design, evidence);
-        let bench = seal::Bench { design, facets, covered: &covered };
+        let bench = seal::Bench { design, facets: &facets, covered: &covered };
         let (standing, carried_over) = seal::standing(&bench, evidence, revisions);
         let left_out = covered::left_out(design, evidence, &covered);
         let near = near::near(design, &standing, evidence, revisions);
         Stands { standing, carried_over, left_out, near, covered }
     };
     let by_evidence = design.evidence.iter().map(|held| stands(held)).collect();
-    Standings { variant: variant.cloned(), by_evidence }
+    Standings { variant: variant.cloned(), by_evidence, facets }
 }
 
 /// How a result was determined: by test where its record does not say.

@@ -81,7 +81,7 @@ fn design(records: &str) -> std::sync::Arc<Design> {
 }
 
 fn standings_of(design: &Design, revisions: &RevisionSeals) -> Standings {
-    standings(design, &facet::table(design), revisions, None)
+    standings(design, facet::table(design), revisions, None)
 }
 
 /// The seal that the tool would write for the last result of `records`.

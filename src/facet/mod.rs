@@ -12,13 +12,15 @@ mod table;
 mod tests;
 mod word;
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 
 use crate::design::PartIx;
 
 pub use digest::Digest;
 pub use seal::{Since, Untold, says_all, seal, sealed, since};
-pub use table::{is_surely_same, of, table};
+pub use table::{is_surely_same, of, table, table_since};
 
 /// One aspect of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -159,7 +161,7 @@ impl Facets {
 
 /// The facets of every part of a design.
 #[derive(Clone, Debug, Default)]
-pub struct Table(pub(crate) Vec<Facets>);
+pub struct Table(Vec<Arc<Facets>>);
 
 impl Table {
     /// The facets of one part.

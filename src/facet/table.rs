@@ -17,25 +17,45 @@ use crate::record::{Id, Material, Mesh, Part, Use};
 /// The facets of every part of `design`.
 #[must_use]
 pub fn table(design: &Design) -> Table {
-    Table(design.part_indices().map(|part| of(design, part)).collect())
+    table_since(None, design)
+}
+
+/// The same, where the table of another state of the design is known: parts that are surely the same
+/// are not looked at again.
+#[must_use]
+pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table {
+    let before = before.filter(|(was, _)| Arc::ptr_eq(&was.facts, &design.facts));
+    let kept = |part: PartIx| {
+        let (was, table) = before?;
+        let is_in_place = was.is_surely_built_as(design);
+        let place = if is_in_place { part } else { was.part(design.id(part).as_str())? };
+        let is_same = is_surely_same((was, place), (design, part));
+        table.0.get(place.index()).filter(|_| is_same).map(Arc::clone)
+    };
+    let facets = |part| kept(part).unwrap_or_else(|| Arc::new(of(design, part)));
+    Table(design.part_indices().map(facets).collect())
 }
 
 /// Whether two parts are the same without a look at their facets: one record, one material, files of
 /// one content. Parts of which this is not said may be the same all the same.
 #[must_use]
 pub fn is_surely_same(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
-    let record = |(design, part): (&Design, PartIx)| Arc::clone(&design.record(part).record);
+    let record = |(design, part): (&Design, PartIx)| Arc::as_ptr(&design.record(part).record);
+    record(one) == record(other) && has_same_files(one, other) && has_same_material(one, other)
+}
+
+fn has_same_files((design, part): (&Design, PartIx), (other, place): (&Design, PartIx)) -> bool {
+    let (files, others) = (&design.files[part.index()], &other.files[place.index()]);
+    let found = |files: &PartFiles| files.all().map(|file| file.found.clone()).collect::<Vec<_>>();
+    Arc::ptr_eq(files, others) || found(files) == found(others)
+}
+
+fn has_same_material(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
     let material = |(design, part): (&Design, PartIx)| {
         let id = design.record(part).material.as_ref()?;
         Some(Arc::as_ptr(&design.material(id.as_str())?.record))
     };
-    let files = |(design, part): (&Design, PartIx)| {
-        let named = design.files[part.index()].all();
-        named.map(|file| file.found.clone()).collect::<Vec<_>>()
-    };
-    Arc::ptr_eq(&record(one), &record(other))
-        && material(one) == material(other)
-        && files(one) == files(other)
+    material(one) == material(other)
 }
 
 /// The facets of one part.

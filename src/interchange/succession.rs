@@ -84,7 +84,7 @@ struct Product<'a> {
 impl<'a> Product<'a> {
     fn of(design: &'a Design) -> Self {
         let mut holders = BTreeMap::from([(design.top, Vec::new())]);
-        for &assembly in &design.order {
+        for &assembly in &*design.order {
             if !holders.contains_key(&assembly) {
                 continue;
             }

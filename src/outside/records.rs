@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Failure;
-use crate::design::{self, Concern, Design, Linked};
+use crate::design::{self, Changed, Concern, Design, Input, Linked};
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{Change, Content, Snapshot};
 use crate::parse::{self, MOST_BYTES, Parsed, Role};
@@ -43,7 +43,8 @@ impl RecordFiles {
         self.manifest.is_some()
     }
 
-    /// Reads what `changes` made another on the way to `snapshot`.
+    /// Reads what `changes` made another on the way to `snapshot`, and tells which record files that
+    /// are; nothing where others may be selected.
     ///
     /// # Errors
     /// [`Failure`] where a record file cannot be read from the store.
@@ -51,19 +52,23 @@ impl RecordFiles {
         &mut self,
         changes: &[Change],
         snapshot: &mut Snapshot<'_>,
-    ) -> Result<(), Failure> {
+    ) -> Result<Option<Vec<Changed>>, Failure> {
         let records = changes.iter().filter(|change| self.concern.is_record(&change.path));
         let records: Vec<&Change> = records.collect();
+        let mut changed = Vec::new();
         for change in records {
             let place = self.files.binary_search_by(|(path, _)| path.cmp(&change.path));
             let is_file = change.after.is_some_and(|entry| entry.mode == Mode::File);
             let (Ok(place), true) = (place, is_file) else {
                 // A file came or went, or a manifest is another: which files are selected may be.
-                return self.select(snapshot);
+                self.select(snapshot)?;
+                return Ok(None);
             };
-            self.files[place].1 = self.parsed(&change.path, Role::Records, snapshot)?;
+            let after = self.parsed(&change.path, Role::Records, snapshot)?;
+            let before = std::mem::replace(&mut self.files[place].1, Arc::clone(&after));
+            changed.push(Changed { path: change.path.clone(), before, after });
         }
-        Ok(())
+        Ok(Some(changed))
     }
 
     /// Reads all that the manifest selects.
@@ -112,13 +117,32 @@ impl RecordFiles {
 
     /// The design that they come to, or what is wrong with them.
     pub(super) fn linked(&self, snapshot: &Snapshot<'_>) -> Linked {
-        let Some(manifest) = &self.manifest else { return Linked::default() };
-        design::link(&design::Input {
+        let checks = verdict::waivable_codes();
+        self.input(snapshot, &checks).map(|input| design::link(&input)).unwrap_or_default()
+    }
+
+    /// The same from the design that was there before some of them `changed`, where that can be told
+    /// without linking all of them.
+    pub(super) fn relinked(
+        &self,
+        before: &Design,
+        changed: &[Changed],
+        snapshot: &Snapshot<'_>,
+    ) -> Option<Arc<Design>> {
+        design::relink(before, &self.input(snapshot, &[])?, changed)
+    }
+
+    fn input<'a>(
+        &'a self,
+        snapshot: &'a Snapshot<'_>,
+        checks: &'a [&'static str],
+    ) -> Option<Input<'a>> {
+        Some(Input {
             manifest_path: &self.manifest_path,
-            manifest,
+            manifest: self.manifest.as_ref()?,
             files: &self.files,
             entries: snapshot.entries(),
-            checks: &verdict::waivable_codes(),
+            checks,
         })
     }
 

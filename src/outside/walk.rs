@@ -13,7 +13,7 @@ use super::kept_rows::{Kept, KeptRows};
 use super::records::RecordFiles;
 use super::state::{Loader, day_of};
 use crate::assess;
-use crate::design::{Concern, Design, Linked};
+use crate::design::{Changed, Concern, Design, Linked};
 use crate::diagnostic::Severity;
 use crate::evidence::RevisionSeals;
 use crate::fileset::{ContentKey, RepoPath};
@@ -67,6 +67,13 @@ struct Readable {
     assessed: Option<Arc<Assessed>>,
     /// Whether every clone would say the same.
     is_certain: bool,
+}
+
+/// What a step from one tree to another made another.
+struct Moved {
+    changes: Vec<Change>,
+    /// The record files among it; nothing where others may be selected.
+    records: Option<Vec<Changed>>,
 }
 
 /// What lies at a tree.
@@ -158,14 +165,15 @@ impl<'r> Walk<'r> {
             return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
         }
         let before = self.looked_into(passed, before)?;
-        if !self.is_touched(passed, &before)? {
+        let moved = self.step_to(passed)?;
+        if !self.is_touched(passed, &before, &moved) {
             let is_readable =
                 before.readable_at.is_some() && before.readable_at == passed.parent_tree;
             self.rows.put(passed, before.readable_at, &Kept { told: None, is_readable });
             let at = if is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..before }, None));
         }
-        self.touched(passed, before)
+        self.touched(passed, before, moved)
     }
 
     /// The same of a revision that touched the design; the cursor stands there.
@@ -173,8 +181,12 @@ impl<'r> Walk<'r> {
         &mut self,
         passed: &Passed,
         before: Stage,
+        moved: Moved,
     ) -> Result<(Stage, Option<Told>), Failure> {
-        let Read { design, concern } = self.read()?;
+        let Read { design, concern } = match self.relinked(passed, &before, moved) {
+            Some(read) => read,
+            None => self.read()?,
+        };
         let concern = Some(concern);
         let mut after = match design {
             Ok(readable) => readable,
@@ -191,8 +203,8 @@ impl<'r> Walk<'r> {
             readable_at = was.as_ref().map(|_| tree);
             self.go(passed.tree)?;
         }
-        let was = was.as_mut().map(|was| self.assessed(was));
-        let is = self.assessed(&mut after);
+        let was = was.as_mut().map(|was| self.assessed(None, was));
+        let is = self.assessed(was.as_deref(), &mut after);
         let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
         let told = Told::Entry(Box::new(history::entry(was.as_deref(), &is, also)));
         let kept = Kept { told: Some(told), is_readable: true };
@@ -218,24 +230,47 @@ impl<'r> Walk<'r> {
         Ok(stage)
     }
 
-    /// Goes to the revision, and tells whether anything is another there that the design is made of.
-    fn is_touched(&mut self, passed: &Passed, before: &Stage) -> Result<bool, Failure> {
-        let Some(parent_tree) = passed.parent_tree else {
-            self.go(passed.tree)?;
-            return Ok(self.records.are_there());
-        };
-        self.go(parent_tree)?;
-        let changes = self.go(passed.tree)?;
-        let concern = before.concern.as_ref();
-        Ok(changes.iter().any(|change| concern.is_some_and(|it| it.holds(&change.path))))
+    /// Goes to the revision by way of its parent.
+    fn step_to(&mut self, passed: &Passed) -> Result<Moved, Failure> {
+        if let Some(parent_tree) = passed.parent_tree {
+            self.go(parent_tree)?;
+        }
+        self.go(passed.tree)
     }
 
-    fn go(&mut self, tree: ContentKey) -> Result<Vec<Change>, Failure> {
-        let changes = self.cursor.move_to(tree)?;
-        if !changes.is_empty() {
-            self.records.follow(&changes, &mut self.cursor.snapshot())?;
+    /// Whether anything is another at the revision that the design is made of.
+    fn is_touched(&self, passed: &Passed, before: &Stage, moved: &Moved) -> bool {
+        if passed.parent_tree.is_none() {
+            return self.records.are_there();
         }
-        Ok(changes)
+        let concern = before.concern.as_ref();
+        moved.changes.iter().any(|change| concern.is_some_and(|it| it.holds(&change.path)))
+    }
+
+    fn go(&mut self, tree: ContentKey) -> Result<Moved, Failure> {
+        let changes = self.cursor.move_to(tree)?;
+        let records = match changes.is_empty() {
+            true => Some(Vec::new()),
+            false => self.records.follow(&changes, &mut self.cursor.snapshot())?,
+        };
+        Ok(Moved { changes, records })
+    }
+
+    /// The state at which the cursor stands, by what it has of its own beside the one before it; nothing
+    /// where it has to be read as a whole.
+    fn relinked(&self, passed: &Passed, before: &Stage, moved: Moved) -> Option<Read> {
+        let is_beside = before.readable_at.is_some() && before.readable_at == passed.parent_tree;
+        let readable = before.readable.as_ref().filter(|_| is_beside)?;
+        let concern = before.concern.as_ref()?;
+        let is_record = |change: &Change| concern.is_record(&change.path);
+        let mut touching = moved.changes.iter().filter(|change| concern.holds(&change.path));
+        if !touching.all(is_record) {
+            return None;
+        }
+        let snapshot = self.cursor.snapshot();
+        let design = self.records.relinked(&readable.design, &moved.records?, &snapshot)?;
+        let design = Ok(Readable { design, assessed: None, is_certain: readable.is_certain });
+        Some(Read { design, concern: Arc::clone(concern) })
     }
 
     /// The state at which the cursor stands.
@@ -254,8 +289,8 @@ impl<'r> Walk<'r> {
         Ok(Read { design: Ok(Readable { design, assessed: None, is_certain }), concern })
     }
 
-    /// How a design stands, judged where it was not yet.
-    fn assessed(&mut self, readable: &mut Readable) -> Arc<Assessed> {
+    /// How a design stands, judged where it was not yet; beside the one `before` it where that is known.
+    fn assessed(&mut self, before: Option<&Assessed>, readable: &mut Readable) -> Arc<Assessed> {
         if let Some(assessed) = &readable.assessed {
             return Arc::clone(assessed);
         }
@@ -264,7 +299,8 @@ impl<'r> Walk<'r> {
         let named = RevisionSeals::demands(design, true);
         readable.is_certain &= named.iter().all(|name| revisions.of(name).is_some());
         let occasion = Occasion::new(design.next.clone(), self.today);
-        let assessed = Arc::new(assess::judge_requirements(design, &revisions, &occasion));
+        let assessed = assess::judge_requirements(before, design, &revisions, &occasion);
+        let assessed = Arc::new(assessed);
         self.work.evaluated += 1;
         readable.assessed = Some(Arc::clone(&assessed));
         assessed

@@ -164,7 +164,7 @@ pub(super) fn missing_words(why: &Missing) -> &'static str {
 
 fn contributions(design: &Design, budget: &Budget, unit: &Unit) -> Vec<ContributionRow> {
     let coverage = coverage_factor(design);
-    let contributions: Vec<&Contribution> = budget.contributions.iter().collect();
+    let contributions: Vec<Contribution> = budget.contributions().collect();
     // A count has no large parts.
     let most = if unit.symbol().is_empty() { 0 } else { NAMED_CONTRIBUTIONS };
     largest(&contributions, 1.0, most)

@@ -25,26 +25,26 @@ pub(super) fn missing<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a (PartI
 }
 
 /// What the value that is judged is made of: optional parts too where they decide.
-pub(super) fn contributions<'a>(judged: &Judged, budget: &'a Budget) -> Vec<&'a Contribution> {
+pub(super) fn contributions(judged: &Judged, budget: &Budget) -> Vec<Contribution> {
     let optional = if judged.by_options { &budget.optional[..] } else { &[] };
-    budget.contributions.iter().chain(optional).collect()
+    budget.contributions().chain(optional.iter().copied()).collect()
 }
 
 /// Those of `contributions` that make up the share `covered` of them all, largest first, at most
 /// `most`, each with its share.
-pub(super) fn largest<'a>(
-    contributions: &[&'a Contribution],
+pub(super) fn largest(
+    contributions: &[Contribution],
     covered: f64,
     most: usize,
-) -> Vec<(&'a Contribution, f64)> {
+) -> Vec<(Contribution, f64)> {
     let size = |contribution: &Contribution| contribution.total.predicted.abs();
-    let whole: f64 = contributions.iter().map(|contribution| size(contribution)).sum();
-    let mut sorted: Vec<&Contribution> = contributions.to_vec();
+    let whole: f64 = contributions.iter().map(size).sum();
+    let mut sorted = contributions.to_vec();
     sorted.retain(|contribution| size(contribution) > 0.0);
     sorted.sort_by(|a, b| size(b).total_cmp(&size(a)).then_with(|| a.part.cmp(&b.part)));
     let mut so_far = 0.0;
     let shares = sorted.into_iter().take(most).map_while(|contribution| {
-        let share = size(contribution) / whole;
+        let share = size(&contribution) / whole;
         let wanted = so_far < covered;
         so_far += share;
         wanted.then_some((contribution, share))

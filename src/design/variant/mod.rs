@@ -65,14 +65,21 @@ fn link(design: &Design, built: &mut Design) -> Result<(), Vec<Vec<usize>>> {
     let table = Table::of(&built.parts, |part| &part.id);
     for (index, part) in built.parts.iter().enumerate() {
         if !Arc::ptr_eq(&part.record, &design.parts[index].record) {
-            built.links[index] = parts::links(part, &table, &mut silent);
+            let links = parts::links(part, &table, &mut silent);
+            if links != built.links[index] {
+                Arc::make_mut(&mut built.links)[index] = links;
+            }
         }
+    }
+    if Arc::ptr_eq(&built.links, &design.links) {
+        return Ok(());
     }
     let links = built.links.iter().enumerate();
     let edges: Vec<(usize, usize)> = links
         .flat_map(|(parent, links)| links.iter().map(move |link| (parent, link.child.index())))
         .collect();
-    built.order = graph::order(built.parts.len(), &edges)?.into_iter().map(PartIx::new).collect();
+    let order = graph::order(built.parts.len(), &edges)?;
+    built.order = Arc::new(order.into_iter().map(PartIx::new).collect());
     Ok(())
 }
 
@@ -97,7 +104,7 @@ impl<'a> Gone<'a> {
 fn held(design: &Design) -> Vec<bool> {
     let mut held = vec![false; design.parts.len()];
     held[design.top.index()] = true;
-    for part in &design.order {
+    for part in &*design.order {
         if held[part.index()] {
             for link in &design.links[part.index()] {
                 held[link.child.index()] = true;

@@ -73,7 +73,7 @@ fn budgets(design: &Design) -> Vec<String> {
 fn budgets_by(design: &Design, name: impl Fn(&str) -> String) -> Vec<String> {
     let figures = figures(design, &StandIns::default());
     let budgets = figures.budgets.iter().map(|(subject, budget)| {
-        let terms = budget.contributions.iter();
+        let terms = budget.contributions();
         let mut terms: Vec<_> = terms
             .map(|one| format!("{} {:?}", name(design.id(one.part).as_str()), one.total))
             .collect();

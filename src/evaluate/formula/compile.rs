@@ -311,7 +311,7 @@ fn gathered(
     let known = design.quantities.get(quantity);
     let how = known.filter(|known| known.source == design::Source::Figures);
     let how = how.map(|known| known.roll_up);
-    let terms = budget.contributions.iter().map(|term| {
+    let terms = budget.contributions().map(|term| {
         let count = Number::Exact(term.multiplicity).to_f64();
         // Of costs and counts, what all pieces of a part add is one input.
         let figures = how.map_or(1.0, |how| figures_in(how, count));

@@ -130,7 +130,7 @@ pub fn purchase_of(design: &Design, parts: &[(PartIx, Decimal)]) -> Purchase {
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
     let terms = |build| bought(context, build, subject.builds).terms(context, build);
     let with_options = whole.with_options.is_some().then(|| terms(whole.build(true)));
-    term::budget(terms(whole.build(false)), with_options, Combine::Money)
+    term::budget(terms(whole.build(false)), with_options)
 }
 
 /// An order with what its cost is made of.
@@ -198,7 +198,7 @@ impl Bought {
         });
         let mut terms: Vec<Term> = quoted.chain(stated).collect();
         terms.sort_by_key(|term| term.part);
-        Terms { terms, missing: self.purchase.missing }
+        Terms::of(Combine::Money, terms, self.purchase.missing)
     }
 }
 

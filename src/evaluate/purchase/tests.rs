@@ -274,7 +274,7 @@ fn the_budget_is_the_order_and_the_parcels_are_the_products_own() {
     let budgets = figures(&design, &StandIns::default()).budgets;
     let subject = Subject::of(&design, &design.requirements[0]).expect("a budget");
     let budget = &budgets[&subject];
-    let terms = budget.contributions.iter().map(|term| {
+    let terms = budget.contributions().map(|term| {
         let (basic, _) = term.total.money.expect("money");
         format!("{} {}", design.id(term.part), basic.normalize())
     });

@@ -262,7 +262,7 @@ fn quantities_of_the_designers_own_roll_up_as_they_say() {
     near(jitter.basic, 34.0_f64.sqrt() * 1e-6, 1e-12);
     near(jitter.u, 2.0 * 3.0 * 0.1 / 34.0_f64.sqrt() * 1e-6, 1e-12);
     let rank = budget(text, "rank");
-    assert_eq!((rank.total.basic, rank.contributions.len()), (0.003, 1));
+    assert_eq!((rank.total.basic, rank.contributions().count()), (0.003, 1));
 }
 
 #[test]

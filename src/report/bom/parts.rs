@@ -89,8 +89,8 @@ impl<'a> Listed<'a> {
         let lines = parcels.flat_map(|parcel| {
             parcel.lines.iter().map(move |line| (&line.ware, (&parcel.supplier, line)))
         });
-        let terms = cost.map_or(&[][..], |cost| cost.contributions.as_slice());
-        let costs = terms.iter().filter_map(|term| {
+        let terms = cost.into_iter().flat_map(Budget::contributions);
+        let costs = terms.filter_map(|term| {
             let (basic, _) = term.total.money?;
             Some((term.part, (term.multiplicity, basic)))
         });

@@ -24,7 +24,7 @@ struct Grown<'a> {
     scope: Scope<'a>,
     subject: &'a Subject,
     unit: &'a Unit,
-    of: BTreeMap<PartIx, &'a Contribution>,
+    of: BTreeMap<PartIx, Contribution>,
     whole: f64,
 }
 
@@ -39,8 +39,8 @@ impl Scope<'_> {
             scope: *self,
             subject,
             unit,
-            of: budget.contributions.iter().map(|found| (found.part, found)).collect(),
-            whole: budget.contributions.iter().map(|found| found.total.predicted.abs()).sum(),
+            of: budget.contributions().map(|found| (found.part, found)).collect(),
+            whole: budget.contributions().map(|found| found.total.predicted.abs()).sum(),
         };
         let is_open = !budget.missing.is_empty();
         let value = Shown::predicted(&budget.total, coverage_factor(design), unit);
@@ -158,7 +158,7 @@ impl Grown<'_> {
     fn flat(&self) -> Vec<Branch> {
         let design = &*self.scope.assessed.design;
         let all = self.of.values().filter(|own| own.part != self.subject.part);
-        let branch = |own: &&Contribution| {
+        let branch = |own: &Contribution| {
             let branch = Branch {
                 name: design.id(own.part).to_string(),
                 value: Some(Shown::predicted(&own.total, coverage_factor(design), self.unit)),
