@@ -142,7 +142,7 @@ fn document(design: &Design, role: &str) -> Option<String> {
 fn part_row(assessed: &Assessed, part: PartIx) -> Option<OkhPart> {
     let design = &*assessed.design;
     let record = design.record(part);
-    let PartFiles { sources, exports, mesh } = &design.files[part.index()];
+    let PartFiles { sources, exports, mesh } = &*design.files[part.index()];
     let (source, mut export) = (paths(sources), paths(exports));
     let mesh = paths(mesh.as_slice()).into_iter().filter(|path| !export.contains(path));
     export.extend(mesh.collect::<Vec<_>>());

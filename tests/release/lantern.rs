@@ -30,8 +30,7 @@ fn ten_lenses_come_from_another_shop_than_one() {
     let folder = laid_out(&scratch);
     let lens = |builds: &str| {
         let mut command = scratch.command(PROGRAM, &folder);
-        let output =
-            command.args(["bom", "--builds", builds, "--format", "csv"]).output().unwrap();
+        let output = command.args(["bom", "--builds", builds, "--format", "csv"]).output().unwrap();
         let sheet = String::from_utf8(output.stdout).unwrap();
         let line = sheet.lines().find(|line| line.starts_with("0,lens,")).unwrap();
         let cells: Vec<&str> = line.split(',').collect();
@@ -64,7 +63,10 @@ fn the_commands_of_the_readme_lead_to_the_release() {
     let message = scratch.git_in(&folder, &["tag", "--list", "--format=%(contents)", "v1.0.0"]);
     let message = String::from_utf8(message).unwrap();
     // What the second look was told of the gate's temperature, and who wrote the waivers.
-    assert!(message.contains("- gate-stays-cool stale → fail by `cdd23b1` of Ines Okafor"), "{message}");
+    assert!(
+        message.contains("- gate-stays-cool stale → fail by `cdd23b1` of Ines Okafor"),
+        "{message}"
+    );
     assert!(message.contains("- gate-stays-cool fail → waived by"), "{message}");
     assert!(message.contains("\"film-gate.temperature\": ["), "{message}");
     assert!(message.contains("\"export-order of led-panel\": ["), "{message}");

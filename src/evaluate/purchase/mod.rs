@@ -114,15 +114,29 @@ pub fn purchase(design: &Design, builds: u64, with_options: bool) -> Purchase {
     bought(&context, whole.build(with_options), builds).purchase
 }
 
-/// The order for so much of each of some parts, with their waste and without spares. A part that nobody offers costs what it states, or is missing.
+/// So much of a part, besides any product.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Required {
+    /// The part.
+    pub part: PartIx,
+    /// Pieces, or the extent in base units; waste not counted in.
+    pub amount: Decimal,
+    /// Whether its spares are ordered too.
+    pub with_spares: bool,
+}
+
+/// The order for what is `required`. A part that nobody offers costs what it states, or is missing.
 #[must_use]
-pub fn purchase_of(design: &Design, parts: &[(PartIx, Decimal)]) -> Purchase {
+pub fn purchase_of(design: &Design, required: &[Required]) -> Purchase {
     let stand_ins = StandIns::default();
     let context = Context::of(design, &stand_ins);
     let whole = Whole::of(design, design.top);
     let order = Order { context: &context, build: whole.build(false), builds: Decimal::ONE };
-    let need = |(part, amount): &(PartIx, Decimal)| (*part, order.need_for(*part, *amount));
-    ordered(&order, parts.iter().map(need).collect()).purchase
+    let need = |wanted: &Required| {
+        let Required { part, amount, with_spares } = *wanted;
+        (part, order.need_of(part, amount, amount, with_spares))
+    };
+    ordered(&order, required.iter().map(need)).purchase
 }
 
 /// What the order for the subject's builds costs, part by part; the parcels count for the part
@@ -143,12 +157,11 @@ struct Bought {
 
 fn bought(context: &Context<'_>, build: Build<'_>, builds: u64) -> Bought {
     let order = Order { context, build, builds: builds.into() };
-    let needs = order.needs();
-    ordered(&order, needs)
+    ordered(&order, order.needs())
 }
 
 /// What is bought to have `needs`.
-fn ordered(order: &Order<'_>, needs: Vec<(PartIx, Option<Need>)>) -> Bought {
+fn ordered(order: &Order<'_>, needs: impl Iterator<Item = (PartIx, Option<Need>)>) -> Bought {
     let mut wants = wanted::wants(order, needs);
     let market = bid::Market::of(order.context.design, &mut wants);
     let (lines, at_least) = match choose::cheapest(&market.problem) {

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
-use super::{Purchase, Ware, purchase, purchase_of};
+use super::{Purchase, Required, Ware, purchase, purchase_of};
 use crate::design::Design;
 use crate::evaluate::{Missing, StandIns, Subject, figures};
 use crate::fixture;
@@ -113,14 +113,19 @@ fn an_order_for_some_parts_alone_is_an_order_like_any() {
         [supplier.by-length]
         "#,
     );
-    let order = |amount: u64| told(&design, &purchase_of(&design, &[(design.top, amount.into())]));
+    let required = |amount: Decimal| Required { part: design.top, amount, with_spares: false };
+    let order = |amount: u64| told(&design, &purchase_of(&design, &[required(amount.into())]));
     assert_eq!(order(11), "by-one: 3 x scanner = 4.95, 1 left + 0 = 4.95\n4.95");
     assert_eq!(order(20), "by-five: 5 x scanner = 5, 0 left + 0 = 5\n5");
     assert_eq!(order(0), "0");
-    let huge = purchase_of(&design, &[(design.top, Decimal::MAX)]);
+    let spared = Required { with_spares: true, ..required(11.into()) };
+    let spared = told(&design, &purchase_of(&design, &[spared]));
+    assert_eq!(spared, "by-five: 5 x scanner = 5, 2 left + 0 = 5\n5", "with 7 spares");
+    let huge = purchase_of(&design, &[required(Decimal::MAX)]);
     assert_eq!(huge.missing, [(design.top, Missing::Overflow)]);
     let none = fixture::design("[part.scanner]\norigin = \"bought\"\n");
-    let order = purchase_of(&none, &[(none.top, 1.into())]);
+    let one = Required { part: none.top, amount: 1.into(), with_spares: true };
+    let order = purchase_of(&none, &[one]);
     assert_eq!((order.total, order.missing.len()), (Decimal::ZERO, 1));
 }
 

@@ -52,7 +52,10 @@ impl Wants {
 }
 
 /// What the order has to bring for `needs`, parts in their order before materials.
-pub(super) fn wants(order: &Order<'_>, needs: Vec<(PartIx, Option<Need>)>) -> Wants {
+pub(super) fn wants(
+    order: &Order<'_>,
+    needs: impl Iterator<Item = (PartIx, Option<Need>)>,
+) -> Wants {
     let design = order.context.design;
     let mut wants = Wants::default();
     for (part, need) in needs {

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::{Again, Get, Kept, Setting, Upgrade, Why};
 use crate::design::{Design, Held, PartIx};
 use crate::diagnostic::At;
-use crate::evaluate::purchase::purchase_of;
+use crate::evaluate::purchase::{Required, purchase_of};
 use crate::evaluate::{Multiplicities, multiplicities};
 use crate::facet::{self, Facet};
 use crate::interchange::breaks;
@@ -161,8 +161,13 @@ impl<'a> Way<'a> {
     /// What is bought, as one order.
     pub(super) fn order(&mut self) {
         let bought = self.found.get.iter().filter(|get| get.bought);
-        let parts: Vec<(PartIx, Decimal)> = bought.map(|get| (get.part, get.amount)).collect();
-        self.found.order = purchase_of(self.is, &parts);
+        // Of what a build has already, there are spares from its own order.
+        let required = bought.map(|get| Required {
+            part: get.part,
+            amount: get.amount,
+            with_spares: get.why != Why::More,
+        });
+        self.found.order = purchase_of(self.is, &required.collect::<Vec<_>>());
     }
 
     pub(super) fn steps(&mut self) {
