@@ -42,12 +42,12 @@ impl Pointer {
         Some(Self { digest, bytes: value("size ")?.trim_end().parse().ok()? })
     }
 
-    /// Where the content lies, step by step from git's common folder, once it was fetched: the same
-    /// specification's `lfs/objects/OI/D0/OID0…`.
+    /// Where the content lies, step by step from the folder of fetched contents: the same
+    /// specification's `objects/OI/D0/OID0…`.
     #[must_use]
-    pub fn place(&self) -> [String; 5] {
+    pub fn place(&self) -> [String; 4] {
         let name = self.hexadecimal();
-        ["lfs".into(), "objects".into(), name[..2].into(), name[2..4].into(), name]
+        ["objects".into(), name[..2].into(), name[2..4].into(), name]
     }
 
     fn hexadecimal(&self) -> String {
@@ -99,7 +99,7 @@ mod tests {
         assert_eq!((pointer.digest, pointer.bytes), (Sha256::digest(b"abc").into(), 3));
         assert_eq!(
             pointer.place().join("/"),
-            "lfs/objects/ba/78/ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+            "objects/ba/78/ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
         );
     }
 

@@ -222,7 +222,7 @@ pub(super) fn money(design: &Design, findings: &mut Findings) {
     for part in &design.parts {
         check_offers(design, &part.offers, &part.path, findings);
     }
-    for material in &design.materials {
+    for material in &*design.materials {
         check_offers(design, &material.offers, &material.path, findings);
     }
     same_articles(design, findings);

@@ -132,7 +132,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         evidence_files: Vec::new(),
         nodes: kind!("node", nodes),
         rails: kind!("rail", rails),
-        materials: kind!("material", materials),
+        materials: Arc::new(kind!("material", materials)),
         suppliers: kind!("supplier", suppliers),
         variants: kind!("variant", variants),
         requirements: kind!("requirement", requirements),

@@ -183,7 +183,7 @@ pub struct Design {
     /// The rails.
     pub rails: Vec<Held<Rail>>,
     /// The materials.
-    pub materials: Vec<Held<Material>>,
+    pub materials: Arc<Vec<Held<Material>>>,
     /// The suppliers.
     pub suppliers: Vec<Held<Supplier>>,
     /// The variants.

@@ -79,7 +79,7 @@ pub(super) fn check(
             findings.push(&node.path, Diagnostic::error(AMBIGUOUS, node.id.span, message));
         }
     }
-    for material in &design.materials {
+    for material in &*design.materials {
         check_offers(&material.offers, material, tables, findings);
     }
     design.rails.iter().for_each(|rail| check_rail(rail, tables, findings));

@@ -55,7 +55,10 @@ fn has_same_material(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
         let id = design.record(part).material.as_ref()?;
         Some(Arc::as_ptr(&design.material(id.as_str())?.record))
     };
-    material(one) == material(other)
+    Arc::ptr_eq(&one.0.materials, &other.0.materials)
+        && one.0.is_surely_built_as(other.0)
+        && one.1 == other.1
+        || material(one) == material(other)
 }
 
 /// The facets of one part.

@@ -86,6 +86,16 @@ impl Repository {
         Ok(Way { commits, is_cut_off: reader.is_cut_off })
     }
 
+    /// The one step to a commit from its first parent.
+    ///
+    /// # Errors
+    /// As [`Repository::way`].
+    pub fn step_to(&self, revision: &str) -> Result<Way, Error> {
+        let commit = self.commit(revision)?;
+        let mut reader = Reader::of(self)?;
+        Ok(Way { commits: vec![reader.passed(commit)?], is_cut_off: reader.is_cut_off })
+    }
+
     /// The commit with the id of `passed`, as a screen names it.
     ///
     /// # Errors

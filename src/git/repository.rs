@@ -33,7 +33,7 @@ pub struct Repository {
 impl Repository {
     /// Opens the repository that `cwd` lies in, searching upwards, or the one that a surrounding
     /// git names in the environment (`GIT_DIR`, `GIT_WORK_TREE`, `GIT_INDEX_FILE`,
-    /// `GIT_OBJECT_DIRECTORY`).
+    /// `GIT_OBJECT_DIRECTORY`), with the settings that it was given (`git -c`).
     ///
     /// # Errors
     /// [`Error::NoRepository`]; [`Error::OtherOwner`] where git would refuse as well
@@ -42,7 +42,7 @@ impl Repository {
         let environment = Environment::read(cwd);
         let mut inner = match &environment.git_dir {
             Some(git_dir) => open_named(git_dir, cwd, &environment)?,
-            None => discover(cwd)?,
+            None => discover(cwd, &environment)?,
         };
         refuse_reftable(&inner)?;
         refuse_other_common_dir(&inner, &environment)?;
@@ -91,6 +91,14 @@ impl Repository {
         Some(self.inner.config_snapshot().string(key)?.to_str_lossy().into_owned())
     }
 
+    /// The folder for fetched contents of large files, where one is set (`lfs.storage`); a relative one
+    /// counts from git's common folder (git-lfs-config(5)).
+    #[must_use]
+    pub fn large_files_folder(&self) -> Option<PathBuf> {
+        let set = self.inner.config_snapshot().trusted_path("lfs.storage").ok().flatten()?;
+        (!set.as_os_str().is_empty()).then(|| self.common_dir().join(set))
+    }
+
     /// Every path at the given state, with the key of its content.
     ///
     /// # Errors
@@ -117,11 +125,11 @@ impl Repository {
 }
 
 /// Searches for a repository from `cwd` upwards, as git does without `GIT_DIR`.
-fn discover(cwd: &Path) -> Result<gix::Repository, Error> {
+fn discover(cwd: &Path, environment: &Environment) -> Result<gix::Repository, Error> {
     // git ignores ceilings that don't lie above the folder; the library's default is to fail.
     let search =
         gix::discover::upwards::Options { match_ceiling_dir_or_error: false, ..Default::default() };
-    let options = Mapping { full: options(), reduced: options() };
+    let options = Mapping { full: options(environment), reduced: options(environment) };
     let found =
         gix::ThreadSafeRepository::discover_with_environment_overrides_opts(cwd, search, options)
             .map_err(|error| not_opened(cwd, &error))?
@@ -143,7 +151,8 @@ fn open_named(
     let failed = |detail| Error::Open { folder: git_dir.to_owned(), detail };
     // `.git` as such isn't accepted by the library, nor is a relative one from another folder.
     let real = git_dir.canonicalize().map_err(|error| failed(error.to_string()))?;
-    let options = options().open_path_as_is(true).with(Trust::Full).filter_config_section(|_| true);
+    let options = options(environment).open_path_as_is(true);
+    let options = options.with(Trust::Full).filter_config_section(|_| true);
     let mut opened = gix::ThreadSafeRepository::open_opts(real, options)
         .map_err(|error| failed(detail(&error)))?
         .to_thread_local();
@@ -156,8 +165,10 @@ fn open_named(
     Ok(opened)
 }
 
-fn options() -> Options {
-    Options::default().config_overrides([ALLOCATION_BOUND])
+fn options(environment: &Environment) -> Options {
+    Options::default()
+        .cli_overrides(environment.settings.iter().cloned())
+        .config_overrides([ALLOCATION_BOUND])
 }
 
 fn not_opened(cwd: &Path, error: &gix::Error) -> Error {

@@ -66,7 +66,7 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, rule: &Rule<'_>) -> 
             format!("tagworthy: the records cannot be read, and are not judged ({manifest})\n");
         return Outcome { notice, ..Outcome::default() };
     }
-    let report = report::unreadable(is.diagnostics(), newly, rule.moment.clone());
+    let report = report::unreadable(is.diagnostics(), manifest, None, rule.moment.clone());
     Outcome { notice: told(&layout::refusal(&report), rule), refused: true, ..Outcome::default() }
 }
 
@@ -96,7 +96,17 @@ fn broken<'a>(turned: &'a Turned, between: Between<'a>) -> Broken<'a> {
     }
 }
 
-fn told(page: &Page, rule: &Rule<'_>) -> String {
+/// Adds what one design comes to; where it is refused, set apart from what was said of others.
+pub(super) fn add(outcome: &mut Outcome, design: Outcome) {
+    let is_apart = outcome.refused || design.refused;
+    if is_apart && !outcome.notice.is_empty() && !design.notice.is_empty() {
+        outcome.notice.push('\n');
+    }
+    outcome.add(design);
+}
+
+/// A page as the rule wants it told.
+pub(super) fn told(page: &Page, rule: &Rule<'_>) -> String {
     text(page, rule.manner.width)
 }
 

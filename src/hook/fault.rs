@@ -4,6 +4,7 @@ use crate::cli::hooks::HookName;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Outcome, World, manifests};
 use crate::record::OnFault;
+use crate::report::Moment;
 
 /// Tells of the failure, and refuses where the manifest says so, or where it says nothing and the
 /// repository is a shared one.
@@ -11,8 +12,22 @@ pub(super) fn told(hook: &HookName, failure: &Failure, world: &World) -> Outcome
     let usual = if hook.is_of_server() { OnFault::Refuse } else { OnFault::Pass };
     let refused = can_refuse(hook) && asked_for(world).unwrap_or(usual) == OnFault::Refuse;
     let end = if refused { "and is refused" } else { "and git goes on" };
+    let past = way_past(hook).filter(|_| refused);
+    let past =
+        past.map(|past| format!("tagworthy: the manifest asks for that; {past} goes past\n"));
     let notice = format!("tagworthy: {failure}\ntagworthy: {}, {end}\n", missed(hook));
-    Outcome { notice, refused, ..Outcome::default() }
+    Outcome { notice: notice + &past.unwrap_or_default(), refused, ..Outcome::default() }
+}
+
+/// Git's own way past a hook that refuses only because the manifest asks for it.
+fn way_past(hook: &HookName) -> Option<String> {
+    match hook {
+        HookName::PreCommit(_) => Moment::Commit.way_past(),
+        HookName::PreMergeCommit(_) => Moment::Merge.way_past(),
+        HookName::PrePush { .. } => Moment::Push.way_past(),
+        HookName::ReferenceTransaction { .. } => Moment::Tag("…".to_owned()).way_past(),
+        _ => None,
+    }
 }
 
 fn can_refuse(hook: &HookName) -> bool {

@@ -14,6 +14,10 @@ pub(super) struct Comments {
 /// `--cleanup=scissors`).
 const SCISSORS: &[u8] = b" ------------------------ >8 ------------------------";
 
+/// What git says of comments that it leaves in the message (`git commit --cleanup=whitespace`), where it
+/// speaks English; its settings do not tell of what was asked for on the command line.
+const KEPT: &str = "will be kept; you may remove them yourself";
+
 /// Characters that git chooses from by itself (git-config(1), `core.commentChar`), in its order.
 const AUTOMATIC: &[u8] = b"#;@!$%^&|:";
 
@@ -28,6 +32,9 @@ pub(super) fn with_comments(
         return None;
     }
     let lines: Vec<&[u8]> = message.lines_with_terminator().collect();
+    if lines.iter().any(|line| line.contains_str(KEPT)) {
+        return None;
+    }
     let scissors = lines.iter().position(|line| ending(line).0.ends_with(SCISSORS));
     let mark = match &comments.mark {
         Some(mark) => mark.as_bytes(),

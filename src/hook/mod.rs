@@ -6,6 +6,7 @@
 mod change;
 mod events;
 mod fault;
+mod gone;
 mod guard;
 pub mod installed;
 mod judged;
@@ -24,6 +25,7 @@ mod reference_transaction;
 mod tag;
 mod touched;
 mod updates;
+mod warm;
 
 use crate::cli::hooks::HookName;
 use crate::outside::{Manner, Outcome, World};

@@ -1,7 +1,7 @@
 //! One line on how the budgets of each design moved between two revisions.
 
-use super::change;
 use super::touched::Change;
+use super::{change, gone};
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Outcome, State, World};
 use crate::render::untrusted::one_line;
@@ -10,19 +10,54 @@ use crate::report::Note;
 /// Verdicts that are named behind the budgets.
 const MOST_VERDICTS: usize = 2;
 
-/// Says how the budgets of the designs that differ between two revisions moved. Refuses nothing.
+/// Says how the budgets of the designs that differ between two revisions moved, and which designs are
+/// gone. Refuses nothing.
 ///
 /// # Errors
 /// [`Failure`] where git could not read them.
 pub(super) fn told(
     repository: &Repository,
-    (before, after): (&str, &str),
+    revisions: (&str, &str),
     world: &World,
 ) -> Result<Outcome, Failure> {
+    let mut change = between(repository, revisions)?;
+    let mut loader = Loader::new(repository);
+    let mut notice = budgets_of(&mut change, &mut loader, world)?;
+    for gone in change.gone(&mut loader, world)? {
+        notice += &format!("tagworthy: {}\n", gone::line(&gone));
+    }
+    Ok(Outcome { notice, ..Outcome::default() })
+}
+
+/// The same of budgets alone: where one goes back and forth, a branch without a design is no news.
+///
+/// # Errors
+/// As [`told`].
+pub(super) fn budgets(
+    repository: &Repository,
+    revisions: (&str, &str),
+    world: &World,
+) -> Result<Outcome, Failure> {
+    let mut change = between(repository, revisions)?;
+    let notice = budgets_of(&mut change, &mut Loader::new(repository), world)?;
+    Ok(Outcome { notice, ..Outcome::default() })
+}
+
+fn between<'r>(
+    repository: &'r Repository,
+    (before, after): (&str, &str),
+) -> Result<Change<'r>, Failure> {
     let revision = |name: &str| At::Revision(name.to_owned());
-    let mut change = Change::between(repository, Some(revision(before)), revision(after))?;
+    Change::between(repository, Some(revision(before)), revision(after))
+}
+
+fn budgets_of(
+    change: &mut Change<'_>,
+    loader: &mut Loader<'_>,
+    world: &World,
+) -> Result<String, Failure> {
     let mut notice = String::new();
-    change.each(&mut Loader::new(repository), world, |was, is, paths| {
+    change.each(loader, world, |was, is, paths| {
         let line = was.and_then(|was| line(was, is));
         let unreadable = || format!("the records can no longer be read ({})", paths.after);
         let was_readable = was.is_some_and(|was| was.linked.design.is_some());
@@ -32,7 +67,7 @@ pub(super) fn told(
         }
         Ok(())
     })?;
-    Ok(Outcome { notice, ..Outcome::default() })
+    Ok(notice)
 }
 
 fn line(was: &State, is: &State) -> Option<String> {

@@ -17,5 +17,5 @@ pub(super) fn run(
     if flag != Some("1") || before == after || is_nothing(before) {
         return Ok(Outcome::default());
     }
-    moved::told(&Repository::open(&world.folder)?, (before, after), world)
+    moved::budgets(&Repository::open(&world.folder)?, (before, after), world)
 }

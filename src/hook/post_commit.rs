@@ -1,8 +1,8 @@
 //! `post-commit`: one line where the budgets moved and no hook said so before the commit, as after a
-//! cherry-pick; a word where something else was committed than was judged.
+//! cherry-pick; a word where something else was committed than was judged. Keeps the ledger warm.
 
 use super::judged::{Judged, recall};
-use super::moved;
+use super::{moved, warm};
 use crate::cli::hooks::By;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Outcome, World};
@@ -29,6 +29,9 @@ pub(super) fn after_commit(
     world: &World,
 ) -> Result<Outcome, Failure> {
     let now = repository.snapshot(&At::Revision("HEAD".to_owned()))?;
+    if !warm::is_one_of_many(repository) {
+        warm::up(repository, world);
+    }
     let changed = match recall(repository, by, &now) {
         Judged::Same => return Ok(Outcome::default()),
         Judged::Other => CHANGED,

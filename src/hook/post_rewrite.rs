@@ -1,6 +1,6 @@
 //! `post-rewrite`: one line on how the budgets moved by a whole rebase.
 
-use super::{moved, updates};
+use super::{moved, updates, warm};
 use crate::git::Repository;
 use crate::outside::{Failure, Outcome, World};
 
@@ -14,5 +14,8 @@ pub(super) fn run(command: &str, world: &World) -> Result<Outcome, Failure> {
     }
     let rewritten = updates::rewritten(&updates::input()?);
     let Some((old, new)) = rewritten.last() else { return Ok(Outcome::default()) };
-    moved::told(&Repository::open(&world.folder)?, (old, new), world)
+    let repository = Repository::open(&world.folder)?;
+    let told = moved::told(&repository, (old, new), world)?;
+    warm::up(&repository, world);
+    Ok(told)
 }

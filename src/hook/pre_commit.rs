@@ -7,7 +7,7 @@ use std::mem::ManuallyDrop;
 
 use super::change::{self, Rule};
 use super::touched::Change;
-use super::{guard, judged};
+use super::{gone, guard, judged};
 use crate::cli::hooks::By;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World};
@@ -37,9 +37,16 @@ pub(super) fn judge_index(
     staged.each(&mut loader, world, |was, is, paths| {
         let guard = guard::commit(&change::rules(is, &paths.after));
         let rule = Rule { guard: &guard, moment, manner };
-        outcome.add(change::judge((was, is), &paths.after, &rule));
+        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
+    for gone in staged.gone(&mut loader, world)? {
+        let guard = guard::commit(&change::rules(&gone.was, &gone.manifest));
+        change::add(
+            &mut outcome,
+            gone::judge(&gone, "HEAD", &Rule { guard: &guard, moment, manner }),
+        );
+    }
     if !outcome.refused {
         judged::remember(&repository, by, staged.after());
     }

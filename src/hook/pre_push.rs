@@ -1,5 +1,6 @@
 //! `pre-push`: judges the release tags that are being sent, at what they name.
 
+use super::change;
 use super::tag::{self, Court};
 use super::updates;
 use crate::git::Repository;
@@ -16,7 +17,7 @@ pub(super) fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     let court = Court { repository: &repository, shared: None, manner, world };
     let mut outcome = Outcome::default();
     for tag in pushed.iter().filter_map(updates::Update::tag) {
-        outcome.add(tag::judge(tag, &Moment::Push, &court)?);
+        change::add(&mut outcome, tag::judge(tag, &Moment::Push, &court)?);
     }
     Ok(outcome)
 }

@@ -4,13 +4,15 @@
 //! a new branch and for tags those of the default branch.
 
 use super::change::{self, Rule};
-use super::guard;
 use super::tag::{self, Court, Rules};
 use super::touched::Change;
 use super::updates::{self, Update};
+use super::{gone, guard};
+use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World, manifests};
 use crate::record::Manifest;
+use crate::render::untrusted::one_line;
 use crate::report::{Moment, Received};
 
 /// Commits of one push to one branch that are judged each by itself, where the manifest asks for it.
@@ -30,9 +32,9 @@ pub(super) fn run(manner: &Manner, world: &World) -> Result<Outcome, Failure> {
     for update in &updates {
         if let Some((name, object)) = update.tag() {
             let moment = Moment::Receive(Received::Tag);
-            outcome.add(tag::judge((name, object), &moment, &court)?);
+            change::add(&mut outcome, tag::judge((name, object), &moment, &court)?);
         } else if let Some(branch) = update.name.strip_prefix("refs/heads/") {
-            outcome.add(judge_branch(branch, update, default.as_deref(), &court)?);
+            change::add(&mut outcome, judge_branch(branch, update, default.as_deref(), &court)?);
         }
     }
     Ok(outcome)
@@ -67,11 +69,22 @@ fn judge_branch(
         return judge_step((base, new), &moment, &rules, court);
     }
     let mut outcome = Outcome::default();
-    let commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS)?;
+    let mut commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS + 1)?;
+    if commits.len() > MOST_COMMITS {
+        commits.truncate(MOST_COMMITS);
+        let branch = one_line(branch);
+        outcome.notice = format!(
+            "this push to {branch} has more than {MOST_COMMITS} commits: the last {MOST_COMMITS} \
+             are judged\n"
+        );
+    }
     for commit in commits.iter().rev() {
         let short = repository.describe(commit)?.short_id;
         let moment = Moment::Receive(Received::Commit(short, branch.to_owned()));
-        outcome.add(judge_step((repository.parent(commit)?, commit), &moment, &rules, court)?);
+        change::add(
+            &mut outcome,
+            judge_step((repository.parent(commit)?, commit), &moment, &rules, court)?,
+        );
         if outcome.refused {
             break;
         }
@@ -91,16 +104,25 @@ fn judge_step(
     court: &Court<'_>,
 ) -> Result<Outcome, Failure> {
     let repository = court.repository;
-    let after = At::Revision(after.to_owned());
-    let mut step = Change::between(repository, before.map(At::Revision), after)?;
+    let (before, after) = (before.map(At::Revision), At::Revision(after.to_owned()));
+    let mut step = Change::between(repository, before, after)?;
     let mut outcome = Outcome::default();
     let usual = Manifest::default();
-    step.each(&mut Loader::new(repository), court.world, |was, is, paths| {
-        let known = paths.before.as_ref().and_then(|path| rules.get(path));
-        let guard = guard::receive(known.map_or(&usual, AsRef::as_ref));
+    let guard = |path: Option<&RepoPath>| {
+        let known = path.and_then(|path| rules.get(path));
+        guard::receive(known.map_or(&usual, AsRef::as_ref))
+    };
+    let mut loader = Loader::new(repository);
+    step.each(&mut loader, court.world, |was, is, paths| {
+        let guard = guard(paths.before.as_ref());
         let rule = Rule { guard: &guard, moment, manner: court.manner };
-        outcome.add(change::judge((was, is), &paths.after, &rule));
+        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule));
         Ok(())
     })?;
+    for gone in step.gone(&mut loader, court.world)? {
+        let guard = guard(Some(&gone.manifest));
+        let rule = Rule { guard: &guard, moment, manner: court.manner };
+        change::add(&mut outcome, gone::judge(&gone, gone.was.place.name(), &rule));
+    }
     Ok(outcome)
 }

@@ -3,9 +3,9 @@
 
 use std::path::Path;
 
-use super::change;
 use super::message::{Comments, with_comments};
 use super::touched::Change;
+use super::{change, gone};
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Outcome, World, write_whole};
 use crate::render::layout;
@@ -49,11 +49,13 @@ fn told(repository: &Repository, world: &World) -> Result<Vec<String>, Failure> 
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(repository, head, At::Index)?;
     let mut told = Vec::new();
-    staged.each(&mut Loader::new(repository), world, |was, is, _| {
+    let mut loader = Loader::new(repository);
+    staged.each(&mut loader, world, |was, is, _| {
         let note = was.and_then(|was| change::note(was, is)).filter(|note| !note.is_empty());
         let page = note.map(|note| text(&layout::note(&note), WIDTH)).unwrap_or_default();
         told.extend(page.lines().map(str::to_owned));
         Ok(())
     })?;
+    told.extend(staged.gone(&mut loader, world)?.iter().map(gone::line));
     Ok(told)
 }

@@ -3,6 +3,7 @@
 //! Git calls it for every change of references. A fetch of someone else's tag looks like the making of
 //! one: a tag of what a remote has already is let through, and the push of one is judged elsewhere.
 
+use super::change;
 use super::tag::{self, Court};
 use super::updates::{self, Update};
 use crate::git::Repository;
@@ -30,7 +31,10 @@ pub(super) fn run(state: &str, manner: &Manner, world: &World) -> Result<Outcome
         // Packing references looks like making them.
         let is_there = repository.reference(&update.name)?.as_deref() == Some(object);
         if !is_there && !is_remote(&repository, object, &tips)? {
-            outcome.add(tag::judge((name, object), &Moment::Tag(name.to_owned()), &court)?);
+            change::add(
+                &mut outcome,
+                tag::judge((name, object), &Moment::Tag(name.to_owned()), &court)?,
+            );
         }
     }
     Ok(outcome)

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use semver::Version;
 
-use super::guard;
+use super::{change, guard};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
@@ -63,13 +63,13 @@ pub(super) fn judge(
     for release in outermost(released) {
         let mut state = loader.design(&mut snapshot, &release.manifest, &at, court.world)?;
         loader.look_back(&mut state, &at, &release.version)?;
-        let refusal = match refusal(&release, &state, moment) {
+        let refusal = match refusal(&release, name, &state, moment) {
             Some(refusal) => Some(refusal),
             None => overtaken(&release, (name, &commit), moment, court.repository)?,
         };
         if let Some(refusal) = refusal {
-            outcome.notice += &text(&layout::refusal(&refusal), court.manner.width);
-            outcome.refused = true;
+            let notice = text(&layout::refusal(&refusal), court.manner.width);
+            change::add(&mut outcome, Outcome { notice, refused: true, ..Outcome::default() });
         }
     }
     Ok(outcome)
@@ -112,10 +112,12 @@ fn outermost(released: Vec<Release>) -> Vec<Release> {
 }
 
 /// Why the release is refused by what its revision says, if it is.
-fn refusal(release: &Release, state: &State, moment: &Moment) -> Option<Refusal> {
+fn refusal(release: &Release, name: &str, state: &State, moment: &Moment) -> Option<Refusal> {
     let Some(design) = &state.linked.design else {
         let refused = release.guard.contains(&Event::Unreadable);
-        return refused.then(|| report::unreadable(state.diagnostics(), false, moment.clone()));
+        return refused.then(|| {
+            report::unreadable(state.diagnostics(), &release.manifest, Some(name), moment.clone())
+        });
     };
     if !release.guard.contains(&Event::NotReady) {
         return None;

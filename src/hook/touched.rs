@@ -1,8 +1,12 @@
-//! The designs that a change touches.
+//! The designs that a change touches, and those that it takes away.
 
-use crate::fileset::RepoPath;
+use std::collections::BTreeSet;
+
+use crate::design;
+use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{At, Repository, Snapshot};
 use crate::outside::{Failure, Loader, State, World, manifests};
+use crate::record::Id;
 
 /// Two states of a repository that a change lies between.
 pub(super) struct Change<'r> {
@@ -18,6 +22,26 @@ pub(super) struct Paths {
     pub after: RepoPath,
 }
 
+/// A design that a change touches.
+pub(super) struct Touched {
+    /// Where its manifest lies.
+    pub manifest: RepoPath,
+    /// How many record files it has.
+    pub record_files: usize,
+}
+
+/// A design whose manifest is not there any more.
+pub(super) struct Gone {
+    /// Where its manifest lay.
+    pub manifest: RepoPath,
+    /// The design before.
+    pub was: State,
+    /// Its record files that are still there, and that no design reads.
+    pub left: Vec<RepoPath>,
+    /// Whether another design reads some of its record files now.
+    pub is_taken_over: bool,
+}
+
 impl<'r> Change<'r> {
     /// The change from `before`, which may be missing, to `after`.
     ///
@@ -30,14 +54,33 @@ impl<'r> Change<'r> {
     ) -> Result<Self, Failure> {
         let state = |at: At| -> Result<_, Failure> { Ok((repository.snapshot(&at)?, at)) };
         let after = state(after)?;
-        // Where there is no design, what was there before does not matter.
-        let before = before.filter(|_| !manifests(after.0.entries()).is_empty());
-        Ok(Self { before: before.map(state).transpose()?, after })
+        let before = match before.map(state) {
+            // Where there is no design, a clone without all of its past holds nobody up.
+            Some(Err(_)) if manifests(after.0.entries()).is_empty() => None,
+            before => before.transpose()?,
+        };
+        Ok(Self { before, after })
     }
 
     /// The later state.
     pub fn after(&self) -> &Snapshot<'r> {
         &self.after.0
+    }
+
+    /// The designs of the later state that the change touches, without reading their records.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read a manifest.
+    pub fn touched(&mut self, loader: &mut Loader<'_>) -> Result<Vec<Touched>, Failure> {
+        let (before, after) = (self.before.as_ref(), &mut self.after.0);
+        let mut paths = manifests(after.entries());
+        paths.retain(|path| before.is_none_or(|(before, _)| is_touched(path, before, after)));
+        let touched = |manifest: RepoPath| {
+            let rules = loader.rules(after, &manifest)?;
+            let record_files = design::select(&rules, &manifest, after.entries()).records.len();
+            Ok(Touched { manifest, record_files })
+        };
+        paths.into_iter().map(touched).collect()
     }
 
     /// Shows every design of the later state that the change touches to `visit`, before and after,
@@ -51,7 +94,7 @@ impl<'r> Change<'r> {
         world: &World,
         mut visit: impl FnMut(Option<&State>, &State, &Paths) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
-        for paths in self.paths() {
+        for paths in self.pairs(loader)?.0 {
             let was = self.before.as_mut().zip(paths.before.as_ref());
             let is_untouched = was.as_ref().is_some_and(|((was, _), path)| {
                 **path == paths.after && !is_touched(path, was, &self.after.0)
@@ -67,23 +110,90 @@ impl<'r> Change<'r> {
         Ok(())
     }
 
-    /// Where the manifest of each design lies. The one that is gone and the one that is new, where
-    /// there is one of each, are the same that was moved.
-    fn paths(&self) -> Vec<Paths> {
-        let before = self.before.as_ref().map(|(before, _)| manifests(before.entries()));
-        let (before, after) = (before.unwrap_or_default(), manifests(self.after.0.entries()));
-        let gone: Vec<&RepoPath> = before.iter().filter(|path| !after.contains(path)).collect();
-        let new = after.iter().filter(|path| !before.contains(path)).count();
-        let moved = match gone[..] {
-            [gone] if new == 1 => Some(gone),
-            _ => None,
-        };
-        let paths = |after: &RepoPath| {
-            let same = before.iter().find(|before| *before == after);
-            Paths { before: same.or(moved).cloned(), after: after.clone() }
-        };
-        after.iter().map(paths).collect()
+    /// Every design of the earlier state whose manifest is not there any more, in the order of their
+    /// paths.
+    ///
+    /// # Errors
+    /// [`Failure`] where git could not read their files.
+    pub fn gone(&mut self, loader: &mut Loader<'_>, world: &World) -> Result<Vec<Gone>, Failure> {
+        let gone = self.pairs(loader)?.1;
+        let Some((before, at)) = &mut self.before else { return Ok(Vec::new()) };
+        let after = &mut self.after.0;
+        let mut read = BTreeSet::new();
+        for other in manifests(after.entries()).into_iter().filter(|_| !gone.is_empty()) {
+            let rules = loader.rules(after, &other)?;
+            read.extend(design::select(&rules, &other, after.entries()).records);
+        }
+        let gone = gone.into_iter().map(|manifest| {
+            let was = loader.design(before, &manifest, at, world)?;
+            let rules = loader.rules(before, &manifest)?;
+            let still_there = |path: &RepoPath| {
+                after.entries().get(path).is_some_and(|entry| entry.mode == Mode::File)
+            };
+            let mut left = design::select(&rules, &manifest, before.entries()).records;
+            left.retain(still_there);
+            let number = left.len();
+            left.retain(|path| !read.contains(path));
+            let is_taken_over = left.len() < number;
+            Ok(Gone { manifest, was, left, is_taken_over })
+        });
+        gone.collect()
     }
+
+    /// Where the manifest of each design lies that is there after, and those that are gone. One that
+    /// is gone and a new one of the same content, else of the same name, are a design that was moved.
+    fn pairs(&mut self, loader: &mut Loader<'_>) -> Result<(Vec<Paths>, Vec<RepoPath>), Failure> {
+        let known = self.before.as_ref().map(|(before, _)| manifests(before.entries()));
+        let (known, after) = (known.unwrap_or_default(), manifests(self.after.0.entries()));
+        let mut gone: Vec<RepoPath> =
+            known.iter().filter(|path| !after.contains(path)).cloned().collect();
+        let mut pairs: Vec<Paths> = after
+            .into_iter()
+            .map(|after| Paths { before: known.contains(&after).then(|| after.clone()), after })
+            .collect();
+        let Some((before, _)) = &mut self.before else { return Ok((pairs, gone)) };
+        let after = &mut self.after.0;
+        for key in [content, name] {
+            let is_new = |pair: &Paths| pair.before.is_none();
+            if gone.is_empty() || !pairs.iter().any(is_new) {
+                break;
+            }
+            let known = gone.iter().map(|path| key(before, path, loader));
+            let mut known = known.collect::<Result<Vec<_>, Failure>>()?;
+            for pair in pairs.iter_mut().filter(|pair| is_new(pair)) {
+                let Some(key) = key(after, &pair.after, loader)? else { continue };
+                if let Some(at) = known.iter().position(|known| known.as_ref() == Some(&key)) {
+                    known.remove(at);
+                    pair.before = Some(gone.remove(at));
+                }
+            }
+        }
+        Ok((pairs, gone))
+    }
+}
+
+/// By what a design is known again at another place.
+#[derive(PartialEq, Eq)]
+enum Key {
+    Content(ContentKey),
+    Name(Id),
+}
+
+fn content(
+    snapshot: &mut Snapshot<'_>,
+    manifest: &RepoPath,
+    _: &mut Loader<'_>,
+) -> Result<Option<Key>, Failure> {
+    Ok(snapshot.entries().get(manifest).map(|entry| Key::Content(entry.key)))
+}
+
+fn name(
+    snapshot: &mut Snapshot<'_>,
+    manifest: &RepoPath,
+    loader: &mut Loader<'_>,
+) -> Result<Option<Key>, Failure> {
+    let rules = loader.rules(snapshot, manifest)?;
+    Ok(rules.design.name.as_ref().map(|name| Key::Name(name.value.clone())))
 }
 
 /// Whether anything below the folder of the manifest is another.

@@ -14,6 +14,9 @@ use crate::fileset::RepoPath;
 use crate::git::Repository;
 use crate::pointer::Pointer;
 
+/// The folder of fetched contents in git's common folder (Git LFS specification v1).
+const USUAL: &str = "lfs";
+
 /// The content that `pointer` stands for at `path`: from where fetched contents are kept, else from
 /// the working tree, where it may lie before it is staged; `None` where it was not fetched.
 ///
@@ -25,7 +28,7 @@ pub(super) fn content(
     pointer: &Pointer,
 ) -> Result<Option<Vec<u8>>, String> {
     let told = |flaw: Flaw| format!("what was fetched for it {flaw}");
-    let kept = fetched(repository.common_dir(), pointer).map_err(told)?;
+    let kept = fetched(repository, pointer).map_err(told)?;
     Ok(kept.or_else(|| in_working_tree(repository.work_dir()?, path, pointer)))
 }
 
@@ -53,11 +56,17 @@ impl std::fmt::Display for Flaw {
     }
 }
 
-fn fetched(common_dir: &Path, pointer: &Pointer) -> Result<Option<Vec<u8>>, Flaw> {
-    match opened(common_dir, pointer.place()) {
-        Ok(Some(file)) => verified(file, pointer).map(Some),
-        Ok(None) => Ok(None),
-        Err(flaw) => Err(flaw),
+/// From the folder that was set for fetched contents, which may lie behind a link, else from the usual
+/// one.
+fn fetched(repository: &Repository, pointer: &Pointer) -> Result<Option<Vec<u8>>, Flaw> {
+    let place = pointer.place();
+    let opened = match repository.large_files_folder() {
+        Some(set) => opened(&set, place),
+        None => opened(repository.common_dir(), [USUAL.to_owned()].into_iter().chain(place)),
+    };
+    match opened? {
+        Some(file) => verified(file, pointer).map(Some),
+        None => Ok(None),
     }
 }
 

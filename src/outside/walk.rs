@@ -27,7 +27,9 @@ use crate::verdict::{Assessed, Occasion};
 pub struct Work {
     /// Contents of record files that were read and parsed.
     pub parsed: usize,
-    /// States that were linked, evaluated and judged.
+    /// States that were linked as a whole; others were linked from the state before them.
+    pub linked: usize,
+    /// States that were evaluated and judged.
     pub evaluated: usize,
     /// Revisions that were found done already.
     pub found: usize,
@@ -277,6 +279,7 @@ impl<'r> Walk<'r> {
     fn read(&mut self) -> Result<Read, Failure> {
         let mut snapshot = self.cursor.snapshot();
         let linked = self.records.linked(&snapshot);
+        self.work.linked += 1;
         let Some(design) = linked.design else {
             let told = match self.records.are_there() {
                 true => self.unreadable(&linked)?,

@@ -202,7 +202,8 @@ fn a_refused_commit() {
     screen!("refusal_tag_60", page, 60);
     let note = report::note(&impact, between, &[]);
     screen!("note_80", layout::note(&note), 80);
-    let unreadable = report::unreadable(rows_of(MISWRITTEN), true, Moment::Commit);
+    let unreadable =
+        report::unreadable(rows_of(MISWRITTEN), &"tagworthy.toml".into(), None, Moment::Commit);
     screen!("refusal_unreadable_80", layout::refusal(&unreadable), 80);
 }
 

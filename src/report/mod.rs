@@ -72,7 +72,8 @@ pub use place::{Lines, Place};
 pub use proposal::{ProposalReport, ReasonRow, proposal};
 pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};
 pub use refusal::{
-    Broken, Moment, Overrun, Received, Refusal, misnamed, not_ready, overtaken, refusal, unreadable,
+    Broken, MOST_DIAGNOSTICS, MOST_OVERRUNS, Moment, Overrun, Received, Refusal, Removal, misnamed,
+    not_ready, overtaken, refusal, removed, unreadable,
 };
 pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, TurnedRow, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};

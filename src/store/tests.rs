@@ -8,6 +8,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::Duration;
 
+use super::database::Database;
 use super::{FILE_NAME, Key, Store};
 use crate::fileset::ContentKey;
 
@@ -168,9 +169,54 @@ fn keeps_on_writing() {
     }
 }
 
-fn writer(folder: &Path) -> Child {
+/// Values that are written at once.
+const AT_ONCE: u32 = 200;
+
+/// Bytes of each, so that all of them are many pages and it takes a while to write them.
+const LONG: usize = 8_000;
+
+/// Which of two writings a file holds.
+type Round = (bool, String);
+
+/// Not a test by itself: writes many values at once, and others in their place, again and again. They
+/// are made before, so that a part of them is written at almost any moment.
+#[test]
+#[ignore = "a part of another test"]
+fn keeps_on_writing_many() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    let folder = Path::new(&folder);
+    let entries = |is_second: bool| {
+        let mut store = Store::open(folder);
+        let round: Round = (is_second, "x".repeat(LONG));
+        (0..AT_ONCE).for_each(|number| store.put(key(number), &round));
+        store.fresh
+    };
+    let (first, second) = (entries(false), entries(true));
+    let database = Database::new(folder.join(FILE_NAME));
+    for time in 0_u32.. {
+        database.write(&first);
+        database.write(&second);
+        if time == 1 {
+            fs::write(folder.join(BEGUN), "").unwrap();
+        }
+    }
+}
+
+/// What the child makes when it has written for a while.
+const BEGUN: &str = "begun";
+
+/// The writings that the values are of, each once: one, unless parts of two are there.
+fn rounds(folder: &Path) -> Vec<Option<bool>> {
+    let keys: Vec<Key> = (0..AT_ONCE).map(key).collect();
+    let found = Store::open(folder).get_each::<Round>(&keys);
+    let mut rounds: Vec<_> = found.into_iter().map(|value| Some(value?.0)).collect();
+    rounds.dedup();
+    rounds
+}
+
+fn writer(folder: &Path, what: &str) -> Child {
     Command::new(std::env::current_exe().unwrap())
-        .args(["store::tests::keeps_on_writing", "--exact", "--ignored"])
+        .args([&format!("store::tests::{what}"), "--exact", "--ignored"])
         .env(FOLDER, folder)
         .stdout(Stdio::null())
         .stderr(Stdio::null())
@@ -187,27 +233,35 @@ fn await_kept(folder: &Path, number: u32) {
     assert!(found, "{number} was never kept");
 }
 
+/// All of what was written at once is there, or all of what was there before.
 #[test]
 fn a_writer_may_be_killed_at_any_moment() {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
     keep(folder, 1_000_000);
-    for round in 0..10 {
-        let mut child = writer(folder);
-        await_kept(folder, round);
-        thread::sleep(Duration::from_micros(u64::from(round) * 1_700));
+    for time in 0..12 {
+        let _ = fs::remove_file(folder.join(BEGUN));
+        let mut child = writer(folder, "keeps_on_writing_many");
+        let begun = (0..20_000).any(|_| {
+            thread::sleep(Duration::from_millis(1));
+            folder.join(BEGUN).exists()
+        });
+        assert!(begun, "nothing was ever written");
+        thread::sleep(Duration::from_micros(u64::from(time) * 1_700));
         child.kill().unwrap();
         child.wait().unwrap();
+        let rounds = rounds(folder);
+        assert!(matches!(rounds[..], [Some(_)]), "parts of several rounds are kept: {rounds:?}");
         assert_eq!(kept(folder, 1_000_000), Some(1e6), "what was kept before is kept");
-        keep(folder, 2_000_000 + round);
-        assert!(kept(folder, 2_000_000 + round).is_some(), "it can be written to after a killing");
+        keep(folder, 2_000_000 + time);
+        assert!(kept(folder, 2_000_000 + time).is_some(), "it can be written to after a killing");
     }
 }
 
 #[test]
 fn two_processes_write_at_once() {
     let folder = tempfile::tempdir().unwrap();
-    let mut child = writer(folder.path());
+    let mut child = writer(folder.path(), "keeps_on_writing");
     await_kept(folder.path(), 0);
     let numbers = 3_000_000..3_000_020;
     numbers.clone().for_each(|number| keep(folder.path(), number));
@@ -224,6 +278,9 @@ fn two_processes_write_at_once() {
 fn on_a_full_disk_what_was_kept_stays() {
     let folder = tempfile::tempdir().unwrap();
     keep(folder.path(), 1_000_000);
+    let mut store = Store::open(folder.path());
+    (100..200).for_each(|number| store.put(key(number), &f64::from(number)));
+    store.flush();
     let blocks = file_bytes(folder.path()) / 512;
     let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec timeout 60 \"$0\" \"$@\"");
     let status = Command::new("sh")
@@ -236,6 +293,8 @@ fn on_a_full_disk_what_was_kept_stays() {
         .unwrap();
     assert!(status.success());
     assert_eq!(kept(folder.path(), 1_000_000), Some(1e6));
+    let numbers = (100..200).map(|number| kept(folder.path(), number));
+    assert!(numbers.eq((100..200).map(|number| Some(f64::from(number)))), "not a part of them");
     keep(folder.path(), 1);
     assert_eq!(kept(folder.path(), 1), Some(1.0));
 }

@@ -36,6 +36,8 @@ pub enum Question<'q> {
     Annotated(&'q str),
     /// Whether git is set to sign tags.
     Signs,
+    /// What git's configuration says of a key.
+    Setting(&'q str),
     /// Tags the commit that is checked out, by whoever git says.
     WriteTag(&'q str, &'q str),
     /// The commits that the second history holds and the first does not.
@@ -67,6 +69,7 @@ impl Question<'_> {
             Self::LastChanges(at, paths) => [&["last-changes", at], paths].concat(),
             Self::Annotated(name) => vec!["annotated", name],
             Self::Signs => vec!["signs"],
+            Self::Setting(key) => vec!["setting", key],
             Self::WriteTag(name, message) => vec!["write-tag", name, message],
             Self::Since(old, new) => vec!["since", old, new],
             Self::Parent(revision) => vec!["parent", revision],
@@ -184,6 +187,7 @@ fn reply(words: &[&str]) -> Result<BString, Error> {
             let tag = repository.annotated_tag(name)?;
             format!("{} {}\n{}", tag.commit, tag.signed, tag.message).into()
         }
+        ["setting", key] => told(repository.setting(key)),
         ["signs"] => repository.signs_tags().to_string().into(),
         ["write-tag", name, ref lines @ ..] => {
             let head = repository.head()?.unwrap_or_default();

@@ -17,6 +17,7 @@ mod lineage;
 mod normalise;
 mod places;
 mod revision;
+mod settings;
 mod tag;
 mod tree;
 mod worktree;

@@ -154,6 +154,28 @@ fn a_pointer_says_nothing_until_its_content_was_fetched() {
     check_everywhere(&scratch, LIGHT);
 }
 
+/// The setting is that of git-lfs-config(5) (from memory): a relative folder lies in git's own.
+#[test]
+fn what_was_fetched_may_lie_elsewhere() {
+    for set in ["lfs-of-all", "~/lfs-of-all", "/"] {
+        let scratch = repository();
+        let elsewhere = match set {
+            "lfs-of-all" => scratch.path().join(".git").join(set),
+            "~/lfs-of-all" => scratch.home().join("lfs-of-all"),
+            _ => scratch.folder("shared/by everyone"),
+        };
+        let set = if set == "/" { elsewhere.to_str().unwrap() } else { set };
+        let mesh = tetrahedron(60);
+        scratch.write("gate.stl", pointer_to(mesh.as_bytes()));
+        fetch(&scratch, &mesh);
+        scratch.git(&["config", "lfs.storage", set]);
+        check_everywhere(&scratch, NOT_FETCHED);
+        fs::create_dir_all(elsewhere.parent().unwrap()).unwrap();
+        fs::rename(scratch.path().join(".git/lfs"), elsewhere).unwrap();
+        check_everywhere(&scratch, LIGHT);
+    }
+}
+
 /// What is known of a content does not go with it.
 #[test]
 fn facts_outlive_the_content() {

@@ -161,3 +161,66 @@ fn a_fault_refuses_a_commit_where_the_manifest_asks_for_it() {
     let said = workshop.refuses(&["commit", "-qm", "What was staged is gone"]);
     assert!(said.contains("the commit is not judged, and is refused"), "{said}");
 }
+
+/// What git hands to each hook (githooks(5)): arguments, and standard input.
+const CALLS: [(&str, &[&str], &str); 9] = [
+    ("pre-commit", &[], ""),
+    ("pre-merge-commit", &[], ""),
+    ("prepare-commit-msg", &[".git/description"], ""),
+    ("post-commit", &[], ""),
+    ("post-merge", &["0"], ""),
+    ("post-checkout", &["1111", "2222", "1"], ""),
+    ("post-rewrite", &["rebase"], "1111 2222\n"),
+    ("pre-push", &["origin", "somewhere"], "HEAD 2222 refs/tags/v1.0.0 1111\n"),
+    ("reference-transaction", &["prepared"], "1111 2222 refs/tags/v1.0.0\n"),
+];
+
+#[test]
+fn each_hook_by_itself_says_so_and_lets_git_go_on() {
+    for (fault, script, word) in FAULTS {
+        let (workshop, bare) = faulty(script);
+        let call = |hook: PathBuf, folder: &Path, arguments: &[&str], input: &str| {
+            let file =
+                workshop.scratch.folder(&format!("{}.in", hook.file_name().unwrap().display()));
+            std::fs::write(&file, input).unwrap();
+            let mut hook = workshop.scratch.command(hook, folder);
+            hook.env_remove("GIT_EDITOR").args(arguments).stderr(std::process::Stdio::piped());
+            hook.stdin(std::fs::File::open(file).unwrap()).spawn().unwrap()
+        };
+        let end = |called: std::process::Child| {
+            let output = called.wait_with_output().unwrap();
+            (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+        };
+        let folder = workshop.scratch.path().join(".git/hooks");
+        let mut installed: Vec<String> = std::fs::read_dir(&folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .filter(|name| !name.ends_with(".sample"))
+            .collect();
+        let mut called: Vec<String> = CALLS.iter().map(|(hook, ..)| (*hook).to_owned()).collect();
+        installed.sort();
+        called.sort();
+        assert_eq!(installed, called, "every hook that is installed is called here");
+        // All at once: a hanging one takes its time.
+        let calls: Vec<_> = CALLS
+            .iter()
+            .map(|(hook, arguments, input)| {
+                (hook, call(folder.join(hook), &workshop.folder, arguments, input))
+            })
+            .collect();
+        let input = "1111 2222 refs/heads/main\n";
+        let shared = call(bare.join("hooks/pre-receive"), &bare, &[], input);
+        for (hook, called) in calls {
+            let (status, said) = end(called);
+            assert_eq!(status, Some(0), "{hook}, {fault}: {said}");
+            let notice = said.lines().find(|line| line.starts_with("tagworthy: "));
+            let is_told =
+                notice.is_some_and(|told| told.contains(word) && told.ends_with("git goes on"));
+            assert!(is_told, "{hook}, {fault}: {said}");
+        }
+        let (status, said) = end(shared);
+        assert_eq!(status, Some(1), "{fault}: {said}");
+        let is_told = said.contains(word) && said.contains("is not judged, and refused");
+        assert!(is_told, "{fault}: {said}");
+    }
+}

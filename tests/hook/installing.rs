@@ -90,6 +90,15 @@ fn the_folder_of_the_configuration_is_honoured() {
 }
 
 #[test]
+fn the_folder_that_git_is_told_for_once_is_honoured() {
+    let workshop = Workshop::new();
+    let install = format!("alias.install=!'{PROGRAM}' hooks install");
+    workshop.lets(&["-c", "core.hooksPath=.githooks", "-c", &install, "install"]);
+    assert!(workshop.folder.join(".githooks/pre-commit").exists());
+    workshop.lets(&["-c", "core.hooksPath=.githooks", "commit", "-q", "--allow-empty", "-m", "x"]);
+}
+
+#[test]
 fn a_folder_that_serves_other_repositories_needs_a_word() {
     let workshop = Workshop::new();
     fs::remove_file(workshop.hook()).unwrap();
@@ -173,4 +182,47 @@ fn the_shim_for_those_who_install_by_hand_finds_the_program_by_name() {
     workshop.scratch.set("PATH", format!("{folder}:{path}"));
     workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
     assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+}
+
+#[test]
+fn a_git_that_lacks_hooks_is_refused_and_an_old_one_told() {
+    for (version, status, word) in [
+        ("2.27.1", Some(2), "does not know all of the hooks"),
+        ("2.30.2", Some(0), "older than 2.39"),
+        ("2.39.0", Some(0), ""),
+    ] {
+        let mut workshop = Workshop::new();
+        workshop.tagworthy(&["hooks", "remove"]);
+        let git = workshop.scratch.folder("old/git");
+        write_script(&git, &format!("#!/bin/sh\necho git version {version}\n"));
+        workshop.scratch.set("PATH", git.parent().unwrap());
+        let output = workshop.tagworthy(&["hooks", "install"]);
+        let said = [output.stdout, output.stderr].concat();
+        let said = String::from_utf8_lossy(&said);
+        assert_eq!(output.status.code(), status, "{version}: {said}");
+        assert!(said.contains(word), "{version}: {said}");
+        assert_eq!(workshop.hook().exists(), status == Some(0), "{version}");
+    }
+}
+
+#[test]
+fn a_hooks_folder_that_is_none_is_told() {
+    let workshop = Workshop::new();
+    let place = workshop.scratch.path().join(".git/no-folder");
+    for is_link in [false, true] {
+        let _ = fs::remove_file(&place);
+        match is_link {
+            true => std::os::unix::fs::symlink("nowhere", &place).unwrap(),
+            false => fs::write(&place, "").unwrap(),
+        }
+        workshop.lets(&["config", "core.hooksPath", place.to_str().unwrap()]);
+        let output = workshop.tagworthy(&["hooks", "install"]);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains("is no folder"), "{said}");
+        let output = workshop.tagworthy(&["hooks", "status"]);
+        assert!(String::from_utf8_lossy(&output.stdout).contains("is no folder"));
+        assert!(workshop.tagworthy(&["hooks", "remove"]).status.success());
+        assert!(place.symlink_metadata().is_ok());
+    }
 }

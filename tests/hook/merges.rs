@@ -93,3 +93,14 @@ fn a_merge_of_many_is_judged() {
     let said = workshop.refuses(&["merge", "-q", "--no-edit", "one", "two", "lamp"]);
     assert!(said.contains("this merge breaks 1 requirement"), "{said}");
 }
+
+#[test]
+fn a_merge_that_is_continued_is_judged() {
+    let mut workshop = parted();
+    workshop.scratch.set("GIT_EDITOR", "true");
+    workshop.refuses(&["merge", "-q", "--no-edit", "lamp"]);
+    assert!(workshop.refuses(&["merge", "--continue"]).contains("carry-mass"));
+    workshop.write("parts/lamp.toml", &lamp("L-255", "255 g"));
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["merge", "--continue"]);
+}

@@ -77,6 +77,34 @@ fn a_shown_difference_and_another_comment_character_are_no_obstacle() {
 }
 
 #[test]
+fn settings_for_one_commit_alone_count() {
+    let workshop = staged();
+    workshop.lets(&["-c", "core.commentChar=;", "commit", "-q"]);
+    assert!(shown(&workshop).contains(&TOLD.replace('#', ";")), "{}", shown(&workshop));
+    assert_eq!(message(&workshop), "A brighter lamp");
+    let workshop = staged();
+    workshop.lets(&["-c", "commit.cleanup=verbatim", "commit", "-q"]);
+    assert!(!message(&workshop).contains("budgets"), "{}", message(&workshop));
+    let mut workshop = staged();
+    for (name, value) in [("COUNT", "1"), ("KEY_0", "core.commentChar"), ("VALUE_0", "%")] {
+        workshop.scratch.set(&format!("GIT_CONFIG_{name}"), value);
+    }
+    workshop.lets(&["commit", "-q"]);
+    assert!(shown(&workshop).contains(&TOLD.replace('#', "%")), "{}", shown(&workshop));
+}
+
+#[test]
+fn a_comment_mark_of_several_characters() {
+    let workshop = staged();
+    if workshop.scratch.git_line(&["version"]).as_str() < "git version 2.45" {
+        return;
+    }
+    workshop.lets(&["-c", "core.commentString=//", "commit", "-q"]);
+    assert!(shown(&workshop).contains(&TOLD.replace('#', "//")), "{}", shown(&workshop));
+    assert_eq!(message(&workshop), "A brighter lamp");
+}
+
+#[test]
 fn scissors_cut_it_away() {
     let workshop = staged();
     workshop.write("template.txt", "# a heading that stays\n");
@@ -96,6 +124,9 @@ fn comments_that_would_be_kept_are_not_written() {
         let workshop = staged();
         workshop.lets(&["config", "commit.cleanup", cleanup]);
         workshop.lets(&["commit", "-q"]);
+        assert!(!message(&workshop).contains("budgets"), "{cleanup}");
+        let workshop = staged();
+        workshop.lets(&["commit", "-q", &format!("--cleanup={cleanup}")]);
         assert!(!message(&workshop).contains("budgets"), "{cleanup}");
     }
     let workshop = staged();

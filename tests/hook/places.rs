@@ -201,3 +201,82 @@ fn a_step_of_another_repository_does_not_leak_into_this_one() {
     assert!(!output.status.success());
     assert!(String::from_utf8_lossy(&output.stderr).contains("carry-mass"));
 }
+
+#[test]
+fn a_part_of_a_file_that_is_chosen_while_committing() {
+    let workshop = Workshop::new();
+    workshop.write("parts/lamp.toml", &format!("# bright\n{}", lamp("L-350", "350 g")));
+    let commit = |answers: &str| {
+        let input = workshop.scratch.folder("answers");
+        std::fs::write(&input, answers).unwrap();
+        let mut commit = workshop.scratch.command("git", &workshop.folder);
+        commit.args(["commit", "-qpm", "Chosen"]).stdin(std::fs::File::open(input).unwrap());
+        commit.output().unwrap()
+    };
+    let refused = commit("a\n");
+    assert!(!refused.status.success());
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("carry-mass"));
+    assert!(commit("s\ny\nn\nn\n").status.success(), "the comment alone");
+    assert!(workshop.scratch.git_line(&["show", "HEAD:parts/lamp.toml"]).contains("250 g"));
+}
+
+#[test]
+fn in_a_repository_without_any_commit() {
+    let scratch = crate::common::Scratch::new();
+    let folder = scratch.path();
+    let workshop = Workshop { scratch, folder };
+    workshop.install(&[]);
+    workshop.write_design();
+    workshop.write("parts/lamp.toml", &lamp("L-250", "two hundred grams"));
+    workshop.lets(&["add", "."]);
+    assert!(workshop.refuses(&["commit", "-qm", "First light"]).contains("lamp.toml:7"));
+    workshop.write("parts/lamp.toml", &lamp("L-250", "250 g"));
+    workshop.lets(&["add", "."]);
+    assert_eq!(workshop.lets(&["commit", "-qm", "First light"]), "");
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+}
+
+#[test]
+fn around_a_submodule_that_moves() {
+    let workshop = Workshop::new();
+    let inner = workshop.scratch.folder("inner");
+    std::fs::create_dir(&inner).unwrap();
+    workshop.scratch.git_in(&inner, &["init", "-q", "-b", "main"]);
+    let step = ["commit", "-q", "--allow-empty", "-m", "A step"];
+    workshop.scratch.git_in(&inner, &step);
+    let allow = ["-c", "protocol.file.allow=always"];
+    let add = ["submodule", "add", "-q", inner.to_str().unwrap(), "parts/vendor.toml"];
+    workshop.lets(&[&allow[..], &add].concat());
+    assert_eq!(
+        workshop.lets(&["commit", "-qm", "With a submodule that is called like records"]),
+        ""
+    );
+    workshop.scratch.git_in(&workshop.folder.join("parts/vendor.toml"), &step);
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Both"]).contains("carry-mass"));
+    workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
+    assert_eq!(workshop.lets(&["commit", "-qam", "Both"]), "lantern: mass +10 g (now 1160 g)\n");
+}
+
+#[test]
+fn without_a_design_a_past_that_is_missing_is_no_matter() {
+    let scratch = crate::common::Scratch::new();
+    let folder = scratch.path();
+    let workshop = Workshop { scratch, folder };
+    workshop.write("notes/lamp.txt", "to do");
+    workshop.scratch.commit("Notes");
+    let tree = workshop.scratch.git_line(&["rev-parse", "HEAD:notes"]);
+    let object = workshop.scratch.path().join(".git/objects").join(&tree[..2]).join(&tree[2..]);
+    std::fs::remove_file(object).unwrap();
+    let hook = || {
+        let output = workshop.tagworthy(&["hook", "pre-commit"]);
+        assert!(output.status.success());
+        String::from_utf8(output.stderr).unwrap()
+    };
+    assert_eq!(hook(), "");
+    workshop.write_design();
+    workshop.lets(&["add", "."]);
+    let said = hook();
+    assert!(said.contains("is missing") && said.contains("not judged"), "{said}");
+}

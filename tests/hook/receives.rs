@@ -199,3 +199,49 @@ fn the_store_borrows_objects_of_another() {
     workshop.commit_lamp("L-350", "350 g");
     assert!(refuses(&workshop, &["main"]).contains("carry-mass"));
 }
+
+#[test]
+fn every_branch_of_a_push_is_judged() {
+    let (workshop, _) = shared();
+    workshop.lets(&["push", "-q", "origin", "main:aside"]);
+    workshop.commit_lamp("L-350", "350 g");
+    let said = refuses(&workshop, &["main:aside", "main:refs/heads/new", "main"]);
+    for branch in ["aside", "new", "main"] {
+        assert!(said.contains(&format!("this push to {branch} breaks 1 requirement")), "{said}");
+    }
+}
+
+#[test]
+fn a_tag_does_not_bring_its_own_rules() {
+    let (workshop, _) = shared();
+    workshop.lets(&["checkout", "-qb", "aside"]);
+    workshop.rule("[guard]\nreceive = []\ntag = []");
+    workshop.change("tagworthy.toml", "records =", "tag = \"lantern-{version}\"\nrecords =");
+    workshop.lets(&["commit", "-qam", "Other tags, and no rules for them"]);
+    workshop.lets(&["tag", "v1.0.0"]);
+    assert!(refuses(&workshop, &["v1.0.0"]).contains("licence"));
+}
+
+#[test]
+fn more_commits_than_are_judged_one_by_one_are_told() {
+    let (workshop, _) = shared();
+    workshop.rule("[guard]\nevery-commit = true");
+    workshop.lets(&["push", "-q", "origin", "main"]);
+    let empty = workshop.scratch.git_line(&["rev-parse", "HEAD^{tree}"]);
+    let mut script = String::new();
+    for number in 0..1_001 {
+        script += &format!(
+            "commit refs/heads/main\ncommitter Ada <ada@lantern.example> {} +0000\ndata 1\nx\n{}M 040000 {empty} \"\"\n",
+            1_800_000_000 + number,
+            if number == 0 { "from refs/heads/main^0\n" } else { "" },
+        );
+    }
+    let input = workshop.scratch.folder("script");
+    fs::write(&input, script).unwrap();
+    let mut import = workshop.scratch.command("git", &workshop.folder);
+    let done =
+        import.args(["fast-import", "--quiet"]).stdin(fs::File::open(input).unwrap()).status();
+    assert!(done.unwrap().success());
+    let said = from_remote(&workshop.lets(&["push", "-q", "origin", "main"]));
+    assert_eq!(said, "this push to main has more than 1000 commits: the last 1000 are judged");
+}

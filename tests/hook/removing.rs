@@ -71,3 +71,19 @@ fn without_hooks_nothing_is_judged() {
     workshop.write("parts/lamp.toml", &crate::workshop::lamp("L-350", "350 g"));
     assert_eq!(workshop.lets(&["commit", "-qam", "Too heavy"]), "");
 }
+
+#[test]
+fn a_folder_in_the_place_of_a_hook_is_in_nobodys_way() {
+    let workshop = Workshop::new();
+    remove(&workshop);
+    let hook = workshop.hook();
+    fs::create_dir(&hook).unwrap();
+    fs::write(hook.join("notes.txt"), "git passes it over").unwrap();
+    workshop.install(&[]);
+    workshop.write("parts/lamp.toml", &crate::workshop::lamp("L-350", "350 g"));
+    assert!(workshop.refuses(&["commit", "-qam", "Too heavy"]).contains("carry-mass"));
+    workshop.write("parts/lamp.toml", &crate::workshop::lamp("L-260", "260 g"));
+    workshop.lets(&["commit", "-qam", "Fits"]);
+    remove(&workshop);
+    assert_eq!(fs::read_to_string(hook.join("notes.txt")).unwrap(), "git passes it over");
+}

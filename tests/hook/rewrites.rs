@@ -98,3 +98,79 @@ fn a_message_is_reworded() {
     let message = workshop.scratch.git_line(&["log", "-1", "--format=%B", "HEAD~2"]);
     assert_eq!(message, "L-250 of 252 g");
 }
+
+/// A workshop in which `main` and `aside` have another lamp each, and the editor changes nothing.
+fn at_odds() -> Workshop {
+    let mut workshop = Workshop::new();
+    workshop.scratch.set("GIT_EDITOR", "true");
+    workshop.lets(&["checkout", "-qb", "aside"]);
+    workshop.commit_lamp("L-250", "251 g");
+    workshop.lets(&["checkout", "-q", "main"]);
+    workshop.commit_lamp("L-250", "252 g");
+    workshop
+}
+
+/// Ends what stopped at a conflict: refused with a lamp that is too heavy, let through with another.
+fn ends(workshop: &Workshop, end: &[&str]) {
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    workshop.lets(&["add", "."]);
+    assert!(workshop.refuses(end).contains("carry-mass"), "{end:?}");
+    workshop.write("parts/lamp.toml", &lamp("L-253", "253 g"));
+    workshop.lets(&["add", "."]);
+    workshop.lets(end);
+    assert!(workshop.scratch.git_line(&["show", "HEAD:parts/lamp.toml"]).contains("253 g"));
+}
+
+#[test]
+fn a_cherry_pick_with_conflicts_is_judged_where_it_is_continued() {
+    let workshop = at_odds();
+    assert!(!workshop.git(&["cherry-pick", "aside"]).status.success(), "there is a conflict");
+    ends(&workshop, &["cherry-pick", "--continue"]);
+}
+
+#[test]
+fn a_revert_with_conflicts_is_judged_where_it_is_continued() {
+    let workshop = at_odds();
+    workshop.commit_lamp("L-250", "254 g");
+    let revert = workshop.git(&["revert", "--no-edit", "HEAD~1"]);
+    assert!(!revert.status.success(), "there is a conflict");
+    ends(&workshop, &["revert", "--continue"]);
+}
+
+#[test]
+fn a_rebase_with_conflicts_is_judged_where_one_commits() {
+    let workshop = at_odds();
+    assert!(!workshop.git(&["rebase", "-q", "aside"]).status.success(), "there is a conflict");
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    workshop.lets(&["add", "."]);
+    assert!(workshop.refuses(&["commit", "-qm", "Too heavy"]).contains("carry-mass"));
+    workshop.write("parts/lamp.toml", &lamp("L-253", "253 g"));
+    workshop.lets(&["add", "."]);
+    let said = workshop.lets(&["rebase", "--continue"]);
+    assert!(!said.contains("not judged"), "{said}");
+}
+
+#[test]
+fn patches_with_conflicts_are_applied() {
+    let workshop = at_odds();
+    let patch = workshop.scratch.folder("patch");
+    let text = workshop.scratch.git(&["format-patch", "--stdout", "main..aside"]);
+    std::fs::write(&patch, text).unwrap();
+    let applied = workshop.git(&["am", "-q", "--3way", patch.to_str().unwrap()]);
+    assert!(!applied.status.success(), "there is a conflict");
+    workshop.write("parts/lamp.toml", &lamp("L-253", "253 g"));
+    workshop.lets(&["add", "."]);
+    let said = workshop.lets(&["am", "--continue"]);
+    assert!(!said.contains("tagworthy"), "{said}");
+}
+
+#[test]
+fn staged_work_is_taken_back_as_staged() {
+    let workshop = Workshop::new();
+    workshop.write("parts/lamp.toml", &lamp("L-350", "350 g"));
+    workshop.lets(&["add", "."]);
+    workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
+    assert_eq!(workshop.lets(&["stash", "push", "-q", "--include-untracked"]), "");
+    assert_eq!(workshop.lets(&["stash", "pop", "-q", "--index"]), "");
+    assert!(workshop.refuses(&["commit", "-qm", "What is staged"]).contains("1250 g"));
+}

@@ -27,13 +27,26 @@ fn each_state_is_evaluated_once_and_each_content_parsed_once() {
         .change("README.md", "A text", "A text")
         .change("parts/lamp.toml", &lamp(250), "The old lamp again")
         .change("parts/lamp.toml", &lamp(270), "A third lamp");
-    // Manifest, three parts, and two more lamps; the text touches nothing.
-    assert_eq!(work(&workshop.folder), Work { parsed: 6, evaluated: 4, found: 0 });
-    assert_eq!(work(&workshop.folder), Work { parsed: 0, evaluated: 0, found: 5 });
+    // Manifest, three parts, and two more lamps; the text touches nothing. A lamp that weighs something
+    // else stands where the lamp before it stood.
+    let expected = Work { parsed: 6, linked: 1, evaluated: 4, found: 0 };
+    assert_eq!(work(&workshop.folder), expected);
+    assert_eq!(work(&workshop.folder), Work { found: 5, ..Work::default() });
     // One more: its own state, and the one before it to compare with.
     workshop.change("parts/lamp.toml", &lamp(280), "A fourth lamp");
-    assert_eq!(work(&workshop.folder), Work { parsed: 5, evaluated: 2, found: 5 });
-    assert_eq!(work(&workshop.folder), Work { parsed: 0, evaluated: 0, found: 6 });
+    let expected = Work { parsed: 5, linked: 1, evaluated: 2, found: 5 };
+    assert_eq!(work(&workshop.folder), expected);
+    assert_eq!(work(&workshop.folder), Work { found: 6, ..Work::default() });
+}
+
+#[test]
+fn what_reaches_further_than_a_figure_is_linked_as_a_whole() {
+    let workshop = Workshop::new();
+    let text = format!("{}fits.scanner = \"^1.0.0\"\n", lamp(260));
+    workshop.change("parts/lamp.toml", &text, "A lamp that fits something");
+    workshop.change("parts/lamp.toml", &lamp(260), "A lamp that fits nothing");
+    let expected = Work { parsed: 6, linked: 2, evaluated: 3, found: 0 };
+    assert_eq!(work(&workshop.folder), expected, "what is named less is named before");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use crate::outside::{Failure, World};
 
-/// The oldest git that the hooks were tried with, and the tests pass with; the newest is 2.47.
+/// The oldest git that the tests of the hooks pass with; the other that they were tried with is 2.47.
 const OLDEST_TRIED: (u32, u32) = (2, 39);
 
 /// The git that brought the hooks core.hooksPath (2.9), pre-merge-commit (2.24) and

@@ -18,10 +18,7 @@ pub(super) fn run(place: &Place, tag_guard: bool, world: &World) -> Result<Hooks
     for hook in &hooks {
         must_have_room(&place.hook(hook))?;
     }
-    let folder = &place.folder.path;
-    std::fs::create_dir_all(folder).map_err(|error| {
-        Failure::new(format!("{} could not be made: {error}", folder.display()))
-    })?;
+    make(&place.folder.path)?;
     let shim = shim::text(&world.program);
     let rows = hooks.into_iter().map(|hook| install(place, hook, &shim));
     let rows = rows.collect::<Result<Vec<HookRow>, Failure>>()?;
@@ -39,6 +36,18 @@ fn hooks(place: &Place, tag_guard: bool) -> Result<Vec<&'static str>, Failure> {
     let stays = matches!(Found::at(&place.hook(TAG_GUARD)), Found::Ours { .. });
     let guard = (tag_guard || stays).then_some(TAG_GUARD);
     Ok(place.hooks().iter().copied().chain(guard).collect())
+}
+
+fn make(folder: &Path) -> Result<(), Failure> {
+    if is_there(folder) && !folder.is_dir() {
+        return Err(Failure::new(format!(
+            "{0} is no folder, and git finds no hooks there\n\
+             take it away, or let core.hooksPath name a folder",
+            folder.display()
+        )));
+    }
+    std::fs::create_dir_all(folder)
+        .map_err(|error| Failure::new(format!("{} could not be made: {error}", folder.display())))
 }
 
 /// Refuses to throw away one of two hooks of others.
@@ -75,7 +84,7 @@ fn install(place: &Place, name: &'static str, shim: &str) -> Result<HookRow, Fai
 
 fn remarks(hook: &Path, standing: Standing) -> Vec<String> {
     let kept = kept(hook);
-    let first = is_there(&kept).then(|| format!("{} runs first", file_name(&kept)));
+    let first = kept.is_file().then(|| format!("{} runs first", file_name(&kept)));
     let left = (standing == Standing::ChangedByHand).then(|| "left as it is".to_owned());
     first.into_iter().chain(left).collect()
 }

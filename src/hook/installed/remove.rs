@@ -39,13 +39,22 @@ fn remove(place: &Place, name: &'static str) -> Result<Option<HookRow>, Failure>
         Found::Ours { .. } => {
             let kept = kept(&hook);
             let back = is_there(&kept);
-            // Moving over the shim leaves no moment without the hook that was there before.
-            let done =
-                if back { std::fs::rename(&kept, &hook) } else { std::fs::remove_file(&hook) };
+            let done = put_back(back.then_some(kept.as_path()), &hook);
             done.map_err(|error| failed(&hook, &error))?;
             let remark = back.then(|| format!("{} is back", file_name(&hook)));
             row(Standing::TakenOut, remark.into_iter().collect())
         }
+    }
+}
+
+/// Puts `kept` in the place of the shim at `hook`, or nothing.
+fn put_back(kept: Option<&Path>, hook: &Path) -> std::io::Result<()> {
+    match kept {
+        // Moving over the shim leaves no moment without the hook that was there before.
+        Some(kept) if !kept.is_dir() || kept.is_symlink() => std::fs::rename(kept, hook),
+        // No hook, and nothing that could be moved over a file.
+        Some(folder) => std::fs::remove_file(hook).and_then(|()| std::fs::rename(folder, hook)),
+        None => std::fs::remove_file(hook),
     }
 }
 

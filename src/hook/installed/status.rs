@@ -49,7 +49,7 @@ fn row(place: &Place, name: &'static str, world: &World) -> HookRow {
     if standing.is_ours() {
         remarks.extend(program(&hook, world));
         let kept = kept(&hook);
-        remarks.extend(is_there(&kept).then(|| format!("{} runs first", file_name(&kept))));
+        remarks.extend(kept.is_file().then(|| format!("{} runs first", file_name(&kept))));
         remarks
             .extend((!is_executable(&hook)).then(|| "git passes it over: it cannot be run".into()));
     }
@@ -77,8 +77,11 @@ fn remarks(place: &Place, world: &World) -> Vec<String> {
         Reach::WorkTree => {
             "git calls them for everyone who checks out this folder and sets core.hooksPath"
         }
-        Reach::Shared => "git calls them for every repository with this core.hooksPath",
+        Reach::Shared => "git calls them for every repository that looks for hooks there",
     };
+    let folder = &place.folder.path;
+    let no_folder = is_there(folder) && !folder.is_dir();
+    let no_folder = no_folder.then(|| format!("{} is no folder", folder.display()));
     let elsewhere = place.folder.path != place.usual;
     let forgotten = elsewhere
         && Place::all()
@@ -89,7 +92,8 @@ fn remarks(place: &Place, world: &World) -> Vec<String> {
             place.usual.display()
         )
     });
-    [Some(called.to_owned()), forgotten, git_version::remark(world)].into_iter().flatten().collect()
+    let remarks = [Some(called.to_owned()), no_folder, forgotten, git_version::remark(world)];
+    remarks.into_iter().flatten().collect()
 }
 
 /// Whether git would run it; where files carry no such mode it runs what is there.

@@ -3,23 +3,21 @@
 use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
 use super::cut;
 use super::impact::through;
-use crate::report::{Note, Overrun, Refusal};
+use crate::report::{DiagnosticRow, MOST_DIAGNOSTICS, MOST_OVERRUNS, Note, Overrun, Refusal};
 use crate::verdict::Verdict;
 
-/// Diagnostics that one screen has room for.
-const MOST_DIAGNOSTICS: usize = 3;
-/// Requirements that one screen has room for.
-const MOST_OVERRUNS: usize = 5;
 /// Lines about something else that one screen has room for.
 const MOST_BESIDES: usize = 3;
 /// Columns of a command that the narrowest of usual screens has room for.
 const MOST_COLUMNS: usize = 58;
 /// Things to do that one screen has room for.
 const MOST_STEPS: usize = 4;
+/// The same where there are more requirements than it has room for.
+const FEWER_STEPS: usize = 2;
 /// Commands that are written in full; of more of them only what differs is.
 const MOST_IN_FULL: usize = 2;
 /// Such commands that one screen has room for.
-const MOST_WAIVERS: usize = 8;
+const MOST_WAIVERS: usize = 3;
 
 /// How the commands that let something through begin, and where they end alike.
 const WAIVE: (&str, &str) = ("tagworthy waive ", " --until-before");
@@ -33,9 +31,9 @@ pub fn refusal(report: &Refusal) -> Page {
     };
     let mut page = Page { headline, sections: Vec::new() };
     page.table("", overruns(&report.overruns));
-    page.list("", cut(&report.overruns, MOST_OVERRUNS).into_iter().collect());
+    page.list("", further(report).into_iter().collect());
     page.list("", lines(&report.besides, MOST_BESIDES));
-    page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
+    page.diagnostics(shown_diagnostics(report), MOST_DIAGNOSTICS);
     page.list("mend it", mend(report));
     snippet(&mut page, report.moment.instead(), waivers(&report.waivers));
     let past = report.moment.way_past().into_iter().collect();
@@ -85,13 +83,34 @@ fn overrun(overrun: &Overrun) -> Row {
     }
 }
 
+/// Where something lists all of them, that says that there are more.
+fn shown_diagnostics(report: &Refusal) -> &[DiagnosticRow] {
+    let rows = &report.diagnostics;
+    match report.all_of_it {
+        Some(_) => &rows[..rows.len().min(MOST_DIAGNOSTICS)],
+        None => rows,
+    }
+}
+
+/// How many requirements are not shown, and what lists them.
+fn further(report: &Refusal) -> Option<Line> {
+    let mut line = cut(&report.overruns, MOST_OVERRUNS)?;
+    line.extend(report.all_of_it.iter().map(|all| format!("; {all}").into()));
+    Some(line)
+}
+
 fn mend(report: &Refusal) -> Vec<Line> {
-    let mut mend = lines(&report.mend, MOST_STEPS);
+    let is_cut = report.overruns.len() > MOST_OVERRUNS;
+    let mut mend = match is_cut {
+        true => lines(&report.mend[..report.mend.len().min(FEWER_STEPS)], FEWER_STEPS),
+        false => lines(&report.mend, MOST_STEPS),
+    };
     let is_about_the_name =
         report.overruns.is_empty() && report.besides.is_empty() && report.diagnostics.is_empty();
     // What to do about a wrong name is said in full.
     mend.extend((!is_about_the_name).then(|| vec![report.moment.again().into()]));
-    mend.extend(report.all_of_it.iter().map(|command| vec![command.as_str().into()]));
+    let all_of_it = report.all_of_it.iter().filter(|_| !is_cut);
+    mend.extend(all_of_it.map(|command| vec![command.as_str().into()]));
     mend
 }
 

@@ -1,5 +1,7 @@
 //! Why a hook refuses, in one screen: what, by how much, through which part, and the ways out.
 
+mod command;
+mod gone;
 mod release;
 mod waiver;
 
@@ -14,10 +16,19 @@ use super::next;
 use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::VerdictChange;
+use crate::diagnostic::Severity;
+use crate::fileset::RepoPath;
 use crate::record::{Event, Id};
 use crate::verdict::Verdict;
 
+pub use gone::{Removal, removed};
 pub use release::{misnamed, not_ready, overtaken};
+
+/// Requirements that one screen has room for: 25 lines, as a terminal has at least.
+pub const MOST_OVERRUNS: usize = 3;
+
+/// Diagnostics that one screen has room for.
+pub const MOST_DIAGNOSTICS: usize = 2;
 
 /// What git was about to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -136,6 +147,13 @@ impl Moment {
         }
     }
 
+    /// What tells all of it by `command`, where that can be asked for here.
+    fn all_of(&self, command: &str, manifest: &RepoPath) -> Option<String> {
+        let is_staged = matches!(self, Self::Commit | Self::Merge);
+        let design = command::of_design(manifest);
+        is_staged.then(|| format!("tagworthy {command} --staged{design} lists all of it"))
+    }
+
     /// Git's own way past the hook, where there is one.
     #[must_use]
     pub fn way_past(&self) -> Option<String> {
@@ -148,16 +166,26 @@ impl Moment {
     }
 }
 
-/// The refusal of records that cannot be read; `newly` where they could be before.
+/// The refusal of the records of `manifest`, which cannot be read: any more, or where the tag of this name points.
 #[must_use]
-pub fn unreadable(diagnostics: Vec<DiagnosticRow>, newly: bool, moment: Moment) -> Refusal {
-    let errors = count(diagnostics.len(), "error");
-    let headline = match newly {
-        true => format!("refused: {} leaves the records unreadable, {errors}", moment.subject()),
-        false => format!("refused: the records cannot be read where the tag points, {errors}"),
+pub fn unreadable(
+    diagnostics: Vec<DiagnosticRow>,
+    manifest: &RepoPath,
+    tag: Option<&str>,
+    moment: Moment,
+) -> Refusal {
+    let number = diagnostics.len();
+    let errors = diagnostics.iter().filter(|row| row.severity == Severity::Error).count();
+    let errors = count(errors, "error");
+    let headline = match tag {
+        None => format!("refused: {} leaves the records unreadable, {errors}", moment.subject()),
+        Some(tag) => {
+            format!("refused: the records cannot be read where the tag {tag} points, {errors}")
+        }
     };
+    let all_of_it = moment.all_of("check", manifest).filter(|_| number > MOST_DIAGNOSTICS);
     let mend = vec!["put right what is marked above".to_owned()];
-    Refusal { diagnostics, mend, ..Refusal::new(headline, moment) }
+    Refusal { diagnostics, mend, all_of_it, ..Refusal::new(headline, moment) }
 }
 
 /// The refusal of a change that turns the requirements in `broken`.
@@ -172,8 +200,12 @@ pub fn refusal(broken: &[Broken<'_>], between: Between<'_>, moment: Moment) -> R
     let afters = broken.iter().map(|broken| (broken.between.after, &broken.change.requirement));
     let steps = afters.clone().flat_map(|(after, id)| next::for_requirement(after, id));
     let waivers = afters.filter_map(|(after, id)| waiver::of_requirement(after, id));
+    let all_of_it = moment
+        .all_of("impact", &between.after.design.manifest_path)
+        .filter(|_| overruns.len() > MOST_OVERRUNS);
     Refusal {
         overruns,
+        all_of_it,
         mend: once(steps),
         waivers: once(waivers),
         ..Refusal::new(headline, moment)

@@ -2,7 +2,7 @@
 
 use semver::Version;
 
-use super::{Moment, Overrun, Refusal, once, waiver};
+use super::{Moment, Overrun, Refusal, command, once, waiver};
 use crate::report::items::open_items;
 use crate::report::next::{Step, next};
 use crate::report::{Checklist, requirements, variants};
@@ -26,9 +26,10 @@ pub fn not_ready(assessed: &Assessed, checklist: &Checklist, moment: Moment) -> 
         besides: besides(checklist),
         mend: once(steps),
         all_of_it: Some(format!(
-            "tagworthy ready {} --at {} lists all of it",
+            "tagworthy ready {} --at {}{} lists all of it",
             checklist.release,
-            checklist.place.name()
+            checklist.place.name(),
+            command::of_design(&assessed.design.manifest_path)
         )),
         waivers: once(waivers),
         ..Refusal::new(format!("refused: {}", checklist.headline), moment)
@@ -58,8 +59,7 @@ pub fn misnamed(
 /// The refusal of the tag `name`, whose history holds the tag `higher` of a higher version.
 #[must_use]
 pub fn overtaken(name: &str, higher: &str, moment: Moment) -> Refusal {
-    let headline =
-        format!("refused: {higher} is released already, before what the tag {name} names");
+    let headline = format!("refused: the tag {name} comes after {higher}, a higher version");
     let mend =
         vec![format!("take a version above {higher}: the manifest's `next`, and the tag's name")];
     Refusal { mend, ..Refusal::new(headline, moment) }

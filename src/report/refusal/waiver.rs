@@ -1,5 +1,6 @@
 //! The command that would let something through with a reason, ready but for the reason.
 
+use super::command::of_design;
 use crate::quantity::Unit;
 use crate::record::Id;
 use crate::report::judged_on::unit_of;
@@ -24,7 +25,8 @@ pub(super) fn of_finding(assessed: &Assessed, finding: &Finding) -> String {
 fn until_and_why(assessed: &Assessed) -> String {
     let release = &assessed.occasion.release;
     let next = semver::Version::new(release.major, release.minor.saturating_add(1), 0);
-    format!(" --until-before {next} --why \"…\"")
+    let design = of_design(&assessed.design.manifest_path);
+    format!(" --until-before {next} --why \"…\"{design}")
 }
 
 /// How far the concession has to go to cover the value as it is now; nothing where it is not the

@@ -8,7 +8,7 @@ use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
 use crate::facet::{self, Table};
-use crate::fileset::{ContentKey, FileSet, RepoPath};
+use crate::fileset::{ContentKey, FileSet, Mode, RepoPath};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
@@ -17,6 +17,9 @@ pub const MANIFEST: &str = "tagworthy.toml";
 
 /// A glob of the manifest that selects no file.
 pub const EMPTY_GLOB: Code = Code("empty-glob");
+
+/// A manifest that is a link or a submodule, which is not read.
+pub const NOT_A_FILE: Code = Code("not-a-file");
 
 /// Files that were parsed already, by content: a revision parses only what others have not.
 #[derive(Debug, Default)]
@@ -55,6 +58,9 @@ pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linke
         let told = Arc::make_mut(&mut manifest);
         told.diagnostics.extend(selection.empty.iter().map(|span| empty_glob(*span)));
     }
+    if files.entries.get(manifest_path).is_some_and(|entry| entry.mode != Mode::File) {
+        Arc::make_mut(&mut manifest).diagnostics.push(not_a_file());
+    }
     let records: Vec<(RepoPath, Arc<Parsed>)> = selection
         .records
         .into_iter()
@@ -70,6 +76,12 @@ pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linke
         entries: &files.entries,
         checks: &verdict::waivable_codes(),
     })
+}
+
+fn not_a_file() -> Diagnostic {
+    let message = "the manifest is no regular file, and is not read";
+    let hint = "put the file itself here: neither a link nor a submodule is followed";
+    Diagnostic::error(NOT_A_FILE, Span::default(), message).with_hint(hint)
 }
 
 fn empty_glob(span: Span) -> Diagnostic {
@@ -137,6 +149,8 @@ fn evaluated(
     (evaluate::figures_since(before, design, &stand_ins), standings)
 }
 
+#[cfg(test)]
+mod later_states;
 #[cfg(test)]
 mod tests {
     use crate::fixture::{design, wrong};
