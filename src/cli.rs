@@ -42,6 +42,8 @@ pub enum Format {
     Ndjson,
     /// For a spreadsheet: what is a list.
     Csv,
+    /// For catalogues of open hardware, as an Open Know-How manifest: `bom` alone.
+    Okh,
 }
 
 /// What to do.

@@ -2,7 +2,7 @@
 
 use crate::cli::StateArgs;
 use crate::design::Design;
-use crate::git::{Range, Repository, Way};
+use crate::git::{Passed, Range, Repository, Tag, Way};
 use crate::history::Ledger;
 use crate::outside::{self, Failure, World};
 use crate::record::Id;
@@ -50,11 +50,26 @@ pub(super) fn last_release(
     way: &Way,
 ) -> Result<Option<Tagged>, Failure> {
     let table = &design.manifest.design;
-    let releases = repository.tags()?.into_iter().filter_map(|tag| {
-        table.release_of(&tag.name)?;
-        let is_it = |passed: &crate::git::Passed| passed.id.to_string() == tag.commit;
-        let place = way.commits.iter().position(is_it)?;
-        Some(Tagged { tag: tag.name, place })
-    });
-    Ok(releases.max_by_key(|tagged| tagged.place))
+    let tags = repository.tags()?.into_iter();
+    let releases = tags.filter(|tag| table.release_of(&tag.name).is_some());
+    Ok(releases.filter_map(|tag| passed(tag, way)).max_by_key(|tagged| tagged.place))
+}
+
+/// The tag `name`, where it is one of a revision on the way.
+///
+/// # Errors
+/// [`Failure`] where the tags cannot be read.
+pub(super) fn tagged(
+    repository: &Repository,
+    way: &Way,
+    name: &str,
+) -> Result<Option<Tagged>, Failure> {
+    let tag = repository.tags()?.into_iter().find(|tag| tag.name == name);
+    Ok(tag.and_then(|tag| passed(tag, way)))
+}
+
+fn passed(tag: Tag, way: &Way) -> Option<Tagged> {
+    let is_it = |passed: &Passed| passed.id.to_string() == tag.commit;
+    let place = way.commits.iter().position(is_it)?;
+    Some(Tagged { tag: tag.name, place })
 }

@@ -32,6 +32,10 @@ pub fn run(cli: Cli, world: &World) -> Result<Outcome, Failure> {
                        json has the rest";
         return Err(Failure::new(message));
     }
+    if cli.format == Format::Okh && !matches!(cli.command, Command::Bom(_)) {
+        let message = "only `bom` is written as an Open Know-How manifest";
+        return Err(Failure::new(message));
+    }
     let manner = Manner { format: cli.format, width: world.width, design: cli.design };
     match cli.command {
         Command::Check(args) => check::run(&args, &manner, world),

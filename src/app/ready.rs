@@ -29,7 +29,7 @@ pub fn run(args: &ReadyArgs, manner: &Manner, world: &World) -> Result<Outcome, 
     };
     let built = variant_of(&assessed, args.variant.as_deref())?;
     let lines = |path: &RepoPath, span: Span| state.line(path, span);
-    let mut report = report::checklist(built, state.place.clone(), &lines);
+    let mut report = report::checklist_of_release(built, state.place.clone(), &lines);
     if args.variant.is_none() {
         report.history = looking_back(&repository, built, args, world)?;
     }

@@ -2,11 +2,13 @@
 
 use semver::Version;
 
-use super::check;
+use super::look_back::History;
+use super::{check, look_back};
 use crate::cli::{CheckArgs, ReleaseArgs, StateArgs};
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Mark, Repository};
+use crate::history::{Brought, brought};
 use crate::outside::{Failure, Loader, Manner, Outcome, State, World, day_of, shown, sign_tag};
 use crate::release;
 use crate::render::{layout, message};
@@ -16,7 +18,8 @@ use crate::verdict::Assessed;
 /// What is released: a tag is one of a commit.
 const HEAD: &str = "HEAD";
 
-/// Releases what HEAD holds, or says why not. Without a version, says which one is due.
+/// Releases what HEAD holds, or says why not; where its records cannot be read, says what `check` says.
+/// Without a version, says which one is due.
 ///
 /// # Errors
 /// [`Failure`] where something could not be read, or the tag could not be written.
@@ -28,18 +31,21 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
     // A release is judged on the day of its tag, as whoever verifies it will.
     let tagger = repository.tagger();
     state.day = tagger.as_ref().map_or(world.today, |mark| day_of(mark.seconds, world.today));
-    let design = state.linked.design.clone();
-    let next = design.as_ref().map(|design| design.next.clone());
-    let Some(asked) = args.version.clone().or(next) else {
+    let next = state.linked.design.as_ref().map(|design| design.next.clone());
+    if let Some(asked) = args.version.as_ref().or(next.as_ref()) {
+        loader.look_back(&mut state, &at, asked)?;
+    }
+    let Some(assessed) = state.assessed(args.version.as_ref()) else {
         let state = StateArgs { at: Some(HEAD.to_owned()), staged: false };
         return check::run(&CheckArgs { state, variant: None }, manner, world);
     };
-    loader.look_back(&mut state, &at, &asked)?;
-    let Some(assessed) = state.assessed(Some(&asked)) else { return Ok(Outcome::default()) };
     if args.version.is_none() {
         return due(&assessed, manner);
     }
-    let mut report = judged(&mut loader, &state, &assessed, manner, world)?;
+    let history = history(&repository, &assessed, world)?;
+    let brought = history.as_ref().map(|(history, place)| brought(&history.ledger, *place));
+    let brought = brought.unwrap_or_default();
+    let mut report = judged(&mut loader, &state, &assessed, &brought, (manner, world))?;
     let is_made = report.refused.is_empty() && !args.dry_run;
     if is_made {
         write(&repository, &report, &tagger?, world)?;
@@ -74,17 +80,17 @@ fn judged(
     loader: &mut Loader<'_>,
     state: &State,
     assessed: &Assessed,
-    manner: &Manner,
-    world: &World,
+    brought: &Brought<'_>,
+    (manner, world): (&Manner, &World),
 ) -> Result<ReleaseReport, Failure> {
     let lines = |path: &RepoPath, span: Span| state.line(path, span);
-    let checklist = report::checklist(assessed, state.place.clone(), &lines);
+    let checklist = report::checklist_of_release(assessed, state.place.clone(), &lines);
     let release = &assessed.occasion.release;
     let tag = assessed.design.manifest.design.tag_of(release);
     let refused = loader.is_tag(&tag)?.then(|| format!("there is a tag {tag} already"));
     let refused: Vec<String> = refused.into_iter().collect();
     let Some(last) = &assessed.occasion.past.last else {
-        return Ok(report::release(assessed, checklist, None, refused));
+        return Ok(report::release(assessed, checklist, None, brought, refused));
     };
     let mut was = loader.state(&At::Revision(format!("refs/tags/{}", last.tag)), manner, world)?;
     was.day = state.day;
@@ -93,7 +99,22 @@ fn judged(
         .ok_or_else(|| Failure::new(format!("the records at {} cannot be read", last.tag)))?;
     let proposal = release::propose(&last.version, &before.design, &assessed.design);
     let since = Since { before: &before, proposal: &proposal };
-    Ok(report::release(assessed, checklist, Some(since), refused))
+    Ok(report::release(assessed, checklist, Some(since), brought, refused))
+}
+
+/// The history that leads to the release, and how far on its way the last one was made; nothing where
+/// the last one is not on it, or where it cannot be read: the notes then compare the two alone.
+fn history(
+    repository: &Repository,
+    assessed: &Assessed,
+    world: &World,
+) -> Result<Option<(History, Option<usize>)>, Failure> {
+    let state = StateArgs { at: Some(HEAD.to_owned()), staged: false };
+    let found = look_back::history(repository, &assessed.design, &state, None, world);
+    let Ok(Some(history)) = found else { return Ok(None) };
+    let Some(last) = &assessed.occasion.past.last else { return Ok(Some((history, None))) };
+    let tagged = look_back::tagged(repository, &history.way, &last.tag)?;
+    Ok(tagged.map(|tagged| (history, Some(tagged.place))))
 }
 
 /// Writes the tag; git itself does where it is set to sign tags.

@@ -107,7 +107,7 @@ fn edit() -> impl Strategy<Value = Edit> {
 
 /// A part by its number, as an edit leaves it.
 fn part(number: usize, edit: Edit) -> String {
-    let is_printed = number % 2 == 0;
+    let is_printed = number.is_multiple_of(2);
     let (grams, cents) = match edit {
         Edit::Mass(grams) => (Some(grams), number),
         Edit::NoMass => (None, number),

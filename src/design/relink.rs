@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::findings::Findings;
+use super::formulas::Kinds;
 use super::link::formula_kinds;
 use super::parts::{self, PartKeys};
 use super::{Design, Link, PartIx, files, limits, named, variant};
@@ -130,7 +131,7 @@ fn check(design: &Design, parts: &BTreeSet<PartIx>, findings: &mut Findings) {
         limits::money_of(design, *part, findings);
     }
     let has_formulas = design.parts.iter().any(|part| !part.formulas.is_empty());
-    let kinds = has_formulas.then(|| formula_kinds(design, findings)).unwrap_or_default();
+    let kinds = if has_formulas { formula_kinds(design, findings) } else { Kinds::default() };
     limits::requirements(design, &kinds, findings);
     limits::evidence(design, &kinds, findings);
     variant::check(design, findings);

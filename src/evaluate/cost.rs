@@ -35,24 +35,30 @@ pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) ->
     budget
 }
 
-/// Who supplies the parts of one build in an order for `builds`, the cheapest offer of each taken; and
-/// the parts of which that is not known.
+/// Who supplies what, in the order of parts.
+#[derive(Default)]
+pub(super) struct Suppliers {
+    pub(super) known: Vec<(PartIx, Id)>,
+    pub(super) missing: Vec<(PartIx, Missing)>,
+}
+
+/// Who supplies the parts of one build in an order for `builds`, the cheapest offer of each taken.
 pub(super) fn suppliers(
     context: &Context<'_>,
     build: Build<'_>,
     builds: u64,
-) -> (Vec<(PartIx, Id)>, Vec<(PartIx, Missing)>) {
+) -> Suppliers {
     let order = Order { context, build, builds: builds.into() };
     let materials = Materials::of(&order, None);
-    let (mut suppliers, mut missing) = (Vec::new(), Vec::new());
+    let mut suppliers = Suppliers::default();
     for (part, need) in order.needs() {
         let cost = need.ok_or(Missing::Overflow).and_then(|need| order.cost(&need, &materials));
         match cost {
-            Ok(cost) => suppliers.extend(cost.supplier.map(|supplier| (part, supplier))),
-            Err(lacks) => missing.push((part, lacks)),
+            Ok(cost) => suppliers.known.extend(cost.supplier.map(|supplier| (part, supplier))),
+            Err(lacks) => suppliers.missing.push((part, lacks)),
         }
     }
-    (suppliers, missing)
+    suppliers
 }
 
 impl Order<'_> {

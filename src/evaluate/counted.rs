@@ -8,7 +8,8 @@ use super::known::is_assembly;
 use super::number::Number;
 use super::term::{self, Combine, Found, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::{Budget, Missing, Subject, cost};
+use super::cost::{self, Suppliers};
+use super::{Budget, Missing, Subject};
 use crate::design::PartIx;
 use crate::quantity::{Basis, Dimension};
 use crate::record::{Origin, RollUp};
@@ -47,7 +48,7 @@ fn terms(context: &Context<'_>, build: Build<'_>, subject: &Subject) -> Terms {
             of_kinds(build, leaves().filter_map(named), Vec::new())
         }
         "suppliers" => {
-            let (known, missing) = cost::suppliers(context, build, subject.builds);
+            let Suppliers { known, missing } = cost::suppliers(context, build, subject.builds);
             let known = known.iter().map(|(part, supplier)| (*part, supplier.as_str()));
             of_kinds(build, known, missing)
         }

@@ -59,7 +59,6 @@ pub use heat::{Extreme, Lever, levers};
 pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
-pub use offers::{BoughtAlone, bought_alone};
 pub use open_work::{OpenWork, Work, open_work};
 pub use printed::Unprinted;
 pub use rails::{Currents, Drawer, Drawn, Rated};

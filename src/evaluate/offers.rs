@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::Missing;
-use crate::design::{Design, PartIx};
+use crate::design::Design;
 use crate::quantity::{Dimension, Money};
 use crate::record::{Id, Offer, Prices};
 
@@ -76,104 +76,4 @@ pub(super) fn landed(design: &Design, offer: &Offer, price: Money) -> Option<Dec
         with(price.amount, supplier.duty.as_ref().map_or(Decimal::ZERO, |duty| **duty))?;
     let taxed = with(duty_paid, tax.map_or(Decimal::ZERO, |tax| **tax))?;
     taxed.checked_mul(design.rate_of(price.currency)?)
-}
-
-/// Whole units of sale of one part from one supplier, with no regard to what else is bought.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BoughtAlone {
-    /// Who sells it.
-    pub supplier: Id,
-    /// The supplier's order code.
-    pub code: Option<String>,
-    /// Units of sale.
-    pub units: Decimal,
-    /// What they cost in the design's currency, duty and tax included, without shipping.
-    pub cost: Decimal,
-}
-
-/// The cheapest way of buying at least `amount` of `part` alone, in whole units of sale, at the price
-/// that so many of them reach; `None` where nobody offers it in what it is counted in.
-#[must_use]
-pub fn bought_alone(design: &Design, part: PartIx, amount: Decimal) -> Option<BoughtAlone> {
-    let dimension = design.amounts[part.index()];
-    let offers = design.record(part).offers.iter();
-    let whole = |offer: &Offer| {
-        let units = fewest_units(offer, amount)?;
-        let cost = units.checked_mul(landed(design, offer, unit_price(offer, units))?)?;
-        let code = offer.code.as_ref().map(|code| code.value.clone());
-        Some(BoughtAlone { supplier: offer.supplier.value.clone(), code, units, cost })
-    };
-    let fitting = offers.filter(|offer| offer.pack.dimension == dimension);
-    // Of equal costs the first offer counts.
-    fitting.filter_map(whole).min_by(|one, other| one.cost.cmp(&other.cost))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::fixture::design;
-
-    /// The price breaks of a textbook's example of order quantities: below 100 at 51.50, from 100 at
-    /// 49.50, from 200 at 48, from 500 at 47.
-    #[test]
-    fn so_many_units_cost_what_they_reach() {
-        let design = design(
-            r#"
-            [part.scanner]
-            origin = "bought"
-            [[part.scanner.offer]]
-            supplier = "shop"
-            price = "51.50 EUR"
-            breaks = { 100 = "49.50 EUR", 200 = "48 EUR", 500 = "47 EUR" }
-            [supplier.shop]
-            "#,
-        );
-        let cost = |amount: u64| {
-            let found = bought_alone(&design, design.top, amount.into()).expect("an offer");
-            (found.units.to_string(), found.cost.normalize().to_string())
-        };
-        let pair = |units: &str, cost: &str| (units.to_owned(), cost.to_owned());
-        assert_eq!(cost(99), pair("99", "5098.5"));
-        assert_eq!(cost(100), pair("100", "4950"));
-        assert_eq!(cost(200), pair("200", "9600"));
-        assert_eq!(cost(500), pair("500", "23500"));
-    }
-
-    /// Worked out by hand: 11 pieces are 3 packs of 4, and at least 5 packs are sold.
-    #[test]
-    fn whole_units_of_sale_are_bought_where_they_cost_least() {
-        let design = design(
-            r#"
-            [part.scanner]
-            origin = "bought"
-            [[part.scanner.offer]]
-            supplier = "by-five"
-            pack = 4
-            minimum-order = 5
-            price = "1 EUR"
-            [[part.scanner.offer]]
-            supplier = "by-one"
-            pack = 4
-            code = "4"
-            price = "1.50 EUR"
-            [[part.scanner.offer]]
-            supplier = "by-length"
-            pack = "1 m"
-            price = "0.01 EUR"
-            [supplier.by-five]
-            [supplier.by-one]
-            prices = "net"
-            tax = "10 %"
-            [supplier.by-length]
-            "#,
-        );
-        let found = bought_alone(&design, design.top, 11.into()).expect("an offer");
-        assert_eq!((found.supplier.as_str(), found.units), ("by-one", 3.into()));
-        assert_eq!(
-            (found.code.as_deref(), found.cost.normalize().to_string()),
-            (Some("4"), "4.95".into())
-        );
-        let none = crate::fixture::design("[part.scanner]\norigin = \"bought\"\n");
-        assert_eq!(bought_alone(&none, none.top, 1.into()), None);
-    }
 }

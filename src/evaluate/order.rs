@@ -60,14 +60,23 @@ impl Order<'_> {
 
     /// What the order consumes of a part; `None` beyond what a decimal holds.
     pub(super) fn need(&self, part: PartIx) -> Option<Need> {
-        let consumption = &self.context.design.record(part).consumption;
         let multiplicity = self.build.counts.of(part)?;
+        self.need_of(part, multiplicity, self.builds.checked_mul(multiplicity)?, true)
+    }
+
+    /// What is consumed of a part to have `amount` of it, of which one build holds `multiplicity`.
+    pub(super) fn need_of(
+        &self,
+        part: PartIx,
+        multiplicity: Decimal,
+        amount: Decimal,
+        with_spares: bool,
+    ) -> Option<Need> {
+        let consumption = &self.context.design.record(part).consumption;
         let waste = consumption.waste.as_ref().map_or(Decimal::ZERO, |waste| waste.value);
         let is_by_piece = self.context.amounts_of(part) == Dimension::NONE;
-        let spare = consumption.spare.as_ref().filter(|_| is_by_piece);
-        let consumed = self
-            .builds
-            .checked_mul(multiplicity)?
+        let spare = consumption.spare.as_ref().filter(|_| is_by_piece && with_spares);
+        let consumed = amount
             .checked_mul(Decimal::ONE.checked_add(waste)?)?
             .checked_add(spare.map_or(0, |spare| spare.value).into())?;
         Some(Need { part, multiplicity, consumed })

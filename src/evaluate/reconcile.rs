@@ -17,7 +17,7 @@ pub struct Reconciliation {
     /// Every part that is listed or used, in the order of parts; what options add apart, behind it.
     pub rows: Vec<Reconciled>,
     /// Rows that belong to one mistake: fasteners of one kind, of which some lengths are used too
-    /// often and others not often enough.
+    /// often and others not often enough; the shortest first.
     pub mixed_up: Vec<Vec<usize>>,
 }
 
@@ -195,26 +195,32 @@ impl Done {
 
 /// Rows of one kind of fastener of which some are used too often and others not often enough.
 fn mixed_up(design: &Design, rows: &[Reconciled]) -> Vec<Vec<usize>> {
-    let mut kinds: BTreeMap<(bool, String), Vec<usize>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(bool, String), Vec<(Decimal, usize)>> = BTreeMap::new();
     for (at, row) in rows.iter().enumerate().filter(|(_, row)| !row.is_used_as_listed()) {
         let designation = design.record(row.part).designation.as_ref();
-        if let Some(kind) = designation.and_then(|text| without_length(text)) {
-            kinds.entry((row.optional, kind)).or_default().push(at);
+        if let Some((kind, length)) = designation.and_then(|text| kind_and_length(text)) {
+            kinds.entry((row.optional, kind)).or_default().push((length, at));
         }
     }
+    let in_order = |mut group: Vec<(Decimal, usize)>| {
+        group.sort_unstable();
+        group.into_iter().map(|(_, at)| at).collect::<Vec<_>>()
+    };
     let is_mixed = |group: &Vec<usize>| {
         group.iter().any(|at| rows[*at].used > rows[*at].listed)
             && group.iter().any(|at| rows[*at].used < rows[*at].listed)
     };
-    kinds.into_values().filter(is_mixed).collect()
+    kinds.into_values().map(in_order).filter(is_mixed).collect()
 }
 
-/// A designation without the length behind its last ×: `ISO 4762 M3` of `ISO 4762 M3x8`.
-fn without_length(designation: &str) -> Option<String> {
+/// A designation without the length behind its last ×, and that length: `ISO 4762 M3` and 8 of
+/// `ISO 4762 M3x8`.
+fn kind_and_length(designation: &str) -> Option<(String, Decimal)> {
     let (kind, rest) = designation.rsplit_once(['x', '×'])?;
     let rest = rest.trim_start();
-    let length = rest.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(rest.len());
-    (length > 0).then(|| format!("{} {}", kind.trim_end(), rest[length..].trim()).trim().to_owned())
+    let end = rest.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(rest.len());
+    let length = rest[..end].parse().ok()?;
+    Some((format!("{} {}", kind.trim_end(), rest[end..].trim()).trim().to_owned(), length))
 }
 
 #[cfg(test)]
@@ -296,7 +302,7 @@ mod tests {
         let found = lines(&format!("{PARTS}{steps}"));
         assert_eq!(
             &found[4..],
-            ["m3x10 0/2 differs", "m3x8 14/12 differs", "mixed up: m3x10, m3x8"]
+            ["m3x10 0/2 differs", "m3x8 14/12 differs", "mixed up: m3x8, m3x10"]
         );
     }
 
@@ -337,10 +343,15 @@ mod tests {
 
     #[test]
     fn the_length_is_what_stands_behind_the_last_cross() {
-        let kind = |designation: &str| without_length(designation);
-        assert_eq!(kind("ISO 4762 M3x8").as_deref(), Some("ISO 4762 M3"));
-        assert_eq!(kind("ISO 4762 M3 × 8 A2-70").as_deref(), Some("ISO 4762 M3 A2-70"));
-        assert_eq!(kind("ISO 2338 3 m6 x 10").as_deref(), Some("ISO 2338 3 m6"));
-        assert_eq!(kind("ISO 7089 3"), None);
+        let read = |designation: &str| {
+            kind_and_length(designation).map(|(kind, length)| format!("{kind} | {length}"))
+        };
+        assert_eq!(read("ISO 4762 M3x8").as_deref(), Some("ISO 4762 M3 | 8"));
+        assert_eq!(read("ISO 4762 M3 × 8 A2-70").as_deref(), Some("ISO 4762 M3 A2-70 | 8"));
+        assert_eq!(read("ISO 2338 3 m6 x 10").as_deref(), Some("ISO 2338 3 m6 | 10"));
+        assert_eq!(read("ISO 4762 M2.5x4.5").as_deref(), Some("ISO 4762 M2.5 | 4.5"));
+        assert_eq!(read("ISO 7089 3"), None);
+        assert_eq!(read("box"), None);
+        assert_eq!(read("ISO 4762 M3x8.8.8"), None);
     }
 }

@@ -4,6 +4,7 @@
 //! the one that the revision brought, so that it can be kept by what they hold. Nothing here asks git
 //! or the day.
 
+mod brought;
 mod entry;
 mod follow;
 #[cfg(test)]
@@ -16,6 +17,7 @@ use crate::facet::Facet;
 use crate::record::Id;
 use crate::verdict::{Side, Verdict};
 
+pub use brought::{Brought, brought};
 pub use entry::entry;
 pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, follow, named, names};
 

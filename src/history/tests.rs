@@ -54,6 +54,25 @@ fn a_row_tells_parts_figures_verdicts_and_what_is_promised_less() {
 }
 
 #[test]
+fn what_came_since_a_place_is_told_with_its_revision() {
+    let decided = "\n[decision.opal-glass]\non = 2026-10-01\nwhy = \"Even.\"\n";
+    let heavier = lantern_with_a_heavier_lamp();
+    let both = format!("{heavier}{decided}");
+    let ledger = ledger(&[Some(LANTERN), Some(&heavier), None, Some(&both)]);
+    let told = |place: Option<usize>| -> Vec<String> {
+        let found = brought(&ledger, place);
+        let turned = found.turned.iter().filter(|(_, turn)| turn.variant.is_none());
+        let turned = turned.map(|(row, turn)| format!("{} {}", row.place, turn.requirement));
+        let decided = found.decided.iter().map(|(row, it)| format!("{} {}", row.place, it.id));
+        turned.chain(decided).collect()
+    };
+    assert_eq!(told(Some(0)), ["1 carry-mass", "1 lamp-mass", "3 opal-glass"]);
+    assert_eq!(told(Some(1)), ["3 opal-glass"]);
+    assert_eq!(told(Some(3)), [""; 0]);
+    assert_eq!(told(None), told(Some(0)), "what is new from the first revision on has not turned");
+}
+
+#[test]
 fn items_and_decisions_come_and_go() {
     let closed = LANTERN.replace("opened = 2026-09-20", "opened = 2026-09-20\nclosed = 2026-10-01");
     let more = format!(

@@ -160,4 +160,47 @@ mod tests {
         check("gate", &["scanner → head → gate", "scanner → head → gate"]);
         check("scanner", &[]);
     }
+
+    #[derive(serde::Deserialize)]
+    struct Case {
+        contains: Vec<Vec<usize>>,
+        /// By part: the assemblies that hold it, and how far below each it lies.
+        above: Vec<BTreeMap<usize, usize>>,
+    }
+
+    /// Assemblies and distances by networkx; tests/fixtures/where_used.py wrote them.
+    #[test]
+    fn where_a_part_is_used_and_how_far_down_is_as_networkx_has_it() {
+        let text = include_str!("../../tests/fixtures/where_used.json");
+        let cases: Vec<Case> = serde_json::from_str(text).expect("cases");
+        for case in cases {
+            let id = |at: usize| if at == 0 { "scanner".to_owned() } else { format!("p{at:02}") };
+            let record = |(at, parts): (usize, &Vec<usize>)| {
+                let parts: Vec<String> =
+                    parts.iter().map(|part| format!("{} = 1", id(*part))).collect();
+                let parts = parts.join(", ");
+                format!("[part.{}]\norigin = \"assembled\"\ncontains = {{ {parts} }}\n", id(at))
+            };
+            let design = design(&case.contains.iter().enumerate().map(record).collect::<String>());
+            let used = WhereUsed::of(&design);
+            for (at, above) in case.above.iter().enumerate() {
+                let part = design.part(&id(at)).expect("a part");
+                let climb = used.climb(part);
+                let found: BTreeMap<&str, usize> = climb
+                    .assemblies
+                    .iter()
+                    .map(|assembly| {
+                        (design.id(*assembly).as_str(), climb.down_from(*assembly).count() - 1)
+                    })
+                    .collect();
+                let ids: Vec<(String, usize)> =
+                    above.iter().map(|(assembly, far)| (id(*assembly), *far)).collect();
+                let expected: BTreeMap<&str, usize> =
+                    ids.iter().map(|(assembly, far)| (assembly.as_str(), *far)).collect();
+                assert_eq!(found, expected, "{}", id(at));
+                let from_top = above.get(&0).map_or(1, |far| far + 1);
+                assert_eq!(used.from_top(part).len(), from_top, "{}", id(at));
+            }
+        }
+    }
 }

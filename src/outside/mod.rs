@@ -115,7 +115,7 @@ pub struct Manner {
 pub fn shown(name: &str, report: &impl serde::Serialize, page: &Page, manner: &Manner) -> String {
     match manner.format {
         // What is a list writes its rows itself; why there are none is for whoever asked.
-        Format::Text | Format::Csv => render::text::text(page, manner.width),
+        Format::Text | Format::Csv | Format::Okh => render::text::text(page, manner.width),
         Format::Markdown => render::markdown::markdown(page),
         Format::Json => render::json::json(name, report),
         Format::Ndjson => render::ndjson::ndjson(name, std::slice::from_ref(report)),

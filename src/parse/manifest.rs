@@ -46,6 +46,9 @@ fn design(reader: &mut Reader<'_>) -> Option<DesignTable> {
         next: reader.required("next"),
         currency: reader.required("currency"),
         license: reader.read_with("license", || "an SPDX expression".to_owned(), license),
+        licensor: reader.optional("licensor"),
+        function: reader.optional("function"),
+        repo: reader.read_with("repo", || "an address on the web".to_owned(), web_address),
         records: reader.list("records"),
         tag: reader.read_with("tag", || "a text with {version} in it".to_owned(), tag),
         docs: docs(reader),
@@ -63,6 +66,18 @@ fn tag(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
     if text.matches("{version}").count() != 1 {
         let message = "the tag must hold `{version}` once";
         let hint = "such as \"v{version}\"";
+        sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint(hint));
+        return None;
+    }
+    Some(text)
+}
+
+fn web_address(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
+    let text = String::read(value, sink)?;
+    let host = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://"));
+    if host.is_none_or(str::is_empty) || text.contains(char::is_whitespace) {
+        let message = "this is no address on the web";
+        let hint = "such as \"https://lantern.example/design\"";
         sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint(hint));
         return None;
     }

@@ -45,6 +45,12 @@ pub struct DesignTable {
     pub currency: Option<At<Currency>>,
     /// An SPDX expression.
     pub license: Option<At<String>>,
+    /// Who holds the rights and gives the licence.
+    pub licensor: Option<At<String>>,
+    /// What the product does, and for whom.
+    pub function: Option<At<String>>,
+    /// Where the design is developed, on the web.
+    pub repo: Option<At<String>>,
     /// Globs of record files, relative to the manifest's folder.
     pub records: Vec<At<String>>,
     /// Shape of release tags, with `{version}` in it.

@@ -11,5 +11,7 @@ mod upgrade;
 pub use asked::{Asked, PartDue, WhyDue, asked};
 pub use look_back::{Lapse, LookBack, Origin, Since, Tagged, look_back, origin};
 pub use proposal::{Proposal, Reason, Step, Unfit, propose};
-pub use record::{Difference, Record, RecordError, VariantRecord, differences, record_of};
+pub use record::{
+    BudgetRecord, Difference, EndRecord, Record, RecordError, VariantRecord, differences, record_of,
+};
 pub use upgrade::{Again, Get, Kept, Setting, Upgrade, Why, upgrade};

@@ -1,5 +1,9 @@
-//! What a release's tag says for programs: budgets, verdicts, and a digest of the bill of materials;
-//! to be worked out again by whoever doubts it.
+//! What a release's tag says for programs: budgets, computed figures, verdicts, findings that were let
+//! through, and a digest of the bill of materials; to be worked out again by whoever doubts it.
+
+mod differences;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -8,13 +12,18 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::design::Design;
-use crate::evaluate::{coverage_factor, multiplicities};
+use crate::evaluate::{Aim, Budget, End, Extreme, Subject, coverage_factor, multiplicities};
 use crate::facet;
-use crate::record::Id;
-use crate::verdict::Assessed;
+use crate::verdict::{Assessed, Finding};
+
+pub use differences::{Difference, differences};
 
 /// Number of the record's shape.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
+
+/// The first shape, which had no computed figures and no findings. It is still read, and compared in
+/// what it has.
+const WITHOUT_FIGURES: u32 = 1;
 
 /// The line before a record, and the one behind it.
 const OPENING: &str = "release record (JSON):";
@@ -39,8 +48,14 @@ pub struct Record {
     pub bill: String,
     /// Budgets as they are shown, by what they are of.
     pub budgets: BTreeMap<String, BudgetRecord>,
+    /// Computed figures that are promised something of, at each of their ends.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub figures: BTreeMap<String, Vec<EndRecord>>,
     /// How every requirement stands.
     pub verdicts: BTreeMap<String, String>,
+    /// What release checks found, by check and parts, and which waiver lets it through.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub findings: BTreeMap<String, Vec<String>>,
     /// The same of every variant.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub variants: BTreeMap<String, VariantRecord>,
@@ -62,6 +77,22 @@ pub struct BudgetRecord {
     pub complete: bool,
 }
 
+/// A computed figure under one set of conditions, in base units.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct EndRecord {
+    /// The conditions, where they make a difference: `hot`, `cold, with all options`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
+    /// The value.
+    pub value: f64,
+    /// ± at the design's coverage factor.
+    pub plus_minus: f64,
+    /// The least and the most that it comes to within the limits of its inputs, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worst: Option<[f64; 2]>,
+}
+
 /// A variant of the release.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -70,8 +101,14 @@ pub struct VariantRecord {
     pub bill: String,
     /// Its budgets.
     pub budgets: BTreeMap<String, BudgetRecord>,
+    /// Its computed figures.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub figures: BTreeMap<String, Vec<EndRecord>>,
     /// How its requirements stand.
     pub verdicts: BTreeMap<String, String>,
+    /// What release checks found of it.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub findings: BTreeMap<String, Vec<String>>,
 }
 
 /// Why a message holds no record that can be compared.
@@ -118,8 +155,9 @@ impl Record {
         }
         let record: Self =
             serde_json::from_str(&rest[..end]).map_err(|error| unreadable(&error.to_string()))?;
-        if record.format != FORMAT {
-            return Err(unreadable(&format!("its format is {}, not {FORMAT}", record.format)));
+        if !(WITHOUT_FIGURES..=FORMAT).contains(&record.format) {
+            let known = format!("{WITHOUT_FIGURES} or {FORMAT}");
+            return Err(unreadable(&format!("its format is {}, not {known}", record.format)));
         }
         match record.digest == record.sealed() {
             true => Ok(record),
@@ -151,7 +189,9 @@ pub fn record_of(assessed: &Assessed) -> Record {
         since: assessed.occasion.past.last.as_ref().map(|last| last.version.to_string()),
         bill: whole.bill,
         budgets: whole.budgets,
+        figures: whole.figures,
         verdicts: whole.verdicts,
+        findings: whole.findings,
         variants: assessed.variants.iter().map(|of| (name(of), variant(of))).collect(),
         digest: String::new(),
     };
@@ -161,31 +201,91 @@ pub fn record_of(assessed: &Assessed) -> Record {
 
 fn variant(assessed: &Assessed) -> VariantRecord {
     let design = &assessed.design;
-    let coverage = coverage_factor(design);
     let budgets = assessed.figures.budgets.iter().filter(|(_, budget)| !budget.empty);
-    let budgets = budgets.map(|(subject, budget)| {
-        let builds = if subject.builds > 1 {
-            format!(" of {} builds", subject.builds)
-        } else {
-            String::new()
-        };
-        let name = format!("{}.{}{builds}", design.id(subject.part), subject.quantity);
-        let total = &budget.total;
-        let value = BudgetRecord {
-            basic: rounded(total.basic),
-            predicted: rounded(total.predicted),
-            plus_minus: rounded(coverage * total.u),
-            complete: budget.missing.is_empty(),
-        };
-        (name, value)
-    });
     let verdicts = assessed.judged.iter();
     VariantRecord {
         bill: bill(design),
-        budgets: budgets.collect(),
+        budgets: budgets.map(|(subject, budget)| budget_record(design, subject, budget)).collect(),
+        figures: figures(assessed),
         verdicts: verdicts
             .map(|judged| (judged.requirement.to_string(), judged.verdict.word().to_owned()))
             .collect(),
+        findings: findings(assessed),
+    }
+}
+
+fn budget_record(design: &Design, subject: &Subject, budget: &Budget) -> (String, BudgetRecord) {
+    let builds = match subject.builds {
+        1 => String::new(),
+        builds => format!(" of {builds} builds"),
+    };
+    let total = &budget.total;
+    let value = BudgetRecord {
+        basic: rounded(total.basic),
+        predicted: rounded(total.predicted),
+        plus_minus: rounded(coverage_factor(design) * total.u),
+        complete: budget.missing.is_empty(),
+    };
+    (format!("{}.{}{builds}", design.id(subject.part), subject.quantity), value)
+}
+
+/// By name, each end; none of a figure that could not be computed.
+fn figures(assessed: &Assessed) -> BTreeMap<String, Vec<EndRecord>> {
+    let design = &assessed.design;
+    let coverage = coverage_factor(design);
+    let named = assessed.figures.computed.iter().map(|(aim, figure)| {
+        let name = match aim {
+            Aim::Part(part, quantity) => format!("{}.{quantity}", design.id(*part)),
+            Aim::Rail(rail) => format!("rail {rail}"),
+        };
+        let ends = figure.iter().flat_map(|figure| &figure.ends);
+        (name, ends.map(|end| end_record(end, coverage)).collect())
+    });
+    named.collect()
+}
+
+fn end_record(end: &End, coverage: f64) -> EndRecord {
+    let extreme = end.extreme.map(|extreme| match extreme {
+        Extreme::Hot => "hot",
+        Extreme::Cold => "cold",
+    });
+    let options = end.with_options.then_some("with all options");
+    let worst = end.worst.as_ref().and_then(|worst| worst.as_ref().ok());
+    EndRecord {
+        at: extreme.into_iter().chain(options).collect::<Vec<_>>().join(", "),
+        value: rounded(end.value.value),
+        plus_minus: rounded(coverage * end.value.u()),
+        worst: worst.map(|worst| [rounded(worst.low), rounded(worst.high)]),
+    }
+}
+
+/// Findings by what makes them the same in any version of the program: their check and their parts.
+fn findings(assessed: &Assessed) -> BTreeMap<String, Vec<String>> {
+    let mut all: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for finding in &assessed.findings {
+        all.entry(about(&assessed.design, finding)).or_default().push(match &finding.covered {
+            Some(covered) => {
+                format!("waived by {} until before {}", covered.waiver, covered.until_before)
+            }
+            None => "in the way".to_owned(),
+        });
+    }
+    all.values_mut().for_each(|found| found.sort());
+    all
+}
+
+/// `export-order of led-panel`.
+fn about(design: &Design, finding: &Finding) -> String {
+    let mut parts: Vec<&str> = Vec::new();
+    for part in finding.part.iter().chain(&finding.through) {
+        let id = design.id(*part).as_str();
+        if !parts.contains(&id) {
+            parts.push(id);
+        }
+    }
+    match parts.is_empty() {
+        true => finding.check.to_string(),
+        false => format!("{} of {}", finding.check, parts.join(", ")),
     }
 }
 
@@ -216,184 +316,4 @@ fn sha256(bytes: &[u8]) -> String {
     let digest = Sha256::digest(bytes);
     let hex: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
     format!("sha256:{hex}")
-}
-
-/// Something that a record says otherwise than it was worked out again.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Difference {
-    /// The variant, where it is of one.
-    pub variant: Option<Id>,
-    /// What differs: `mass of scanner`, `verdict of carry-mass`, `bill`.
-    pub what: String,
-    /// As the record has it; nothing where it has none.
-    pub recorded: Option<String>,
-    /// As it was worked out; nothing where there is none.
-    pub found: Option<String>,
-}
-
-/// What `recorded` says otherwise than `found`, in the order of the record.
-#[must_use]
-pub fn differences(recorded: &Record, found: &Record) -> Vec<Difference> {
-    let mut all = Vec::new();
-    push(&mut all, None, "design", Some(recorded.design.clone()), Some(found.design.clone()));
-    push(&mut all, None, "release", Some(recorded.release.clone()), Some(found.release.clone()));
-    push(&mut all, None, "last release", recorded.since.clone(), found.since.clone());
-    let whole = |of: &Record| VariantRecord {
-        bill: of.bill.clone(),
-        budgets: of.budgets.clone(),
-        verdicts: of.verdicts.clone(),
-    };
-    within(&mut all, None, Some(&whole(recorded)), Some(&whole(found)));
-    for name in names(&recorded.variants, &found.variants) {
-        let variant = Id::from(name.as_str());
-        let (was, is) = (recorded.variants.get(name), found.variants.get(name));
-        within(&mut all, Some(&variant), was, is);
-    }
-    all
-}
-
-fn within(
-    all: &mut Vec<Difference>,
-    variant: Option<&Id>,
-    recorded: Option<&VariantRecord>,
-    found: Option<&VariantRecord>,
-) {
-    let (Some(recorded), Some(found)) = (recorded, found) else {
-        let word = |of: Option<&VariantRecord>| of.map(|_| "there".to_owned());
-        push(all, variant, "variant", word(recorded), word(found));
-        return;
-    };
-    push(all, variant, "bill of materials", Some(recorded.bill.clone()), Some(found.bill.clone()));
-    for name in names(&recorded.budgets, &found.budgets) {
-        let (was, is) = (recorded.budgets.get(name), found.budgets.get(name));
-        if !was.zip(is).is_some_and(|(was, is)| was.is_near(is)) {
-            push(all, variant, name, was.map(BudgetRecord::text), is.map(BudgetRecord::text));
-        }
-    }
-    for name in names(&recorded.verdicts, &found.verdicts) {
-        let (was, is) = (recorded.verdicts.get(name), found.verdicts.get(name));
-        push(all, variant, name, was.cloned(), is.cloned());
-    }
-}
-
-fn push(
-    all: &mut Vec<Difference>,
-    variant: Option<&Id>,
-    what: &str,
-    recorded: Option<String>,
-    found: Option<String>,
-) {
-    if recorded != found {
-        all.push(Difference { variant: variant.cloned(), what: what.to_owned(), recorded, found });
-    }
-}
-
-/// The names in either, in order, each once.
-fn names<'a, T>(one: &'a BTreeMap<String, T>, other: &'a BTreeMap<String, T>) -> Vec<&'a String> {
-    let mut names: Vec<&String> = one.keys().chain(other.keys()).collect();
-    names.sort();
-    names.dedup();
-    names
-}
-
-impl BudgetRecord {
-    /// Whether two are the same but for what another machine's arithmetic may add.
-    fn is_near(&self, other: &Self) -> bool {
-        let near = |one: f64, other: f64| {
-            (one - other).abs() <= 1e-9 * one.abs().max(other.abs())
-                || one.to_bits() == other.to_bits()
-        };
-        self.complete == other.complete
-            && near(self.basic, other.basic)
-            && near(self.predicted, other.predicted)
-            && near(self.plus_minus, other.plus_minus)
-    }
-
-    fn text(&self) -> String {
-        let from = if self.complete { "" } else { "from " };
-        format!("{from}{} predicted, {} basic, ± {}", self.predicted, self.basic, self.plus_minus)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use semver::Version;
-
-    use super::*;
-    use crate::assess;
-    use crate::evidence::RevisionSeals;
-    use crate::fixture::design;
-    use crate::verdict::{Documents, Occasion};
-
-    const SCANNER: &str = "[part.scanner]\norigin = \"assembled\"\ncontains = { body = 2 }\n\
-        [part.body]\norigin = \"printed\"\nversion = \"1.0.0\"\nmass = \"400 g ± 2 g\"\n\
-        [requirement.light]\npart = \"scanner\"\nquantity = \"mass\"\nat-most = \"1 kg\"\n\
-        [variant.half]\n[variant.half.change.scanner]\nbody = 1\n";
-
-    fn record(text: &str) -> Record {
-        let occasion = Occasion::new(Version::new(1, 0, 0), jiff::civil::date(2026, 10, 20));
-        let documents = Documents::default();
-        record_of(&assess::judge(&design(text), &RevisionSeals::default(), &documents, occasion))
-    }
-
-    #[test]
-    fn a_record_is_read_back_from_a_message_with_a_signature_behind_it() {
-        let record = record(SCANNER);
-        let text = record.text();
-        let message = format!("lantern 1.0.0\n\n{text}-----BEGIN SSH SIGNATURE-----\nabc\n");
-        assert_eq!(Record::read(&message), Ok(record.clone()));
-        assert_eq!(Record::read(&message.replace('\n', "\r\n")), Ok(record));
-    }
-
-    #[test]
-    fn an_edited_record_is_told_from_one_that_cannot_be_read() {
-        let text = record(SCANNER).text();
-        assert_eq!(Record::read("lantern 1.0.0"), Err(RecordError::Missing));
-        assert_eq!(Record::read(&text.replace("\"pass\"", "\"fail\"")), Err(RecordError::Edited));
-        assert_eq!(Record::read(&text.replace("0.8", "0.7")), Err(RecordError::Edited));
-        let unreadable = |text: &str| matches!(Record::read(text), Err(RecordError::Unreadable(_)));
-        assert!(unreadable(&text.replace("\"bill\"", "\"bil\"")));
-        assert!(unreadable(&text.replace(CLOSING, "")));
-        assert!(unreadable(&text.replace("\"format\": 1", "\"format\": 2")));
-    }
-
-    #[test]
-    fn a_title_cannot_put_a_record_before_the_record() {
-        let (real, other) = (record(SCANNER), record(&SCANNER.replace("400 g", "300 g")));
-        let message = format!("{}\n{}", other.text(), real.text());
-        assert_eq!(Record::read(&message), Ok(real));
-    }
-
-    #[test]
-    fn what_differs_is_named() {
-        let was = record(SCANNER);
-        let differ = |from: &str, to: &str| -> Vec<String> {
-            let is = record(&SCANNER.replace(from, to));
-            let line = |found: &Difference| {
-                let variant =
-                    found.variant.as_ref().map(|id| format!("{id}: ")).unwrap_or_default();
-                let text = |of: &Option<String>| of.clone().unwrap_or_else(|| "nothing".to_owned());
-                match found.what.as_str() {
-                    "bill of materials" => format!("{variant}bill"),
-                    what => format!(
-                        "{variant}{what}: {} → {}",
-                        text(&found.recorded),
-                        text(&found.found)
-                    ),
-                }
-            };
-            differences(&was, &is).iter().map(line).collect()
-        };
-        assert_eq!(differ("400 g", "0.4 kg"), [""; 0]);
-        assert_eq!(differ("1.0.0", "1.1.0"), ["bill", "half: bill"]);
-        assert_eq!(
-            differ("400 g", "600 g"),
-            [
-                "scanner.mass: 0.8 predicted, 0.8 basic, ± 0.004 → 1.2 predicted, 1.2 basic, ± 0.004",
-                "light: pass → fail",
-                "half: scanner.mass: 0.4 predicted, 0.4 basic, ± 0.002 → 0.6 predicted, 0.6 basic, ± 0.002",
-            ]
-        );
-        assert_eq!(differ("variant.half", "variant.less").len(), 2);
-    }
 }

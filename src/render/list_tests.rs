@@ -2,8 +2,11 @@
 
 use super::tests::{at, on_line_7, plain};
 use super::{json, layout, markdown};
+use crate::assess;
+use crate::evidence::RevisionSeals;
 use crate::report::samples::{LANTERN, assessed};
 use crate::report::{self, Structure};
+use crate::verdict::{Documents, Occasion};
 
 /// A product with parts by the piece, the metre and the spool, two shops and four steps.
 const WORKSHOP: &str = r#"
@@ -125,6 +128,24 @@ fn the_steps_of_the_assembly() {
     insta::assert_snapshot!("steps_csv", layout::assembly_sheet(&report));
     let none = report::assembly(&assessed(LANTERN), at(), &on_line_7);
     insta::assert_snapshot!("steps_none_80", plain(&layout::assembly(&none), 80));
+}
+
+/// The travel build lists fewer screws, and the steps are the same.
+#[test]
+fn a_variant_that_its_steps_do_not_fit_is_told_beside_the_design() {
+    let text = WORKSHOP.replace("screw-m3x8 = 8, screw-m3x10 = 2", "screw-m3x8 = 10")
+        + "[variant.travel.change.scanner]\nscrew-m3x8 = 6\n[variant.bare]\ndrop = [\"supply\"]\n";
+    let design = crate::fixture::design(&text);
+    let occasion = Occasion::new(design.next.clone(), jiff::civil::date(2026, 10, 20));
+    let (seals, documents) = (RevisionSeals::default(), Documents::default());
+    let judged = assess::judge(&design, &seals, &documents, occasion);
+    let report = report::assembly(&judged, at(), &on_line_7);
+    let page = plain(&layout::assembly(&report), 80);
+    assert!(report.headline.ends_with("they use exactly what is listed; not so in travel"));
+    insta::assert_snapshot!(page.split("\n\n").nth(3).unwrap_or_default(), @r"
+    not as listed, by variant
+      travel   `screw-m3x8` is listed × 10; steps use × 14 in `line`, `close`
+    ");
 }
 
 #[test]

@@ -1,9 +1,9 @@
 //! Report → text, one file a format. Nothing is computed here, and nothing is printed.
 //!
 //! [`layout`] puts a report on a [`page`]: a headline, then sections in the order in which they are
-//! read. [`text`] and [`markdown`] write any page; [`json`] and [`ndjson`] write the report itself, and
-//! [`csv`] the rows of those that are lists. Every text
-//! may come from the repository and is untrusted: a format makes each span harmless as it writes it.
+//! read. [`text`] and [`markdown`] write any page; [`json`] and [`ndjson`] write the report itself,
+//! [`csv`] the rows of those that are lists, and [`okh`] the one that is a manifest. Every text may come
+//! from the repository and is untrusted: a format makes each span harmless as it writes it.
 
 pub mod csv;
 pub mod json;
@@ -11,6 +11,7 @@ pub mod layout;
 pub mod markdown;
 pub mod message;
 pub mod ndjson;
+pub mod okh;
 pub mod page;
 pub mod text;
 pub mod untrusted;

@@ -9,6 +9,7 @@ use super::{json, layout, markdown, message};
 use crate::assess;
 use crate::evidence::RevisionSeals;
 use crate::fixture;
+use crate::history::{Ledger, Revision, Row, Told, brought, entry};
 use crate::release::{differences, propose, record_of, upgrade};
 use crate::report::{self, Looked, Place, ProposalReport, ReleaseReport, Since, UpgradeReport};
 use crate::verdict::{Assessed, Documents, LastRelease, Occasion, Past};
@@ -44,6 +45,7 @@ const OLD: &str = r#"
     pack = 10
     price = "3 EUR"
     [supplier.bolt-shop]
+    shipping = "4.90 EUR"
     [step.fit-the-gate]
     title = "Press the gate in"
     uses = { gate = 1 }
@@ -55,6 +57,11 @@ const OLD: &str = r#"
     part = "scanner"
     quantity = "mass"
     at-most = "100 g"
+    [requirement.shuts]
+    part = "scanner"
+    quantity = "mass"
+    at-most = "60 g"
+    priority = "should"
     [requirement.even]
     title = "Scans evenly"
     part = "head"
@@ -95,7 +102,26 @@ fn released() -> ReleaseReport {
     let proposal = propose(&version, &before.design, &after.design);
     let since = Since { before: &before, proposal: &proposal };
     let checklist = report::checklist(&after, place, &|_, _| 7);
-    report::release(&after, checklist, Some(since), Vec::new())
+    let ledger = turned_by_ada(&before, &after);
+    report::release(&after, checklist, Some(since), &brought(&ledger, Some(0)), Vec::new())
+}
+
+/// A history of two revisions, the second with a name and a subject that mean harm.
+fn turned_by_ada(before: &Assessed, after: &Assessed) -> Ledger {
+    let row = |place: usize, before: Option<&Assessed>, after: &Assessed| Row {
+        revision: Revision {
+            id: format!("{place}f2c9ab000000000000000000000000000000000"),
+            short_id: format!("{place}f2c9ab"),
+            date: jiff::civil::date(2026, 10, 2),
+            author: "Ada <b>\n- Frame".into(),
+            subject: "No lid".into(),
+            is_merge: false,
+        },
+        place,
+        told: Told::Entry(Box::new(entry(before, after, None))),
+    };
+    let rows = vec![row(0, None, before), row(1, Some(before), after)];
+    Ledger { rows, passed: 2, is_cut_off: false }
 }
 
 #[test]

@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::cautions::{self, Cautions};
 use super::findings::{self, FindingRow};
 use super::place::{Lines, Place};
-use super::shown::{Shown, count};
+use super::shown::{Shown, count, some_of};
+use super::variants::is_of;
 use crate::design::{Design, Held, PartIx};
 use crate::diagnostic::At;
 use crate::evaluate::reconcile::{Reconciled, Reconciliation, is_done, reconcile, times};
@@ -39,6 +40,8 @@ pub struct AssemblyReport {
     pub reconciliation: Vec<ReconciledRow>,
     /// Where the two do not agree.
     pub findings: Vec<FindingRow>,
+    /// Variants of which the two do not agree where they do in the design itself, in the order of ids.
+    pub variants: Vec<VariantFindings>,
     /// What can hurt.
     pub cautions: Option<Cautions>,
 }
@@ -117,6 +120,15 @@ pub struct ReconciledRow {
     pub used_in: Vec<Id>,
 }
 
+/// A variant of which list and steps do not agree.
+#[derive(Clone, Debug, Serialize)]
+pub struct VariantFindings {
+    /// The variant.
+    pub variant: Id,
+    /// Where they do not.
+    pub findings: Vec<FindingRow>,
+}
+
 /// The assembly of a design, as it stands at `place`; `lines` says where findings are written.
 #[must_use]
 pub fn assembly(assessed: &Assessed, place: Place, lines: Lines<'_>) -> AssemblyReport {
@@ -127,9 +139,10 @@ pub fn assembly(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Assembly
     let done: Vec<&Held<Step>> = done.collect();
     let found = reconcile(design);
     let of_check = assessed.findings.iter().filter(|finding| finding.check == STEPS_MATCH);
+    let variants = of_variants(assessed, lines);
     let time = time(assessed);
     AssemblyReport {
-        headline: headline(assessed, &place, done.len(), time.as_ref(), &found),
+        headline: headline(assessed, &place, done.len(), time.as_ref()) + &agree(&found, &variants),
         design: design.name.clone(),
         variant: design.variant.clone(),
         place,
@@ -145,29 +158,47 @@ pub fn assembly(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Assembly
             .collect(),
         reconciliation: reconciled(design, &found),
         findings: of_check.map(|finding| findings::row(design, finding, lines)).collect(),
+        variants,
         cautions: cautions::of_assembly(design, &done),
     }
 }
 
-fn headline(
-    assessed: &Assessed,
-    place: &Place,
-    steps: usize,
-    time: Option<&Shown>,
-    found: &Reconciliation,
-) -> String {
+/// Where list and steps of a variant do not agree, and not so in the design itself.
+fn of_variants(assessed: &Assessed, lines: Lines<'_>) -> Vec<VariantFindings> {
+    let told = assessed.variants.iter().filter_map(|variant| {
+        let of_check = variant.findings.iter().filter(|finding| finding.check == STEPS_MATCH);
+        let own = of_check.filter(|finding| !is_of(assessed, finding));
+        Some(VariantFindings {
+            variant: variant.design.variant.clone()?,
+            findings: own.map(|finding| findings::row(&variant.design, finding, lines)).collect(),
+        })
+    });
+    told.filter(|told| !told.findings.is_empty()).collect()
+}
+
+fn headline(assessed: &Assessed, place: &Place, steps: usize, time: Option<&Shown>) -> String {
     let design = &assessed.design;
     let variant = design.variant.as_ref();
     let variant = variant.map(|variant| format!(", variant {variant},")).unwrap_or_default();
     let time = time.map(|time| format!(", {}", time.text)).unwrap_or_default();
-    let differing = found.rows.iter().filter(|row| !row.agrees()).count();
-    let agree = match (steps, differing) {
-        (0, _) => String::new(),
-        (_, 0) => "; they use exactly what is listed".to_owned(),
-        (_, differing) => format!("; {} not as listed", count(differing, "part")),
-    };
     let (name, place, steps) = (&design.name, place.phrase(), count(steps, "step"));
-    format!("{name}{variant} {place}: {steps}{time}{agree}")
+    format!("{name}{variant} {place}: {steps}{time}")
+}
+
+/// `; 2 parts not as listed`, of the design itself and of its variants.
+fn agree(found: &Reconciliation, variants: &[VariantFindings]) -> String {
+    let differing = found.rows.iter().filter(|row| !row.agrees()).count();
+    let itself = match differing {
+        0 if found.rows.is_empty() => String::new(),
+        0 => "; they use exactly what is listed".to_owned(),
+        differing => format!("; {} not as listed", count(differing, "part")),
+    };
+    match variants {
+        [] => itself,
+        others => {
+            format!("{itself}; not so in {}", some_of(others.iter().map(|it| &it.variant), 4))
+        }
+    }
 }
 
 fn time(assessed: &Assessed) -> Option<Shown> {

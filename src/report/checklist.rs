@@ -13,11 +13,13 @@ use super::ledger::LookBackReport;
 use super::moves;
 use super::next::{NextStep, next};
 use super::place::{Lines, Place};
+use super::proposal::{ProposalReport, proposal};
 use super::requirements::{self, RequirementRow};
 use super::shown::{Shown, as_text, count};
 use super::variants::{self, VariantRow};
 use crate::evaluate::coverage_factor;
 use crate::record::Id;
+use crate::release;
 use crate::verdict::{Assessed, Finding};
 
 /// The checklist for one release.
@@ -46,6 +48,9 @@ pub struct Checklist {
     pub work: Option<WorkLeft>,
     /// What the release checks found, in their order.
     pub findings: Vec<FindingRow>,
+    /// Which version is due, where the one that is judged will not do after the last release.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub version: Option<ProposalReport>,
     /// What optional parts would add to the budgets that are judged.
     pub optional: Vec<OptionalRow>,
     /// The variants, in the order of ids.
@@ -75,6 +80,8 @@ pub struct HeldUp {
     pub findings: usize,
     /// Variants with something in the way that is not in the way of the design itself.
     pub variants: usize,
+    /// Whether the version's number is too low for what changed since the last release.
+    pub version: bool,
 }
 
 /// What the optional parts would add to a budget.
@@ -99,6 +106,30 @@ pub struct OptionalRow {
 /// The checklist of a design, as it stands at `place`; `lines` says where findings are written.
 #[must_use]
 pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checklist {
+    checked(assessed, place, lines, None)
+}
+
+/// The same of what is to be released under the version that it is judged for: one that is too low for
+/// what changed since the last release is in the way too.
+#[must_use]
+pub fn checklist_of_release(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checklist {
+    let design = &assessed.design;
+    // A variant is released with the design, and what it goes without is no break.
+    let last = assessed.occasion.past.last.as_ref().filter(|_| design.variant.is_none());
+    let unfit = last.and_then(|last| {
+        let due = release::propose(&last.version, &last.design, design);
+        let report = proposal(&design.name, &due, Some(&assessed.occasion.release));
+        report.unfit.is_some().then_some(report)
+    });
+    checked(assessed, place, lines, unfit)
+}
+
+fn checked(
+    assessed: &Assessed,
+    place: Place,
+    lines: Lines<'_>,
+    version: Option<ProposalReport>,
+) -> Checklist {
     let design = &assessed.design;
     let items = open_items(assessed);
     let variants = variants::rows(assessed, lines);
@@ -109,6 +140,7 @@ pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checkli
         items: items.iter().filter(|item| item.in_the_way).count(),
         findings: assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).count(),
         variants: variants.iter().filter(|row| row.has_its_own()).count(),
+        version: version.is_some(),
     };
     let is_told = |finding: &&Finding| is_of_item(finding) || is_of_requirement(assessed, finding);
     let findings = assessed.findings.iter().filter(|finding| !is_told(finding));
@@ -128,14 +160,15 @@ pub fn checklist(assessed: &Assessed, place: Place, lines: Lines<'_>) -> Checkli
         history: None,
         work: work_left(assessed, &in_the_way),
         cautions: cautions::of_design(design),
-        next: next(assessed, &items),
+        next: next(assessed, &items, version.as_ref()),
+        version,
         items,
     }
 }
 
 impl HeldUp {
     fn is_nothing(self) -> bool {
-        self.requirements + self.items + self.findings + self.variants == 0
+        self.requirements + self.items + self.findings + self.variants == 0 && !self.version
     }
 
     /// `3 of 11 requirements, 1 open item, 2 findings and 1 variant`.
@@ -145,8 +178,9 @@ impl HeldUp {
         let items = (self.items > 0).then(|| count(self.items, "open item"));
         let findings = (self.findings > 0).then(|| count(self.findings, "finding"));
         let variants = (self.variants > 0).then(|| count(self.variants, "variant"));
+        let version = self.version.then(|| "the version".to_owned());
         let all: Vec<String> =
-            [requirements, items, findings, variants].into_iter().flatten().collect();
+            [requirements, items, findings, variants, version].into_iter().flatten().collect();
         match all.split_last() {
             Some((last, [])) => last.clone(),
             Some((last, before)) => format!("{} and {last}", before.join(", ")),

@@ -342,7 +342,7 @@ mod tests {
         let rows = requirements::rows(&assessed).into_iter().map(|row| {
             format!("{} {}\n  {}", row.verdict.word(), row.id, row.remarks.join("\n  "))
         });
-        let steps = next::next(&assessed, &[]).into_iter();
+        let steps = next::next(&assessed, &[], None).into_iter();
         let steps = steps.map(|step| format!("next: {}", step.text));
         rows.chain(steps).collect::<Vec<_>>().join("\n")
     }

@@ -25,6 +25,7 @@ mod moves;
 mod nearness;
 mod next;
 mod note;
+mod okh;
 mod place;
 mod reached;
 mod proposal;
@@ -43,12 +44,14 @@ mod why;
 mod written;
 
 pub use asked::{AskedRow, PartDueRow};
-pub use assembly::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, assembly};
+pub use assembly::{
+    AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, VariantFindings, assembly,
+};
 pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
 pub use check::{CheckReport, check};
-pub use checklist::{Checklist, HeldUp, OptionalRow, checklist};
+pub use checklist::{Checklist, HeldUp, OptionalRow, checklist, checklist_of_release};
 pub use computed::{ComputedRow, LoadRow, UncertaintyRow};
 pub use diagnostics::{DiagnosticRow, Excerpt, diagnostics};
 pub use evidence::{ChangedRow, EvidenceRow};
@@ -66,6 +69,7 @@ pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;
 pub use next::{NextStep, Step};
 pub use note::{Note, note};
+pub use okh::{OKHV, OkhPart, OpenKnowHow, OuterDimensions, open_know_how};
 pub use place::{Lines, Place};
 pub use proposal::{ProposalReport, ReasonRow, proposal};
 pub use reached::{ResultTurnRow, TouchedRow, VariantTurnRow};
@@ -73,7 +77,7 @@ pub use refusal::{
     Broken, MOST_DIAGNOSTICS, MOST_OVERRUNS, Moment, Overrun, Received, Refusal, Removal, misnamed,
     not_ready, overtaken, refusal, removed, unreadable,
 };
-pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, release};
+pub use release::{DecisionRow, Extent, Notes, ReleaseReport, Since, TurnedRow, release};
 pub use requirements::{LimitRow, RequirementRow, WaiverRow};
 pub use shortcomings::ShortcomingRow;
 pub use shown::{Shown, count, less};

@@ -9,6 +9,7 @@ use super::evidence::to_repeat;
 use super::findings::holds_up;
 use super::items::ItemRow;
 use super::judged_on::{budget_of, contributions, largest, missing, unit_of};
+use super::proposal::ProposalReport;
 use super::shown::{Shown, percent, some_of};
 use super::variants;
 use crate::compare::Impact;
@@ -54,6 +55,8 @@ pub enum Step {
     Close,
     /// Do what a release check asks for.
     Settle,
+    /// Take a version that is high enough.
+    Renumber,
     /// Say why less is promised than before.
     Explain,
     /// Write down why something is let through.
@@ -66,15 +69,20 @@ pub enum Step {
 const NAMED_PARTS: usize = 3;
 
 /// What to do next, each thing once.
-pub(super) fn next(assessed: &Assessed, items: &[ItemRow]) -> Vec<NextStep> {
+pub(super) fn next(
+    assessed: &Assessed,
+    items: &[ItemRow],
+    unfit: Option<&ProposalReport>,
+) -> Vec<NextStep> {
     let held_up = assessed.judged.iter().filter(|judged| judged.is_in_the_way());
     let mut steps: Vec<NextStep> = held_up.flat_map(|judged| towards(assessed, judged)).collect();
     steps.extend(items.iter().filter(|item| item.in_the_way).map(close));
     steps
         .extend(assessed.findings.iter().filter(|finding| holds_up(assessed, finding)).map(settle));
     steps.extend(assessed.variants.iter().flat_map(|variant| in_variant(assessed, variant)));
+    steps.extend(unfit.map(renumber));
     let mut steps = in_order(steps);
-    steps.push(last(assessed, steps.is_empty()));
+    steps.extend(last(assessed, &steps));
     steps
 }
 
@@ -131,6 +139,14 @@ fn in_order(mut steps: Vec<NextStep>) -> Vec<NextStep> {
     steps
 }
 
+fn renumber(due: &ProposalReport) -> NextStep {
+    NextStep {
+        step: Step::Renumber,
+        text: format!("call it {} or higher: `next` in the manifest", due.version),
+        about: vec![due.design.as_str().into()],
+    }
+}
+
 fn settle(finding: &Finding) -> NextStep {
     NextStep {
         step: Step::Settle,
@@ -140,15 +156,18 @@ fn settle(finding: &Finding) -> NextStep {
 }
 
 /// The way out that is always there, or what comes when nothing is left to do.
-fn last(assessed: &Assessed, ready: bool) -> NextStep {
-    if !ready {
-        let text =
-            "or let one through with a reason: a `[waiver.…]` record, up to a value and a release";
-        return NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
+/// What follows `steps`: the release where there are none; else a way around them, where one of them
+/// has any.
+fn last(assessed: &Assessed, steps: &[NextStep]) -> Option<NextStep> {
+    if steps.is_empty() {
+        let release = assessed.occasion.release.to_string();
+        let text = format!("tag it: tagworthy release {release}");
+        return Some(NextStep { step: Step::Release, text, about: vec![release] });
     }
-    let release = assessed.occasion.release.to_string();
-    let text = format!("tag it: tagworthy release {release}");
-    NextStep { step: Step::Release, text, about: vec![release] }
+    let text =
+        "or let one through with a reason: a `[waiver.…]` record, up to a value and a release";
+    let around = NextStep { step: Step::Waive, text: text.into(), about: Vec::new() };
+    steps.iter().any(|step| step.step != Step::Renumber).then_some(around)
 }
 
 /// What brings one requirement nearer to a pass.

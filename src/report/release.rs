@@ -5,8 +5,9 @@ use serde::Serialize;
 
 use super::cautions::{self, Cautions};
 use super::checklist::Checklist;
-use super::impact::{LoosenedRow, PartRow, loosened_row, part_row};
+use super::impact::{LoosenedRow, PartRow, VerdictRow, loosened_row, part_row};
 use super::items::ClosedItemRow;
+use super::ledger::{self, RevisionRow};
 use super::moves::{self, Between, Move};
 use super::place::Place;
 use super::proposal::ProposalReport;
@@ -17,6 +18,7 @@ use super::upgrade::{self, UpgradeReport};
 use crate::compare::{self, How};
 use crate::design::{Design, Held};
 use crate::facet::Facet;
+use crate::history::{Brought, Row, Turn};
 use crate::record::{Decision, Id, Item};
 use crate::release::{self, Proposal, Record, record_of};
 use crate::verdict::Assessed;
@@ -80,6 +82,8 @@ pub struct Notes {
     pub loosened: Vec<LoosenedRow>,
     /// Decisions taken since.
     pub decisions: Vec<DecisionRow>,
+    /// Verdicts that turned since, revision by revision.
+    pub turned: Vec<TurnedRow>,
     /// Items closed since.
     pub closed: Vec<ClosedItemRow>,
     /// What somebody does who has built the release before.
@@ -101,6 +105,18 @@ pub struct DecisionRow {
     pub why: Option<String>,
     /// The day.
     pub on: Option<String>,
+    /// The revision that brought it, where the history says so.
+    pub by: Option<RevisionRow>,
+}
+
+/// A verdict that turned.
+#[derive(Clone, Debug, Serialize)]
+pub struct TurnedRow {
+    /// The revision that turned it.
+    pub by: RevisionRow,
+    /// From what to what, and through which parts.
+    #[serde(flatten)]
+    pub verdict: VerdictRow,
 }
 
 /// The last release with what leads from there.
@@ -112,20 +128,21 @@ pub struct Since<'a> {
     pub proposal: &'a Proposal,
 }
 
-/// The release of what was judged, with its `checklist`, after another one; `refused` are reasons that
-/// lie outside of the design.
+/// The release of what was judged, with its `checklist`, after another one, and what the history
+/// `brought` since; `refused` are reasons that lie outside of the design.
 #[must_use]
 pub fn release(
     after: &Assessed,
     checklist: Checklist,
     since: Option<Since<'_>>,
+    brought: &Brought<'_>,
     mut refused: Vec<String>,
 ) -> ReleaseReport {
     let design = &after.design;
     let asked = &after.occasion.release;
     let proposal = since.map(|since| super::proposal(&design.name, since.proposal, Some(asked)));
-    if let Some(proposal) = proposal.as_ref().filter(|proposal| proposal.unfit.is_some()) {
-        refused.insert(0, proposal.headline.clone());
+    if let Some(due) = &checklist.version {
+        refused.insert(0, due.headline.clone());
     }
     if !checklist.ready {
         refused.insert(0, checklist.headline.clone());
@@ -140,7 +157,7 @@ pub fn release(
         tagged: false,
         extent: if refused.is_empty() { Extent::Notes } else { Extent::Standing },
         refused,
-        notes: notes(after, &checklist, since),
+        notes: notes(after, &checklist, since, brought),
         checklist,
         proposal,
         record: record_of(after),
@@ -175,7 +192,12 @@ impl ReleaseReport {
     }
 }
 
-fn notes(after: &Assessed, checklist: &Checklist, since: Option<Since<'_>>) -> Notes {
+fn notes(
+    after: &Assessed,
+    checklist: &Checklist,
+    since: Option<Since<'_>>,
+    brought: &Brought<'_>,
+) -> Notes {
     let design = &after.design;
     let was = since.map(|since| &*since.before.design);
     let title = design.manifest.design.title.as_ref();
@@ -190,7 +212,8 @@ fn notes(after: &Assessed, checklist: &Checklist, since: Option<Since<'_>>) -> N
         budgets: moves::moves(&change, between).into_iter().filter(moved).collect(),
         parts: parts.filter(is_another).collect(),
         loosened: change.loosened.iter().map(loosened_row).collect(),
-        decisions: decisions(was, design),
+        decisions: decisions(was, design, brought),
+        turned: brought.turned.iter().map(turned).collect(),
         closed: closed(was, design),
         upgrade: since.map(|since| way(since, after)),
         shortcomings: shortcomings(after, checklist),
@@ -215,18 +238,27 @@ fn way(since: Since<'_>, after: &Assessed) -> UpgradeReport {
     upgrade::upgrade(was, is, &release::upgrade(was, is), (&from, &to))
 }
 
+fn turned((row, turn): &(&Row, &Turn)) -> TurnedRow {
+    TurnedRow { by: ledger::revision(&row.revision), verdict: ledger::turn(turn) }
+}
+
 /// Decisions that were not there before, by day.
-fn decisions(was: Option<&Design>, is: &Design) -> Vec<DecisionRow> {
+fn decisions(was: Option<&Design>, is: &Design, brought: &Brought<'_>) -> Vec<DecisionRow> {
     let is_new = |held: &&Held<Decision>| {
         was.is_none_or(|was| was.decisions.iter().all(|old| old.id.value != held.id.value))
     };
     let mut new: Vec<&Held<Decision>> = is.decisions.iter().filter(is_new).collect();
     new.sort_by_key(|held| held.on.as_ref().map(|on| on.value));
+    let by = |id: &Id| {
+        let (row, _) = brought.decided.iter().rfind(|(_, decided)| decided.id == *id)?;
+        Some(ledger::revision(&row.revision))
+    };
     let row = |held: &Held<Decision>| DecisionRow {
         id: held.id.value.clone(),
         title: held.title.as_ref().map(|title| title.value.clone()),
         why: held.why.as_ref().map(|why| why.value.clone()),
         on: held.on.as_ref().map(|on| on.value.to_string()),
+        by: by(&held.id.value),
     };
     new.into_iter().map(row).collect()
 }

@@ -4,8 +4,9 @@ use serde::Serialize;
 
 use super::checklist::Checklist;
 use super::requirements::RequirementRow;
+use super::variants::is_of;
 use crate::record::Id;
-use crate::verdict::{Assessed, Covered, Finding, Judged, Verdict};
+use crate::verdict::{Assessed, Covered, Judged, Verdict};
 
 /// Something that a release is known to lack.
 #[derive(Clone, Debug, Serialize)]
@@ -54,9 +55,8 @@ fn is_missed(row: &RequirementRow) -> bool {
 /// What is let through of a variant, and is not so in the design itself.
 fn of_variant(assessed: &Assessed, variant: &Assessed) -> Vec<ShortcomingRow> {
     let name = variant.design.variant.as_ref().map(ToString::to_string).unwrap_or_default();
-    let is_own =
-        |found: &&Finding| assessed.findings.iter().all(|other| other.message != found.message);
-    let waived = variant.findings.iter().filter(is_own).filter_map(|finding| {
+    let own = variant.findings.iter().filter(|finding| !is_of(assessed, finding));
+    let waived = own.filter_map(|finding| {
         let about = format!("{} in {name}", finding.check);
         Some(let_through(variant, finding.covered.as_ref()?, about, finding.message.clone()))
     });

@@ -3,14 +3,17 @@
 use rust_decimal::Decimal;
 use serde::Serialize;
 
+use super::bom::{self, ParcelRow};
+use super::budgets::MissingRow;
 use super::cautions::{self, Cautions};
 use super::proposal::of_break;
 use super::shown::{Shown, count, some_of};
 use crate::design::{Design, PartIx};
 use crate::evaluate::Number;
+use crate::evaluate::purchase::Purchase;
 use crate::facet::Facet;
-use crate::quantity::{Dimension, Unit, show_measure, show_money};
-use crate::record::{Id, Origin};
+use crate::quantity::{Dimension, Unit, show_measure};
+use crate::record::Id;
 use crate::release::{Again, Get, Kept, Upgrade, Why};
 
 /// The way from one release to another.
@@ -28,8 +31,17 @@ pub struct UpgradeReport {
     pub make: Vec<GetRow>,
     /// Parts to buy.
     pub buy: Vec<GetRow>,
+    /// The order for them: a parcel a supplier.
+    pub parcels: Vec<ParcelRow>,
     /// What the parts to buy cost together, without shipping; where none lacks an offer.
     pub cost: Option<Shown>,
+    /// What the order costs, shipping, duty and tax included; nothing where nothing is bought.
+    pub order_cost: Option<Shown>,
+    /// No other choice of offers costs less than this, where the cheapest was not found in time.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_least: Option<Shown>,
+    /// Parts to buy that nobody offers: the cost is then a lower bound.
+    pub missing: Vec<MissingRow>,
     /// Parts to set to something else.
     pub set: Vec<SetRow>,
     /// Parts that stay.
@@ -63,7 +75,7 @@ pub struct GetRow {
     pub origin: &'static str,
     /// Why it is needed.
     pub why: String,
-    /// Where it is cheapest.
+    /// How it is ordered.
     pub purchase: Option<PurchaseRow>,
 }
 
@@ -136,9 +148,12 @@ pub struct BreakRow {
 /// The way from the design `was`, called `names.0`, to the design `is`.
 #[must_use]
 pub fn upgrade(was: &Design, is: &Design, found: &Upgrade, names: (&str, &str)) -> UpgradeReport {
+    let money = Unit::parse(is.currency.code()).unwrap_or_else(|_| Unit::none());
+    let order = &found.order;
+    let parcels = bom::parcels(is, order, &money);
     let rows = |made: bool| -> Vec<GetRow> {
-        let wanted = found.get.iter().filter(|get| is_made(is, get) == made);
-        wanted.map(|get| get_row(is, get)).collect()
+        let wanted = found.get.iter().filter(|get| get.bought != made);
+        wanted.map(|get| get_row(is, get, &parcels)).collect()
     };
     let kept = |all: &[Kept]| all.iter().map(|kept| kept_row(was, kept)).collect();
     let mut report = UpgradeReport {
@@ -148,7 +163,11 @@ pub fn upgrade(was: &Design, is: &Design, found: &Upgrade, names: (&str, &str)) 
         to: names.1.to_owned(),
         make: rows(true),
         buy: rows(false),
-        cost: cost(is, found),
+        cost: cost(order, &money),
+        order_cost: order_cost(order, &money),
+        at_least: (order.at_least < order.total).then(|| Shown::money(order.at_least, &money)),
+        missing: bom::missing(is, order),
+        parcels: parcels.clone(),
         set: found
             .set
             .iter()
@@ -180,7 +199,7 @@ fn headline(report: &UpgradeReport) -> String {
         }
     };
     add(make.len(), format!("make {}", count(make.len(), "part")));
-    let cost = report.cost.as_ref().map(|cost| format!(" for {}", cost.text));
+    let cost = report.order_cost.as_ref().map(|cost| format!(" for {}", cost.text));
     add(buy.len(), format!("buy {}{}", count(buy.len(), "part"), cost.unwrap_or_default()));
     add(set.len(), format!("set {} anew", count(set.len(), "part")));
     add(report.steps.len(), format!("do {}", count(report.steps.len(), "step")));
@@ -189,13 +208,12 @@ fn headline(report: &UpgradeReport) -> String {
     format!("{design} {from} → {to}: {phrases}")
 }
 
-/// Whether the builder makes it: what is offered ready-made is bought.
-fn is_made(design: &Design, get: &Get) -> bool {
-    get.purchase.is_none() && design.record(get.part).origin.value != Origin::Bought
-}
-
-fn get_row(design: &Design, get: &Get) -> GetRow {
+fn get_row(design: &Design, get: &Get, parcels: &[ParcelRow]) -> GetRow {
     let record = design.record(get.part);
+    let id = &record.id.value;
+    let lines =
+        parcels.iter().flat_map(|parcel| parcel.lines.iter().map(move |line| (parcel, line)));
+    let mut lines = lines.filter(|(_, line)| get.bought && line.what == *id);
     GetRow {
         part: record.id.value.clone(),
         title: record.title.as_ref().map(|title| title.value.clone()),
@@ -203,11 +221,11 @@ fn get_row(design: &Design, get: &Get) -> GetRow {
         amount: amount(design, get.part, get.amount),
         origin: record.origin.word(),
         why: why(&get.why),
-        purchase: get.purchase.as_ref().map(|found| PurchaseRow {
-            supplier: found.supplier.clone(),
-            code: found.code.clone(),
-            units: found.units.normalize().to_string(),
-            cost: money(design, found.cost),
+        purchase: lines.next().map(|(parcel, line)| PurchaseRow {
+            supplier: parcel.supplier.clone(),
+            code: line.code.clone(),
+            units: line.units.clone(),
+            cost: line.cost.clone(),
         }),
     }
 }
@@ -226,23 +244,17 @@ fn why(why: &Why) -> String {
 }
 
 /// Of everything to buy; `None` where something has no offer.
-fn cost(design: &Design, found: &Upgrade) -> Option<Shown> {
-    let bought = found.get.iter().filter(|get| !is_made(design, get));
-    let mut costs = bought.map(|get| get.purchase.as_ref().map(|found| found.cost));
-    let sum = costs.try_fold(Decimal::ZERO, |sum, cost| sum.checked_add(cost?))?;
-    (!sum.is_zero()).then(|| money(design, sum))
+fn cost(order: &Purchase, money: &Unit) -> Option<Shown> {
+    let shipping = order.parcels.iter().map(|parcel| parcel.shipping);
+    let cost = shipping.fold(order.total, Decimal::saturating_sub);
+    (order.missing.is_empty() && !cost.is_zero()).then(|| Shown::money(cost, money))
 }
 
-fn money(design: &Design, amount: Decimal) -> Shown {
-    let number = Number::Exact(amount).to_f64();
-    Shown {
-        number,
-        unit: design.currency.code().to_owned(),
-        base: number,
-        exact: Some(amount.normalize().to_string()),
-        lower_bound: false,
-        text: show_money(amount, design.currency),
-    }
+/// What the whole order costs; `None` where nothing is bought.
+fn order_cost(order: &Purchase, money: &Unit) -> Option<Shown> {
+    let is_open = !order.missing.is_empty();
+    let cost = Shown::money(order.total, money).and_more(is_open);
+    (!order.total.is_zero()).then_some(cost)
 }
 
 fn kept_row(design: &Design, kept: &Kept) -> KeptRow {

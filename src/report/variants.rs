@@ -84,14 +84,14 @@ pub(super) fn own_findings<'a>(
     variant: &'a Assessed,
 ) -> impl Iterator<Item = &'a Finding> {
     let held_up = variant.findings.iter().filter(|finding| holds_up(variant, finding));
-    held_up.filter(|finding| {
-        let mut known = assessed.findings.iter();
-        // Both have the same parts at the same places.
-        let same = |known: &Finding| {
-            (known.check, known.part, &known.message)
-                == (finding.check, finding.part, &finding.message)
-        };
-        !known.any(same)
+    held_up.filter(|finding| !is_of(assessed, finding))
+}
+
+/// Whether a finding about a variant is one about the design itself too.
+pub(super) fn is_of(assessed: &Assessed, finding: &Finding) -> bool {
+    // Both have the same parts at the same places.
+    assessed.findings.iter().any(|known| {
+        (known.check, known.part, &known.message) == (finding.check, finding.part, &finding.message)
     })
 }
 

@@ -111,7 +111,8 @@ impl Bench {
         self.run_in(".", arguments)
     }
 
-    fn run_in(&self, folder: &str, arguments: &[&str]) -> std::process::Output {
+    /// What the program comes to in a folder below the root.
+    pub fn run_in(&self, folder: &str, arguments: &[&str]) -> std::process::Output {
         let program = env!("CARGO_BIN_EXE_tagworthy");
         self.0
             .command(program, &self.0.path().join(folder))

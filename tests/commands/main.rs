@@ -7,5 +7,6 @@ mod common;
 mod bench;
 mod impact;
 mod lists;
+mod manifest;
 mod measure;
 mod plan;

@@ -54,6 +54,16 @@ fn a_version_that_hides_a_break_is_refused() {
     assert!(told.contains("0.1.1 is too low"), "{told}");
     let told = shop.refuses(&["release", "0.0.9"]);
     assert!(told.contains("0.0.9 is not above 0.1.0"), "{told}");
+    for (version, why) in [("0.1.1", "0.1.1 is too low"), ("0.1.0", "0.1.0 is not above 0.1.0")] {
+        let told = shop.refuses(&["ready", version, "--at", "HEAD"]);
+        assert!(told.contains("not ready, the version in the way"), "{told}");
+        assert!(told.contains(&format!("0.2.0 or higher, 1 break; {why}")), "{told}");
+        assert!(told.contains("1.0.0 → 2.0.0: no longer interchangeable"), "{told}");
+        assert!(told.contains("call it 0.2.0 or higher"), "{told}");
+        assert!(!told.contains("waiver"), "no waiver helps: {told}");
+    }
+    assert!(shop.says(&["ready", "0.2.0"]).contains("ready, nothing in the way"));
+    assert!(shop.says(&["ready", "0.1.0", "--at", "v0.1.0"]).contains("nothing in the way"));
     assert_eq!(shop.tags(), "v0.1.0");
     shop.says(&["release", "1.0.0"]);
     shop.with_gate("3.0.0", "7 mm");
@@ -68,6 +78,49 @@ fn what_is_not_ready_is_not_released() {
     let told = shop.refuses(&["release", "0.1.0"]);
     assert!(told.contains("not ready, 1 of 1 requirement in the way"), "{told}");
     assert_eq!(shop.tags(), "");
+}
+
+/// What cannot be read is told with its place, and no tag is made of it.
+#[test]
+fn records_with_slips_are_not_released_and_nothing_is_written() {
+    let shop = Workshop::new();
+    let parts = crate::workshop::parts("1.0.0", "5 mm");
+    let before = shop.0.git(&["for-each-ref"]);
+    let offer =
+        "\n[[part.lamp.offer]]\nsupplier = \"corner-shop\"\ncode = \"L-1\"\nprice = \"5 EUR\"\n";
+    let steps = |steps: &str| format!("{parts}{steps}");
+    for (text, why) in [
+        (
+            parts.replace("price = \"4 EUR\"", &format!("price = \"4 EUR\"{offer}")),
+            "offers `L-1` twice",
+        ),
+        (parts.replace("\"4 EUR\"", "\"-4 EUR\""), "a price cannot be negative"),
+        (
+            parts.replace("\"4 EUR\"", "\"4 EUR\"\npack = 0"),
+            "a pack of zero pieces cannot be bought",
+        ),
+        (steps("[step.a]\nuses = { gtae = 1 }\n"), "there is no part `gtae`"),
+        (
+            steps("[step.a]\nafter = [\"b\"]\n[step.b]\nafter = [\"a\"]\n"),
+            "steps wait for each other: a → b → a",
+        ),
+    ] {
+        shop.0.write("parts/scanner.toml", text).commit("A slip");
+        for arguments in [&["release", "0.1.0"][..], &["bom"], &["steps"], &["ready"]] {
+            let told = shop.refuses(arguments);
+            let flat = told.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(flat.contains(why), "{arguments:?} {told}");
+            assert!(told.contains("parts/scanner.toml:"), "{arguments:?} {told}");
+        }
+    }
+    let heads = |refs: Vec<u8>| {
+        let refs = String::from_utf8(refs).unwrap();
+        refs.lines()
+            .filter(|line| !line.contains("refs/heads/"))
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(heads(shop.0.git(&["for-each-ref"])), heads(before));
 }
 
 /// The title holds line breaks, a heading, a mention, a link and HTML.

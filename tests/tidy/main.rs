@@ -81,7 +81,7 @@ const RESERVED: &[Reserved] = &[
     // The program is glue around two rooms.
     ("tagworthy::app", &["main.rs"]),
     ("tagworthy::cli", &["main.rs"]),
-    ("toml", &["parse/", "edit", "example"]),
+    ("toml", &["parse/", "edit", "example", "render/okh"]),
     ("toml_edit", &["edit/"]),
 ];
 

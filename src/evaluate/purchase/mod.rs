@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::number::Number;
-use super::order::{Cost, Order};
+use super::order::{Cost, Need, Order};
 use super::stand_ins::StandIns;
 use super::term::{self, Combine, Term, Terms};
 use super::whole::{Build, Context, Whole};
@@ -114,6 +114,31 @@ pub fn purchase(design: &Design, builds: u64, with_options: bool) -> Purchase {
     bought(&context, whole.build(with_options), builds).purchase
 }
 
+/// So much of a part, besides any product.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Required {
+    /// The part.
+    pub part: PartIx,
+    /// Pieces, or the extent in base units; waste not counted in.
+    pub amount: Decimal,
+    /// Whether its spares are ordered too.
+    pub with_spares: bool,
+}
+
+/// The order for what is `required`. A part that nobody offers costs what it states, or is missing.
+#[must_use]
+pub fn purchase_of(design: &Design, required: &[Required]) -> Purchase {
+    let stand_ins = StandIns::default();
+    let context = Context::of(design, &stand_ins);
+    let whole = Whole::of(design, design.top);
+    let order = Order { context: &context, build: whole.build(false), builds: Decimal::ONE };
+    let need = |wanted: &Required| {
+        let Required { part, amount, with_spares } = *wanted;
+        (part, order.need_of(part, amount, amount, with_spares))
+    };
+    ordered(&order, required.iter().map(need)).purchase
+}
+
 /// What the order for the subject's builds costs, part by part; the parcels count for the part
 /// whose order it is.
 pub(super) fn budget(context: &Context<'_>, whole: &Whole, subject: &Subject) -> Budget {
@@ -132,8 +157,13 @@ struct Bought {
 
 fn bought(context: &Context<'_>, build: Build<'_>, builds: u64) -> Bought {
     let order = Order { context, build, builds: builds.into() };
-    let mut wants = wanted::wants(&order);
-    let market = bid::Market::of(context.design, &mut wants);
+    ordered(&order, order.needs())
+}
+
+/// What is bought to have `needs`.
+fn ordered(order: &Order<'_>, needs: impl Iterator<Item = (PartIx, Option<Need>)>) -> Bought {
+    let mut wants = wanted::wants(order, needs);
+    let market = bid::Market::of(order.context.design, &mut wants);
     let (lines, at_least) = match choose::cheapest(&market.problem) {
         Some(choice) => (market.lines(&wants, &choice.picks), choice.at_least),
         None => (Vec::new(), Decimal::ZERO),

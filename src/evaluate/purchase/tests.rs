@@ -5,7 +5,7 @@ use std::fmt::Write;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
-use super::{Purchase, Ware, purchase};
+use super::{Purchase, Required, Ware, purchase, purchase_of};
 use crate::design::Design;
 use crate::evaluate::{Missing, StandIns, Subject, figures};
 use crate::fixture;
@@ -83,6 +83,51 @@ const SCREWS: &str = r#"
     price = "1.19 EUR"
     minimum-order = 3
 "#;
+
+/// Worked out by hand: 11 pieces are 3 packs of 4, and at least 5 packs are sold by the first shop; what
+/// comes by length is no piece.
+#[test]
+fn an_order_for_some_parts_alone_is_an_order_like_any() {
+    let design = fixture::design(
+        r#"
+        [part.scanner]
+        origin = "bought"
+        consumption = { spare = 7 }
+        [[part.scanner.offer]]
+        supplier = "by-five"
+        pack = 4
+        minimum-order = 5
+        price = "1 EUR"
+        [[part.scanner.offer]]
+        supplier = "by-one"
+        pack = 4
+        price = "1.50 EUR"
+        [[part.scanner.offer]]
+        supplier = "by-length"
+        pack = "1 m"
+        price = "0.01 EUR"
+        [supplier.by-five]
+        [supplier.by-one]
+        prices = "net"
+        tax = "10 %"
+        [supplier.by-length]
+        "#,
+    );
+    let required = |amount: Decimal| Required { part: design.top, amount, with_spares: false };
+    let order = |amount: u64| told(&design, &purchase_of(&design, &[required(amount.into())]));
+    assert_eq!(order(11), "by-one: 3 x scanner = 4.95, 1 left + 0 = 4.95\n4.95");
+    assert_eq!(order(20), "by-five: 5 x scanner = 5, 0 left + 0 = 5\n5");
+    assert_eq!(order(0), "0");
+    let spared = Required { with_spares: true, ..required(11.into()) };
+    let spared = told(&design, &purchase_of(&design, &[spared]));
+    assert_eq!(spared, "by-five: 5 x scanner = 5, 2 left + 0 = 5\n5", "with 7 spares");
+    let huge = purchase_of(&design, &[required(Decimal::MAX)]);
+    assert_eq!(huge.missing, [(design.top, Missing::Overflow)]);
+    let none = fixture::design("[part.scanner]\norigin = \"bought\"\n");
+    let one = Required { part: none.top, amount: 1.into(), with_spares: true };
+    let order = purchase_of(&none, &[one]);
+    assert_eq!((order.total, order.missing.len()), (Decimal::ZERO, 1));
+}
 
 /// 3 × 14 × 1.1 + 1 = 47.2 screws, so 48; 1.05 m of felt. By hand.
 #[test]

@@ -51,11 +51,14 @@ impl Wants {
     }
 }
 
-/// What the order has to bring, parts in their order before materials.
-pub(super) fn wants(order: &Order<'_>) -> Wants {
+/// What the order has to bring for `needs`, parts in their order before materials.
+pub(super) fn wants(
+    order: &Order<'_>,
+    needs: impl Iterator<Item = (PartIx, Option<Need>)>,
+) -> Wants {
     let design = order.context.design;
     let mut wants = Wants::default();
-    for (part, need) in order.needs() {
+    for (part, need) in needs {
         let Some(need) = need else {
             wants.missing.push((part, Missing::Overflow));
             continue;

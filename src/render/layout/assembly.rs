@@ -3,7 +3,7 @@
 use super::super::csv::{Cell, csv};
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::{cautions, findings};
-use crate::report::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow};
+use crate::report::{AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, VariantFindings};
 
 /// What to lay out, the steps, and how they agree with the list.
 #[must_use]
@@ -12,6 +12,7 @@ pub fn assembly(report: &AssemblyReport) -> Page {
     page.table("lay out first", tools(&report.tools));
     page.table("steps", steps(&report.steps));
     page.table("not as listed", findings(&report.findings));
+    page.table("not as listed, by variant", of_variants(&report.variants));
     page.table("list and steps", reconciled(&report.reconciliation));
     page.list("cautions", cautions(report.cautions.as_ref()));
     page.list("next", vec![next(report)]);
@@ -45,6 +46,17 @@ pub fn assembly_sheet(report: &AssemblyReport) -> String {
         ]
     };
     csv(&COLUMNS, &report.steps.iter().map(row).collect::<Vec<_>>())
+}
+
+fn of_variants(rows: &[VariantFindings]) -> Table {
+    let told = |found: &VariantFindings| {
+        let messages = found.findings.iter().map(|finding| finding.message.clone());
+        Row {
+            cells: vec![Span::new(found.variant.as_str(), Tone::Bad)],
+            remarks: messages.collect(),
+        }
+    };
+    Table { columns: vec!["variant"], named: false, rows: rows.iter().map(told).collect() }
 }
 
 fn tools(rows: &[ToolRow]) -> Table {
@@ -120,7 +132,7 @@ fn reconciled(rows: &[ReconciledRow]) -> Table {
 fn next(report: &AssemblyReport) -> Line {
     let text = if report.steps.is_empty() {
         "write down the first step: a `[step.…]` record with what it uses"
-    } else if report.findings.is_empty() {
+    } else if report.findings.is_empty() && report.variants.is_empty() {
         "lay out what `tagworthy bom` lists, and begin"
     } else {
         "bring list and steps together; `tagworthy bom` shows the list"

@@ -2,6 +2,7 @@
 
 use super::super::csv::{Cell, csv};
 use super::super::page::{Page, Row, Span, Table, Tone};
+use super::joined;
 use crate::report::{BomReport, BomRow, LineRow, MissingRow, ParcelRow, Shown, Structure};
 
 /// Parts, materials, options, then the order supplier by supplier.
@@ -129,7 +130,7 @@ fn said_of(row: &BomRow) -> Vec<String> {
 }
 
 /// A supplier's row and, below it, what is ordered there.
-fn order(parcels: &[ParcelRow]) -> Table {
+pub(super) fn order(parcels: &[ParcelRow]) -> Table {
     let columns = vec!["supplier, code", "part", "units", "of", "at", "cost"];
     let rows = parcels.iter().flat_map(|parcel| {
         let lines = parcel.lines.iter().map(line);
@@ -158,6 +159,7 @@ fn line(row: &LineRow) -> Row {
     let code = row.code.as_ref().map(|code| format!("  {code}"));
     let pack = if row.pack.text == "1" { "" } else { row.pack.text.as_str() };
     let left = (row.left_over.base != 0.0).then(|| format!("{} left over", row.left_over.text));
+    let also = (!row.also_at.is_empty()).then(|| format!("also at {}", joined(&row.also_at, ", ")));
     let going = row.phased_out.as_ref().map(|until| format!("planned to go from {until} on"));
     let cells = vec![
         code.unwrap_or_default().into(),
@@ -167,15 +169,23 @@ fn line(row: &LineRow) -> Row {
         row.price.as_str().into(),
         row.cost.text.as_str().into(),
     ];
-    Row { cells, remarks: [left, going].into_iter().flatten().collect() }
+    Row { cells, remarks: [left, also, going].into_iter().flatten().collect() }
 }
 
-fn missing(rows: &[MissingRow]) -> Table {
+pub(super) fn missing(rows: &[MissingRow]) -> Table {
     let row = |row: &MissingRow| Row {
         cells: vec![Span::new(row.part.as_str(), Tone::Bad), row.why.into()],
         remarks: Vec::new(),
     };
     Table { columns: vec!["part", "why"], named: false, rows: rows.iter().map(row).collect() }
+}
+
+/// How sure it is that no order costs less, where none `at_least` costs less.
+pub(super) fn how_cheap(at_least: Option<&Shown>) -> &'static str {
+    match at_least {
+        None => "the cheapest choice of all offers",
+        Some(_) => "the best choice found in time",
+    }
 }
 
 fn costs(report: &BomReport) -> Table {
@@ -185,10 +195,7 @@ fn costs(report: &BomReport) -> Table {
     };
     let one = report.cost.as_ref();
     let one = one.map(|cost| row("one build", cost, Some("what it consumes, machine hours too")));
-    let found = match report.at_least {
-        None => "the cheapest choice of all offers",
-        Some(_) => "the best choice found in time",
-    };
+    let found = how_cheap(report.at_least.as_ref());
     let least = report.at_least.as_ref().map(|least| row("no choice below", least, None));
     let order = row("order", &report.order_cost, Some(found));
     let rows = one.into_iter().chain([order]).chain(least).collect();

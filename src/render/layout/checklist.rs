@@ -2,7 +2,7 @@
 
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::items::work_left;
-use super::{cautions, cut, findings, joined, look_back, steps};
+use super::{cautions, cut, findings, joined, look_back, proposal, steps};
 use crate::report::{
     Carried, Checklist, ItemRow, OptionalRow, PartInTheWay, RequirementRow, VariantRow,
 };
@@ -21,6 +21,9 @@ pub fn checklist(report: &Checklist) -> Page {
     page.table("open items", items(&report.items));
     page.list("work left on what is in the way", work_left(report.work.as_ref()));
     page.table("release checks", findings(&report.findings));
+    if let Some(due) = &report.version {
+        proposal::version(&mut page, due);
+    }
     page.table("with all optional parts", optional(&report.optional));
     page.table("variants", variants(&report.variants));
     page.table("in the way, by part", by_part(&report.by_part));

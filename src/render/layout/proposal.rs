@@ -12,7 +12,13 @@ pub fn proposal(report: &ProposalReport) -> Page {
     page
 }
 
-pub(super) fn reasons(rows: &[ReasonRow]) -> Table {
+/// Adds which version is due, and why, to another page.
+pub(super) fn version(page: &mut Page, due: &ProposalReport) {
+    page.list("version", vec![vec![due.headline.as_str().into()]]);
+    page.table("reasons", reasons(&due.reasons));
+}
+
+fn reasons(rows: &[ReasonRow]) -> Table {
     let row = |row: &ReasonRow| {
         let step = match row.step {
             Step::Major => Span::new("break", Tone::Bad),

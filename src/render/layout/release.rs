@@ -2,7 +2,7 @@
 
 use super::super::page::{Body, Line, Page, Row, Section, Span, Table, Tone};
 use super::{cautions, checklist, impact, items, parts, proposal, steps, upgrade};
-use crate::report::{DecisionRow, Extent, Notes, ReleaseReport, ShortcomingRow};
+use crate::report::{DecisionRow, Extent, Notes, ReleaseReport, ShortcomingRow, TurnedRow};
 
 /// Whether the release can be made, and what is said of it.
 #[must_use]
@@ -10,8 +10,7 @@ pub fn release(report: &ReleaseReport) -> Page {
     let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
     page.list("refused", report.refused.iter().map(|why| bad(why)).collect());
     if let Some(due) = &report.proposal {
-        page.list("version", vec![vec![due.headline.as_str().into()]]);
-        page.table("reasons", proposal::reasons(&due.reasons));
+        proposal::version(&mut page, due);
     }
     if report.extent >= Extent::Notes {
         sections(&mut page, &report.notes);
@@ -48,7 +47,8 @@ fn sections(page: &mut Page, notes: &Notes) {
     page.table("budgets", impact::moves(&notes.budgets, &[]));
     page.table("promised less", impact::loosened(&notes.loosened));
     page.table("parts", parts::changed(&notes.parts));
-    page.table("decided", decisions(&notes.decisions));
+    page.list("decided", notes.decisions.iter().map(decision).collect());
+    page.list("verdicts that turned", notes.turned.iter().map(turned).collect());
     page.table("closed", items::closed(&notes.closed));
     if let Some(way) = &notes.upgrade {
         page.list("for those who built the last release", vec![vec![way.headline.as_str().into()]]);
@@ -70,10 +70,22 @@ fn shortcomings(rows: &[ShortcomingRow]) -> Table {
     Table { columns: vec!["about", "what"], named: false, rows: rows.iter().map(row).collect() }
 }
 
-fn decisions(rows: &[DecisionRow]) -> Table {
-    let row = |row: &DecisionRow| Row {
-        cells: vec![row.on.as_deref().unwrap_or_default().into(), row.id.as_str().into()],
-        remarks: row.title.iter().chain(&row.why).cloned().collect(),
-    };
-    Table { columns: vec!["day", "decision"], named: false, rows: rows.iter().map(row).collect() }
+/// `opal-diffuser on 2026-05-02, 9ea9dea of Ines Okafor: Opal glass. It spreads the light.`
+fn decision(row: &DecisionRow) -> Line {
+    let on = row.on.as_ref().map(|on| format!(" on {on}")).unwrap_or_default();
+    let by = row.by.as_ref().map(|by| format!(", {} of {}", by.revision, by.author));
+    let told: Vec<&str> =
+        row.title.iter().chain(&row.why).map(|text| text.trim_end_matches('.')).collect();
+    let told = if told.is_empty() { String::new() } else { format!(": {}", told.join(". ")) };
+    let strong = Span::new(row.id.as_str(), Tone::Strong);
+    vec![strong, format!("{on}{}{told}", by.unwrap_or_default()).into()]
+}
+
+/// `gate-stays-cool pass → stale by 9ea9dea of Ines Okafor on 2026-05-01, through diffuser +14.7 g`.
+fn turned(row: &TurnedRow) -> Line {
+    let TurnedRow { by, verdict } = row;
+    let through = impact::through(&verdict.shares).map(|through| format!(", {through}"));
+    let by = format!(" by {} of {} on {}", by.revision, by.author, by.date);
+    let turned = format!(" {}{by}{}", verdict.turned(), through.unwrap_or_default());
+    vec![Span::new(verdict.name(), Tone::Strong), turned.into()]
 }

@@ -1,7 +1,7 @@
 //! The way from one release to another, on a page.
 
-use super::super::page::{Page, Row, Span, Table, Tone};
-use super::{cautions, joined};
+use super::super::page::{Line, Page, Row, Span, Table, Tone};
+use super::{bom, cautions, joined};
 use crate::report::{BreakRow, GetRow, KeptRow, RedoRow, SetRow, TestRow, UpgradeReport};
 
 /// What to get, what to do, what to show again; then what is no longer needed.
@@ -19,6 +19,9 @@ pub(super) fn sections(page: &mut Page, report: &UpgradeReport) {
     page.table("no longer interchangeable", breaks(&report.breaks));
     page.table("make", get(&report.make));
     page.table("buy", get(&report.buy));
+    page.table("order", bom::order(&report.parcels));
+    page.table("cannot be bought", bom::missing(&report.missing));
+    page.list("", order_cost(report).into_iter().collect());
     page.table("set anew", set(&report.set));
     page.table("steps, in this order", steps(&report.steps));
     page.table("tests to repeat", tests(&report.tests));
@@ -35,26 +38,26 @@ fn breaks(rows: &[BreakRow]) -> Table {
 }
 
 fn get(rows: &[GetRow]) -> Table {
-    let row = |row: &GetRow| {
-        let cost = row.purchase.as_ref().map(|found| found.cost.text.clone()).unwrap_or_default();
-        let from = row.purchase.as_ref().map(|found| {
-            let code = found.code.as_ref().map(|code| format!(" {code}")).unwrap_or_default();
-            format!("{} × {}{code}", found.units, found.supplier)
-        });
-        let title = row.title.clone();
-        Row {
-            cells: vec![
-                Span::new(row.part.as_str(), Tone::Strong),
-                row.amount.as_str().into(),
-                row.version.as_deref().unwrap_or_default().into(),
-                row.origin.into(),
-                cost.into(),
-            ],
-            remarks: [Some(row.why.clone()), from, title].into_iter().flatten().collect(),
-        }
+    let row = |row: &GetRow| Row {
+        cells: vec![
+            Span::new(row.part.as_str(), Tone::Strong),
+            row.amount.as_str().into(),
+            row.version.as_deref().unwrap_or_default().into(),
+            row.origin.into(),
+        ],
+        remarks: std::iter::once(row.why.clone()).chain(row.title.clone()).collect(),
     };
-    let columns = vec!["part", "amount", "version", "origin", "cost"];
+    let columns = vec!["part", "amount", "version", "origin"];
     Table { columns, named: false, rows: rows.iter().map(row).collect() }
+}
+
+/// `the order: 12.60 EUR, the cheapest choice of all offers`.
+fn order_cost(report: &UpgradeReport) -> Option<Line> {
+    let cost = report.order_cost.as_ref()?;
+    let least = report.at_least.as_ref();
+    let below = least.map(|least| format!(", and none is below {}", least.text));
+    let told = format!("the order: {}, {}", cost.text, bom::how_cheap(least));
+    Some(vec![Span::new(told + &below.unwrap_or_default(), Tone::Faint)])
 }
 
 fn set(rows: &[SetRow]) -> Table {

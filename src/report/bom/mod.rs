@@ -9,13 +9,15 @@ use super::budgets::{MissingRow, missing_words};
 use super::findings::holds_up;
 use super::place::Place;
 use super::shown::{Shown, count};
+use crate::design::{Design, PartIx};
 use crate::evaluate::purchase::{Purchase, purchase};
-use crate::evaluate::{Subject, budget_of};
+use crate::evaluate::{Missing, Subject, budget_of};
 use crate::evidence;
 use crate::quantity::Unit;
 use crate::record::Id;
 use crate::verdict::{Assessed, PRICE_AGE};
 
+pub(super) use order::parcels;
 pub use order::{LineRow, ParcelRow};
 pub use parts::{BomRow, Structure};
 
@@ -73,10 +75,6 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
         Structure::Level => listed.by_level(),
     };
     let parcels = order::parcels(design, &purchase, &money);
-    let missing = purchase
-        .missing
-        .iter()
-        .map(|(part, why)| MissingRow { part: design.id(*part).clone(), why: missing_words(why) });
     let coverage = crate::evaluate::coverage_factor(design);
     let at_least = (purchase.at_least < purchase.total).then_some(purchase.at_least);
     BomReport {
@@ -93,11 +91,20 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
             Shown::basic(&cost.total, coverage, &money).and_more(!cost.missing.is_empty())
         }),
         at_least: at_least.map(|least| Shown::money(least, &money)),
-        missing: missing.collect(),
+        missing: missing(design, &purchase),
         next: next(assessed, &purchase, &parcels),
         parcels,
         order_cost,
     }
+}
+
+/// What of an order cannot be bought or made.
+pub(super) fn missing(design: &Design, purchase: &Purchase) -> Vec<MissingRow> {
+    let row = |(part, why): &(PartIx, Missing)| MissingRow {
+        part: design.id(*part).clone(),
+        why: missing_words(why),
+    };
+    purchase.missing.iter().map(row).collect()
 }
 
 fn headline(

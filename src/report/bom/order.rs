@@ -57,12 +57,18 @@ pub struct LineRow {
     pub left_over: Shown,
     /// The day of the quote.
     pub quoted: Option<String>,
+    /// Suppliers who offer it too; the order as a whole is cheaper without their offers.
+    pub also_at: Vec<Id>,
     /// The release from which on the part is planned to be gone.
     pub phased_out: Option<String>,
 }
 
 /// A row a parcel.
-pub(super) fn parcels(design: &Design, purchase: &Purchase, money: &Unit) -> Vec<ParcelRow> {
+pub(in crate::report) fn parcels(
+    design: &Design,
+    purchase: &Purchase,
+    money: &Unit,
+) -> Vec<ParcelRow> {
     purchase.parcels.iter().map(|parcel| row(design, parcel, money)).collect()
 }
 
@@ -102,6 +108,11 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
             _ => shown,
         }
     };
+    let others = line.ware.offers(design).iter().enumerate().filter(|(at, _)| *at != line.offer);
+    let mut also_at: Vec<Id> = others.map(|(_, offer)| offer.supplier.value.clone()).collect();
+    also_at.retain(|supplier| *supplier != offer.supplier.value);
+    also_at.sort();
+    also_at.dedup();
     Some(LineRow {
         what,
         title: title.map(|title| title.value.clone()),
@@ -113,6 +124,7 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
         needed: amount(line.needed),
         left_over: amount(line.left_over),
         quoted: offer.quoted.as_ref().map(|day| day.value.to_string()),
+        also_at,
         phased_out: phased_out.map(|version| version.value.to_string()),
     })
 }

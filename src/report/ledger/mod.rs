@@ -14,6 +14,7 @@ use crate::record::Id;
 pub use followed::{FollowedReport, MomentRow, followed};
 pub use look_back::{LapseRow, LookBackReport, OriginRow, look_back, origin};
 pub use row::{BudgetMove, ChangedPartRow, DecidedRow, LedgerRow, RevisionRow, TitledRow};
+pub(super) use row::{revision, turn};
 
 /// Revisions that touched the design, those that came first in front.
 #[derive(Clone, Debug, Serialize)]

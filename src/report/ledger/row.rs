@@ -146,7 +146,7 @@ fn errors_in_words(errors: usize, first: &str) -> String {
     }
 }
 
-pub(super) fn revision(revision: &Revision) -> RevisionRow {
+pub(in crate::report) fn revision(revision: &Revision) -> RevisionRow {
     RevisionRow {
         revision: revision.short_id.clone(),
         id: revision.id.clone(),
@@ -202,7 +202,7 @@ fn moved(was: &Value, is: &Value, expanded_u: f64, unit: &Unit) -> Shown {
     Shown { exact: exact.map(|amount| amount.normalize().to_string()), ..plain }
 }
 
-pub(super) fn turn(turn: &Turn) -> VerdictRow {
+pub(in crate::report) fn turn(turn: &Turn) -> VerdictRow {
     VerdictRow {
         variant: turn.variant.clone(),
         requirement: turn.requirement.clone(),

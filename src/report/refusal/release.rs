@@ -12,7 +12,7 @@ use crate::verdict::{Assessed, Finding, Judged};
 #[must_use]
 pub fn not_ready(assessed: &Assessed, checklist: &Checklist, moment: Moment) -> Refusal {
     let builds = || [assessed].into_iter().chain(&assessed.variants);
-    let steps = next(assessed, &open_items(assessed)).into_iter();
+    let steps = next(assessed, &open_items(assessed), checklist.version.as_ref()).into_iter();
     let steps = steps.filter(|step| step.step != Step::Waive).map(|step| step.text);
     let waivers = builds().flat_map(|build| {
         let requirements = held_up(assessed, build)

@@ -191,7 +191,7 @@ uses = { gate-unit = 1, m3x8 = 10, washer = 4, felt = "35 cm" }
     fn screws_in_another_length_are_one_mistake() {
         assert_eq!(
             after("m3x8 = 10", "m3x8 = 8, m3x10 = 2"),
-            ["ISO 4762: listed M3x8 × 14; steps use M3x10 × 2 and M3x8 × 12"]
+            ["ISO 4762: listed M3x8 × 14; steps use M3x8 × 12 and M3x10 × 2"]
         );
     }
 
