@@ -39,7 +39,7 @@ pub fn figure(
 }
 
 enum Found {
-    Budget(Budget),
+    Budget(Box<Budget>),
     Computed(End),
 }
 
@@ -60,7 +60,7 @@ impl Found {
         let subject = Subject { part, quantity: quantity.clone(), builds };
         let kept = assessed.figures.budgets.get(&subject).cloned();
         let found = kept.or_else(|| evaluate::budget_of(design, &stand_ins, &subject));
-        found.filter(|budget| !budget.empty).map(Self::Budget)
+        found.filter(|budget| !budget.empty).map(Box::new).map(Self::Budget)
     }
 
     fn budget(&self) -> Option<&Budget> {

@@ -43,11 +43,7 @@ pub(super) struct Suppliers {
 }
 
 /// Who supplies the parts of one build in an order for `builds`, the cheapest offer of each taken.
-pub(super) fn suppliers(
-    context: &Context<'_>,
-    build: Build<'_>,
-    builds: u64,
-) -> Suppliers {
+pub(super) fn suppliers(context: &Context<'_>, build: Build<'_>, builds: u64) -> Suppliers {
     let order = Order { context, build, builds: builds.into() };
     let materials = Materials::of(&order, None);
     let mut suppliers = Suppliers::default();

@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 
 use rust_decimal::Decimal;
 
+use super::cost::{self, Suppliers};
 use super::known::is_assembly;
 use super::number::Number;
 use super::term::{self, Combine, Found, Term, Terms};
 use super::whole::{Build, Context, Whole};
-use super::cost::{self, Suppliers};
 use super::{Budget, Missing, Subject};
 use crate::design::PartIx;
 use crate::quantity::{Basis, Dimension};
