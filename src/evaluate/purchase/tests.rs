@@ -401,9 +401,9 @@ fn least_of_all(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> u64 {
             let price =
                 |units: u64| if units >= quote.from { quote.cents_from } else { quote.cents };
             let enough = |units: u64| units * quote.pack >= *count && units >= quote.fewest;
-            let wanted = |units: &u64| {
-                enough(*units) && (!enough(units - 1) || price(*units) != price(units - 1))
-            };
+            // As many as are needed, or as a break asks for; its price may be the one before it.
+            let wanted =
+                |units: &u64| enough(*units) && (!enough(units - 1) || *units == quote.from);
             let units = (1..=count + quote.from + quote.fewest).filter(wanted);
             ways.extend(units.map(|units| (quote.shop, units * price(units))));
         }
