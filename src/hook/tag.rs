@@ -63,9 +63,9 @@ pub(super) fn judge(
     for release in outermost(released) {
         let mut state = loader.design(&mut snapshot, &release.manifest, &at, court.world)?;
         loader.look_back(&mut state, &at, &release.version)?;
-        let refusal = match refusal(&release, name, &state, moment) {
+        let refusal = match overtaken(&release, (name, &commit), moment, court.repository)? {
             Some(refusal) => Some(refusal),
-            None => overtaken(&release, (name, &commit), moment, court.repository)?,
+            None => refusal(&release, name, &state, moment),
         };
         if let Some(refusal) = refusal {
             let notice = text(&layout::refusal(&refusal), court.manner.width);
@@ -131,7 +131,10 @@ fn refusal(release: &Release, name: &str, state: &State, moment: &Moment) -> Opt
     }
     let assessed = state.judged(design, &release.version);
     let lines = |path: &RepoPath, span: Span| state.line(path, span);
-    let checklist = report::checklist(&assessed, state.place.clone(), &lines);
+    // A trial of a release promises nothing of its number yet.
+    let is_trial = !release.version.pre.is_empty();
+    let checklist = if is_trial { report::checklist } else { report::checklist_of_release };
+    let checklist = checklist(&assessed, state.place.clone(), &lines);
     (!checklist.ready).then(|| report::not_ready(&assessed, &checklist, moment.clone()))
 }
 

@@ -86,6 +86,19 @@ fn a_version_below_a_released_one_is_refused() {
     insta::assert_snapshot!(refuses(&workshop, &["v0.9.0"]));
 }
 
+/// Semantic Versioning 2.0.0, items 6 and 8: what takes back what others rely on is no patch.
+#[test]
+fn a_version_too_low_for_what_changed_is_refused() {
+    let workshop = with_remote();
+    workshop.get_ready();
+    workshop.lets(&["tag", "v1.0.0"]);
+    workshop.change("tagworthy.toml", "next = \"1.0.0\"", "next = \"1.0.1\"");
+    workshop.change("parts/scanner.toml", "at-most = \"1200 g\"", "at-most = \"1300 g\"");
+    workshop.lets(&["commit", "-qam", "Promise less"]);
+    workshop.lets(&["tag", "v1.0.1"]);
+    insta::assert_snapshot!(refuses(&workshop, &["v1.0.1"]));
+}
+
 #[test]
 fn other_tags_and_branches_are_not_judged() {
     let workshop = with_remote();
