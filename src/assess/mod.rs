@@ -95,8 +95,8 @@ pub fn read_since(
     }
 }
 
-/// The record files that are others in `files`; nothing where more is another of what the design is made
-/// of.
+/// The record files that are others in `files`; nothing where anything else is another, which may be a
+/// file that the design names.
 fn changed(
     (before, design): (&FileSet, &Design),
     files: &FileSet,
@@ -104,9 +104,8 @@ fn changed(
 ) -> Option<Vec<Changed>> {
     let concern = Concern::of(&design.manifest, &design.manifest_path, Some(design));
     let differing = fileset::differing(&before.entries, &files.entries);
-    let differing = differing.into_iter().filter(|path| concern.holds(path));
     let name = design.manifest_path.file_name();
-    let changed = differing.map(|path| {
+    let changed = differing.into_iter().map(|path| {
         let is_file =
             |files: &FileSet| files.entries.get(path).is_some_and(|entry| entry.mode == Mode::File);
         let is_record = concern.is_record(path) && path.file_name() != name;

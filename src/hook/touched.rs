@@ -3,23 +3,14 @@
 use std::collections::BTreeSet;
 
 use crate::design;
-use crate::fileset::{ContentKey, Mode, RepoPath};
+use crate::fileset::{Mode, RepoPath};
 use crate::git::{At, Repository, Snapshot};
-use crate::outside::{Failure, Loader, State, World, manifests};
-use crate::record::Id;
+use crate::outside::{Failure, Loader, Paths, State, World, manifests};
 
 /// Two states of a repository that a change lies between.
 pub(super) struct Change<'r> {
     before: Option<(Snapshot<'r>, At)>,
     after: (Snapshot<'r>, At),
-}
-
-/// Where a design's manifest lies.
-pub(super) struct Paths {
-    /// Before; `None` where the design is new.
-    pub before: Option<RepoPath>,
-    /// After.
-    pub after: RepoPath,
 }
 
 /// A design that a change touches.
@@ -94,7 +85,8 @@ impl<'r> Change<'r> {
         world: &World,
         mut visit: impl FnMut(Option<&State>, &State, &Paths) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
-        for paths in self.pairs(loader)?.0 {
+        let snapshot = self.before.as_mut().map(|(snapshot, _)| snapshot);
+        for paths in loader.pairs(snapshot, &mut self.after.0)?.0 {
             let was = self.before.as_mut().zip(paths.before.as_ref());
             let is_untouched = was.as_ref().is_some_and(|((was, _), path)| {
                 **path == paths.after && !is_touched(path, was, &self.after.0)
@@ -116,9 +108,9 @@ impl<'r> Change<'r> {
     /// # Errors
     /// [`Failure`] where git could not read their files.
     pub fn gone(&mut self, loader: &mut Loader<'_>, world: &World) -> Result<Vec<Gone>, Failure> {
-        let gone = self.pairs(loader)?.1;
         let Some((before, at)) = &mut self.before else { return Ok(Vec::new()) };
         let after = &mut self.after.0;
+        let gone = loader.pairs(Some(before), after)?.1;
         let mut read = BTreeSet::new();
         for other in manifests(after.entries()).into_iter().filter(|_| !gone.is_empty()) {
             let rules = loader.rules(after, &other)?;
@@ -139,61 +131,6 @@ impl<'r> Change<'r> {
         });
         gone.collect()
     }
-
-    /// Where the manifest of each design lies that is there after, and those that are gone. One that
-    /// is gone and a new one of the same content, else of the same name, are a design that was moved.
-    fn pairs(&mut self, loader: &mut Loader<'_>) -> Result<(Vec<Paths>, Vec<RepoPath>), Failure> {
-        let known = self.before.as_ref().map(|(before, _)| manifests(before.entries()));
-        let (known, after) = (known.unwrap_or_default(), manifests(self.after.0.entries()));
-        let mut gone: Vec<RepoPath> =
-            known.iter().filter(|path| !after.contains(path)).cloned().collect();
-        let mut pairs: Vec<Paths> = after
-            .into_iter()
-            .map(|after| Paths { before: known.contains(&after).then(|| after.clone()), after })
-            .collect();
-        let Some((before, _)) = &mut self.before else { return Ok((pairs, gone)) };
-        let after = &mut self.after.0;
-        for key in [content, name] {
-            let is_new = |pair: &Paths| pair.before.is_none();
-            if gone.is_empty() || !pairs.iter().any(is_new) {
-                break;
-            }
-            let known = gone.iter().map(|path| key(before, path, loader));
-            let mut known = known.collect::<Result<Vec<_>, Failure>>()?;
-            for pair in pairs.iter_mut().filter(|pair| is_new(pair)) {
-                let Some(key) = key(after, &pair.after, loader)? else { continue };
-                if let Some(at) = known.iter().position(|known| known.as_ref() == Some(&key)) {
-                    known.remove(at);
-                    pair.before = Some(gone.remove(at));
-                }
-            }
-        }
-        Ok((pairs, gone))
-    }
-}
-
-/// By what a design is known again at another place.
-#[derive(PartialEq, Eq)]
-enum Key {
-    Content(ContentKey),
-    Name(Id),
-}
-
-fn content(
-    snapshot: &mut Snapshot<'_>,
-    manifest: &RepoPath,
-    _: &mut Loader<'_>,
-) -> Result<Option<Key>, Failure> {
-    Ok(snapshot.entries().get(manifest).map(|entry| Key::Content(entry.key)))
-}
-
-fn name(
-    snapshot: &mut Snapshot<'_>,
-    manifest: &RepoPath,
-    loader: &mut Loader<'_>,
-) -> Result<Option<Key>, Failure> {
-    let rules = loader.rules(snapshot, manifest)?;
-    Ok(rules.design.name.as_ref().map(|name| Key::Name(name.value.clone())))
 }
 
 /// Whether anything below the folder of the manifest is another.

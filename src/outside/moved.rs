@@ -72,13 +72,13 @@ impl Followed<'_> {
         ledger: &Ledger,
     ) -> Result<Option<RepoPath>, Failure> {
         let Some(parent) = passed.parent else { return Ok(None) };
-        let Some(Told::Entry(entry)) = ledger.rows.first().map(|row| &row.told) else {
+        let first = ledger.rows.first().map(|row| &row.told);
+        if !matches!(first, Some(Told::Entry(_))) {
             return Ok(None);
-        };
+        }
         let snapshot = |id: ContentKey| self.repository.snapshot(&At::Revision(id.to_string()));
-        let (mut before, after) = (snapshot(parent)?, snapshot(passed.id)?);
-        let after = (after.entries(), manifest, &Id::new(entry.design.as_str()));
-        Loader::new(self.repository).former(&mut before, after)
+        let (mut before, mut after) = (snapshot(parent)?, snapshot(passed.id)?);
+        Loader::new(self.repository).former(&mut before, &mut after, manifest)
     }
 
     /// The design at a revision, judged as a row of the ledger is.
