@@ -102,7 +102,7 @@ fn changed(
     files: &FileSet,
     parses: &Parses,
 ) -> Option<Vec<Changed>> {
-    let concern = Concern::of(&design.manifest, &design.manifest_path, Some(design));
+    let concern = Concern::of(&design.manifest, &design.manifest_path, None);
     let differing = fileset::differing(&before.entries, &files.entries);
     let name = design.manifest_path.file_name();
     let changed = differing.into_iter().map(|path| {
