@@ -32,6 +32,17 @@ pub(super) fn content(
     Ok(kept.or_else(|| in_working_tree(repository.work_dir()?, path, pointer)))
 }
 
+/// Whether a file of the pointer's size lies where its content would.
+pub(super) fn is_here(repository: &Repository, path: &RepoPath, pointer: &Pointer) -> bool {
+    let has_size = |file: File| file.metadata().is_ok_and(|found| found.len() == pointer.bytes);
+    let kept = || kept(repository, pointer).ok().flatten().is_some_and(has_size);
+    let in_working_tree = || {
+        let steps = path.as_bstr().to_path().ok()?;
+        opened(repository.work_dir()?, steps).ok()?
+    };
+    kept() || in_working_tree().is_some_and(has_size)
+}
+
 /// Why a file is not the content of a pointer.
 #[derive(Debug)]
 enum Flaw {
@@ -59,14 +70,14 @@ impl std::fmt::Display for Flaw {
 /// From the folder that was set for fetched contents, which may lie behind a link, else from the usual
 /// one.
 fn fetched(repository: &Repository, pointer: &Pointer) -> Result<Option<Vec<u8>>, Flaw> {
+    kept(repository, pointer)?.map(|file| verified(file, pointer)).transpose()
+}
+
+fn kept(repository: &Repository, pointer: &Pointer) -> Result<Option<File>, Flaw> {
     let place = pointer.place();
-    let opened = match repository.large_files_folder() {
+    match repository.large_files_folder() {
         Some(set) => opened(&set, place),
         None => opened(repository.common_dir(), [USUAL.to_owned()].into_iter().chain(place)),
-    };
-    match opened? {
-        Some(file) => verified(file, pointer).map(Some),
-        None => Ok(None),
     }
 }
 

@@ -6,11 +6,12 @@ use std::sync::Arc;
 
 use semver::Version;
 
-use super::{Failure, Loader, State};
+use super::{Failure, Loader, State, large};
 use crate::design::Design;
 use crate::facts::{self, Kind};
 use crate::fileset::{ContentKey, RepoPath};
 use crate::git::{At, Content, LastChanges, Tag};
+use crate::pointer::{MAX_POINTER_BYTES, Pointer};
 use crate::verdict::{LastRelease, Past, made_from};
 
 /// The largest exchange file that is compared with what it was, in bytes.
@@ -34,7 +35,8 @@ impl Loader<'_> {
         let own = matches!(at, At::Revision(_)).then_some((commit.as_str(), release));
         let last = self.last_release(&design, &commit, own)?;
         let overtaken = self.overtaken(state, &design, &commit)?;
-        state.past = Arc::new(Past { last, overtaken });
+        let unfetched = self.unfetched(&design);
+        state.past = Arc::new(Past { last, overtaken, unfetched });
         Ok(())
     }
 
@@ -140,6 +142,21 @@ impl Loader<'_> {
             }
         }
         Ok(overtaken)
+    }
+
+    /// The files of parts that are pointers to a content which was not fetched.
+    fn unfetched(&self, design: &Design) -> BTreeSet<RepoPath> {
+        let named = design.files.iter().flat_map(|files| files.all());
+        let found = named.flat_map(|file| &file.found);
+        let unfetched = found.filter(|(path, entry)| {
+            let stored = self.repository.content(entry.key, MAX_POINTER_BYTES as u64).ok();
+            let pointer = stored.and_then(|content| match content {
+                Content::Bytes(bytes) => Pointer::read(&bytes),
+                Content::TooLarge { .. } => None,
+            });
+            pointer.is_some_and(|pointer| !large::is_here(self.repository, path, &pointer))
+        });
+        unfetched.map(|(path, _)| path.clone()).collect()
     }
 
     /// Whether an exchange file holds the geometry that it held at a revision.

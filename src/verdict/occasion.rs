@@ -21,7 +21,7 @@ pub struct Occasion {
     pub past: Arc<Past>,
 }
 
-/// What was before the state that is judged.
+/// What was before the state that is judged, and what of it is not here.
 #[derive(Clone, Debug, Default)]
 pub struct Past {
     /// The release that came before.
@@ -29,6 +29,8 @@ pub struct Past {
     /// Files that are older than what they were made from, as (source, export): of the pairs that
     /// [`super::made_from`] names, those in which the export was last changed before the source was.
     pub overtaken: BTreeSet<(RepoPath, RepoPath)>,
+    /// Files of parts that are pointers to a content which was not fetched.
+    pub unfetched: BTreeSet<RepoPath>,
 }
 
 /// A release of the design.

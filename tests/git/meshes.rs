@@ -154,6 +154,18 @@ fn a_pointer_says_nothing_until_its_content_was_fetched() {
     check_everywhere(&scratch, LIGHT);
 }
 
+#[test]
+fn a_source_is_no_pointer_alone_where_a_release_is_judged() {
+    let scratch = repository();
+    let (mesh, source) = (tetrahedron(60), "how the gate is drawn");
+    let gate = GATE.replace("[material.wax]", "sources = [\"gate.scad\"]\n[material.wax]");
+    scratch.write("gate.toml", gate).write("gate.stl", &mesh);
+    scratch.write("gate.scad", pointer_to(source.as_bytes()));
+    check_everywhere(&scratch, &format!("{LIGHT}; `gate.scad` (of `gate`) is only a pointer here"));
+    fetch(&scratch, source);
+    check_everywhere(&scratch, LIGHT);
+}
+
 /// The setting is that of git-lfs-config(5) (from memory): a relative folder lies in git's own.
 #[test]
 fn what_was_fetched_may_lie_elsewhere() {

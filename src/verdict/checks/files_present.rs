@@ -10,7 +10,8 @@ pub(super) const CHECK: Check = Check {
     title: "Every file that a record names is there",
     doc: "The sources, exports and meshes of parts and the files of evidence are regular files of \
           the revision; a glob means at least one. A symbolic link is never followed, and a file \
-          in another repository is not part of the revision.",
+          in another repository is not part of the revision. Where a release is judged, the content \
+          of a file of a part is here, too, and not a pointer to it alone.",
     waivable: true,
     run,
 };
@@ -25,7 +26,27 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
         let part = evidence.part.as_ref().and_then(|part| design.part(part.as_str()));
         files.iter().filter_map(move |file| absent(design, part, file))
     });
-    of_parts.chain(of_evidence).collect()
+    of_parts.chain(of_evidence).chain(unfetched(context)).collect()
+}
+
+/// Pointers whose content is not here; of meshes and exchange files their own check tells.
+fn unfetched<'a>(context: &'a Context<'_>) -> impl Iterator<Item = Finding> + use<'a> {
+    let (design, unfetched) = (context.design, &context.occasion.past.unfetched);
+    let named = design
+        .part_indices()
+        .flat_map(move |part| design.files[part.index()].all().map(move |file| (part, file)));
+    let found = named.flat_map(|(part, file)| {
+        file.found.iter().map(move |(path, entry)| (part, file, path, entry))
+    });
+    let found = found.filter(move |(part, _, path, entry)| {
+        unfetched.contains(*path) && design.facts_of(*part, path, entry).is_none()
+    });
+    found.map(move |(part, file, path, _)| Finding {
+        part: Some(part),
+        place: Some(place(&file.by, &file.written)),
+        remedy: Some("fetch the content, as `git lfs pull` does".to_owned()),
+        ..finding(CHECK.code, format!("`{path}` (of `{}`) is only a pointer here", design.id(part)))
+    })
 }
 
 fn absent(design: &Design, part: Option<PartIx>, file: &NamedFile) -> Option<Finding> {
@@ -41,7 +62,9 @@ fn absent(design: &Design, part: Option<PartIx>, file: &NamedFile) -> Option<Fin
 
 #[cfg(test)]
 mod tests {
-    use crate::verdict::tests::found;
+    use crate::fileset::RepoPath;
+    use crate::verdict::Past;
+    use crate::verdict::tests::{found, found_after};
 
     const GATE: &str = "\n== parts/gate.toml\n[part.scanner]\norigin = \"printed\"\n\
         sources = [\"gate.step\"]\nexports = [\"*.stl\"]\n";
@@ -56,5 +79,16 @@ mod tests {
         assert_eq!(found("files-present", &there, "1.0.0"), [""; 0]);
         let elsewhere = format!("{GATE}\n== gate.step\n\n== parts/gate.stl\n");
         assert_eq!(found("files-present", &elsewhere, "1.0.0").len(), 1);
+    }
+
+    #[test]
+    fn a_source_of_which_only_a_pointer_is_here_is_named_where_a_release_is_judged() {
+        let there = format!("{GATE}\n== parts/gate.step\n\n== parts/gate.stl\n");
+        let unfetched = [RepoPath::from("parts/gate.step")].into();
+        let past = Past { unfetched, ..Past::default() };
+        assert_eq!(
+            found_after("files-present", &there, past, "1.0.0"),
+            ["`parts/gate.step` (of `scanner`) is only a pointer here"]
+        );
     }
 }
