@@ -9,7 +9,13 @@ use crate::common::Scratch;
 pub fn addable(scratch: &Scratch) -> Vec<u8> {
     let copy = scratch.folder("index-copy");
     let _ = fs::remove_file(&copy);
-    let _ = fs::copy(scratch.path().join(".git/index"), &copy);
+    let index = scratch.path().join(".git/index");
+    if index.exists() {
+        fs::copy(&index, &copy).unwrap();
+        // Of the same age: git looks into files that are as old as its index, and trusts older ones.
+        let written = fs::metadata(&index).unwrap().modified().unwrap();
+        fs::File::options().write(true).open(&copy).unwrap().set_modified(written).unwrap();
+    }
     let with_copy = |arguments: &[&str]| {
         let mut git = scratch.command("git", &scratch.path());
         let output = git.args(arguments).env("GIT_INDEX_FILE", &copy).output().unwrap();
