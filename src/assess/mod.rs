@@ -198,7 +198,7 @@ fn evaluated(
     let standings = evidence::standings(design, facets, revisions, variant);
     let stand_ins = evidence::stand_ins(design, &standings);
     let before = before.map(|before| (&*before.design, &before.figures));
-    (evaluate::figures_since(before, design, &stand_ins), standings)
+    (evaluate::figures(before, design, &stand_ins), standings)
 }
 
 #[cfg(test)]

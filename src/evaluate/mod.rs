@@ -204,15 +204,11 @@ pub struct Figures {
 /// Every budget and every computed figure that the design's requirements ask for, and every quantity
 /// in use at its top.
 /// `stand_ins` were measured of whole parts as they are, and count in place of what those hold.
+///
+/// Where another state of the design was evaluated `before`, what nothing moved since is taken from
+/// there: the figures are those that would be worked out from nothing.
 #[must_use]
-pub fn figures(design: &Design, stand_ins: &StandIns) -> Figures {
-    figures_since(None, design, stand_ins)
-}
-
-/// The same, where another state of the design was evaluated `before`: what nothing moved since is
-/// taken from there. The figures are those that would be worked out from nothing.
-#[must_use]
-pub fn figures_since(
+pub fn figures(
     before: Option<(&Design, &Figures)>,
     design: &Design,
     stand_ins: &StandIns,

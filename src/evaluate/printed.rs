@@ -133,7 +133,7 @@ mod tests {
         let stated = cube("unit = \"mm\"", &solid_cube())
             .replace("material = \"petg\"", "material = \"petg\"\nmass = \"31 g\"");
         let design = fixture::design(&stated);
-        let figures = crate::evaluate::figures(&design, &Default::default());
+        let figures = crate::evaluate::figures(None, &design, &Default::default());
         let mass = figures.budgets.values().next().expect("the mass is in use");
         assert_eq!(mass.total.basic, 0.031);
     }
@@ -167,7 +167,7 @@ mod tests {
     fn the_reason_stands_where_the_figure_is_missing() {
         let text = cube("unit = \"mm\"", "nothing");
         let design = fixture::design(&text);
-        let figures = crate::evaluate::figures(&design, &Default::default());
+        let figures = crate::evaluate::figures(None, &design, &Default::default());
         let mass = figures.budgets.values().next().expect("the mass is in use");
         let why = crate::evaluate::Missing::Mesh(Unprinted::Unreadable);
         assert_eq!(mass.missing, [(design.top, why)]);

@@ -47,7 +47,13 @@ fn design(bencher: Bencher<'_, '_>, layout: Layout) {
 fn evaluated(files: &FileSet) -> (Option<Figures>, Vec<String>) {
     let linked = assess::read(files, &RepoPath::from(MANIFEST), &Parses::default());
     let wrong = linked.diagnostics.iter().map(|found| found.diagnostic.message.clone()).collect();
-    (linked.design.as_deref().map(|design| evaluate::figures(design, &StandIns::default())), wrong)
+    (
+        linked
+            .design
+            .as_deref()
+            .map(|design| evaluate::figures(None, design, &StandIns::default())),
+        wrong,
+    )
 }
 
 /// The files as git would hand them over; equal contents do not occur among them.

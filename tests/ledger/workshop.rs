@@ -92,6 +92,17 @@ impl Workshop {
         self.scratch.command(PROGRAM, &self.folder).args(arguments).output().unwrap()
     }
 
+    /// Takes a loose object away, and holds the ledger to naming it.
+    #[track_caller]
+    pub fn names_when_lost(&self, object: &str) {
+        let (folder, file) = object.split_at(2);
+        std::fs::remove_file(self.folder.join(".git/objects").join(folder).join(file)).unwrap();
+        let output = self.run(&["ledger"]);
+        assert_eq!(output.status.code(), Some(2));
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(said.contains(&format!("object {object} is missing")), "{said}");
+    }
+
     /// What `ledger` prints.
     #[track_caller]
     pub fn ledger(&self, arguments: &[&str]) -> String {

@@ -71,7 +71,7 @@ fn budgets(design: &Design) -> Vec<String> {
 
 /// The same with parts by other names, in the order of these.
 fn budgets_by(design: &Design, name: impl Fn(&str) -> String) -> Vec<String> {
-    let figures = figures(design, &StandIns::default());
+    let figures = figures(None, design, &StandIns::default());
     let budgets = figures.budgets.iter().map(|(subject, budget)| {
         let terms = budget.contributions();
         let mut terms: Vec<_> = terms
@@ -157,7 +157,7 @@ fn steps_of_a_variant_count_in_it_alone() {
     let base = design(&text);
     let travel = base.as_variant("travel").expect("it is there");
     let minutes = |design: &Design| {
-        let figures = figures(design, &StandIns::default());
+        let figures = figures(None, design, &StandIns::default());
         let time = figures.budgets.iter().find(|(of, _)| of.quantity == *"assembly-time");
         time.map(|(_, budget)| budget.total.basic / 60.0)
     };

@@ -11,7 +11,7 @@ fn computed<'a>(figures: &'a Figures, aim: &Aim) -> &'a Result<Computed, Uncompu
 /// The values of the only requirement's figure at its ends.
 fn values(text: &str) -> Result<Vec<f64>, String> {
     let (design, aim) = aimed(text);
-    let figures = figures(&design, &StandIns::default());
+    let figures = figures(None, &design, &StandIns::default());
     let found = computed(&figures, &aim).as_ref().map_err(|why| why.words(&design))?;
     Ok(found.ends.iter().map(|end| end.value.value).collect())
 }
@@ -88,7 +88,7 @@ fn a_rail_has_its_loads_and_its_rating() {
         [requirement.it]\nrail = \"five-volt\"\n";
     assert_eq!(values(text), Ok(vec![0.5]));
     let (design, aim) = aimed(text);
-    let figures = figures(&design, &StandIns::default());
+    let figures = figures(None, &design, &StandIns::default());
     let found = computed(&figures, &aim).as_ref().expect("a figure");
     let By::Loads(loads) = &found.ends[0].by else { panic!("{found:?}") };
     assert_eq!(loads.1.as_ref().map(|rated| rated.reserve.value), Some(0.5));
@@ -97,6 +97,6 @@ fn a_rail_has_its_loads_and_its_rating() {
 #[test]
 fn a_design_that_asks_for_none_has_none() {
     let design = design("[part.scanner]\norigin = \"bought\"\nmass = \"1 kg\"\n");
-    let figures = figures(&design, &StandIns::default());
+    let figures = figures(None, &design, &StandIns::default());
     assert!(figures.computed.is_empty() && figures.steady.is_none());
 }

@@ -276,7 +276,7 @@ fn the_budget_is_the_order_and_the_parcels_are_the_products_own() {
         "{PRINTED}[requirement.batch]\npart = \"scanner\"\nquantity = \"order-cost\"\nbuilds = 1\n\
          at-most = \"70 EUR\"\n"
     ));
-    let budgets = figures(&design, &StandIns::default()).budgets;
+    let budgets = figures(None, &design, &StandIns::default()).budgets;
     let subject = Subject::of(&design, &design.requirements[0]).expect("a budget");
     let budget = &budgets[&subject];
     let terms = budget.contributions().map(|term| {

@@ -14,7 +14,7 @@ fn a_formula_with_the_name_of_a_quantity_is_a_figure() {
         dimension = { length = \"100 mm\", diameter = \"5 mm\" }\n\
         formula = { mass = \"given.steel * length * pi * diameter^2 / 4\" }\n";
     let design = design(text);
-    let figures = figures(&design, &StandIns::default());
+    let figures = figures(None, &design, &StandIns::default());
     let mass = figures.budgets.values().next().expect("the mass is in use");
     let rod = 7.85e3 * 0.1 * std::f64::consts::PI * 0.005_f64.powi(2) / 4.0;
     assert!((rod - 0.015_41).abs() < 5e-6);
@@ -33,7 +33,7 @@ fn formulas_that_need_roll_ups_of_formulas_come_after_them() {
         [part.clip]\norigin = \"bought\"\nformula.mass = \"inner.mass / 100\"\n";
     let of = |text: &str| {
         let design = design(text);
-        let figures = figures(&design, &StandIns::default());
+        let figures = figures(None, &design, &StandIns::default());
         figures.budgets.values().next().expect("the mass is in use").clone()
     };
     assert!((of(text).total.basic - 0.1111).abs() < 1e-12);
@@ -50,7 +50,7 @@ fn a_formula_for_heat_warms_its_part() {
         formula.heat = \"current^2 * winding\"\n\
         heat-path = [{ to = \"ambient\", resistance = \"5 K/W\" }]\n";
     let design = design(text);
-    let figures = figures(&design, &StandIns::default());
+    let figures = figures(None, &design, &StandIns::default());
     let steady = figures.steady.expect("it is warm");
     let temperature = steady.temperature(design.top, Extreme::Hot).expect("a temperature");
     assert!((temperature.value - 338.15).abs() < 1e-9);

@@ -34,7 +34,7 @@ fn laid_out(files: &[(&str, &[&str])]) -> String {
 /// Every budget by part and quantity, without what depends on names.
 fn budgets(text: &str) -> Vec<(String, String, Budget)> {
     let design: &Design = &fixture::design(text);
-    let named = figures(design, &StandIns::default()).budgets.into_iter();
+    let named = figures(None, design, &StandIns::default()).budgets.into_iter();
     named
         .map(|(subject, budget)| {
             (design.id(subject.part).to_string(), subject.quantity.to_string(), budget)

@@ -16,7 +16,7 @@ use crate::record::Id;
 fn budget_of(text: &str, part: &str, quantity: &str) -> Budget {
     let design = fixture::design(text);
     let part = design.part(part).expect("a part of the fixture");
-    let budgets = figures(&design, &StandIns::default()).budgets;
+    let budgets = figures(None, &design, &StandIns::default()).budgets;
     let mut found = budgets
         .into_iter()
         .filter(|(subject, _)| subject.part == part && subject.quantity == *quantity);

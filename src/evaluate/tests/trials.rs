@@ -12,7 +12,7 @@ const TRIALS: usize = 2_000;
 fn tried(text: &str, seed: u64) -> (Trials, f64, f64) {
     let design = design(text);
     let none = StandIns::default();
-    let figures = figures(&design, &none);
+    let figures = figures(None, &design, &none);
     let requirement = &design.requirements[0];
     let draws = Draws { count: TRIALS, seed };
     let steady = figures.steady.as_ref();
