@@ -111,6 +111,23 @@ fn a_bill_of_materials_with_its_order() {
     insta::assert_snapshot!("bom_csv", layout::bom_sheet(&of(Structure::Flat)));
 }
 
+/// The screws come in two packs, and one metre of felt more than is needed saves the parcel.
+#[test]
+fn an_order_that_mixes_offers_and_buys_more_than_is_needed() {
+    let mixed = WORKSHOP
+        .replace(
+            "[part.felt]\n",
+            "[[part.screw-m3x8.offer]]\nsupplier = \"bolt-shop\"\ncode = \"912-3-8-one\"\n\
+             price = \"0.10 EUR\"\n[part.felt]\n",
+        )
+        .replace("pack = \"5 m\"\nprice = \"8.50 EUR\"", "pack = \"1 m\"\nprice = \"1.70 EUR\"")
+        .replace("free-over = \"8 EUR\"", "free-over = \"20 EUR\"")
+        .replace("shipping = \"4 EUR\"", "shipping = \"4 EUR\"\nfree-over = \"102 EUR\"");
+    let report = report::bom(&assessed(&mixed), at(), 4, Structure::Flat);
+    insta::assert_snapshot!("bom_mixed_80", plain(&layout::bom(&report), 80));
+    insta::assert_snapshot!("bom_mixed_csv", layout::bom_sheet(&report));
+}
+
 #[test]
 fn what_cannot_be_bought_is_told() {
     let report = report::bom(&assessed(LANTERN), at(), 1, Structure::Flat);

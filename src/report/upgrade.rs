@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use super::bom::{self, ParcelRow};
+use super::bom::{self, LineRow, ParcelRow};
 use super::budgets::MissingRow;
 use super::cautions::{self, Cautions};
 use super::proposal::of_break;
@@ -76,7 +76,7 @@ pub struct GetRow {
     /// Why it is needed.
     pub why: String,
     /// How it is ordered.
-    pub purchase: Option<PurchaseRow>,
+    pub purchases: Vec<PurchaseRow>,
 }
 
 /// Whole units of sale.
@@ -213,7 +213,7 @@ fn get_row(design: &Design, get: &Get, parcels: &[ParcelRow]) -> GetRow {
     let id = &record.id.value;
     let lines =
         parcels.iter().flat_map(|parcel| parcel.lines.iter().map(move |line| (parcel, line)));
-    let mut lines = lines.filter(|(_, line)| get.bought && line.what == *id);
+    let lines = lines.filter(|(_, line)| get.bought && line.what == *id);
     GetRow {
         part: record.id.value.clone(),
         title: record.title.as_ref().map(|title| title.value.clone()),
@@ -221,12 +221,16 @@ fn get_row(design: &Design, get: &Get, parcels: &[ParcelRow]) -> GetRow {
         amount: amount(design, get.part, get.amount),
         origin: record.origin.word(),
         why: why(&get.why),
-        purchase: lines.next().map(|(parcel, line)| PurchaseRow {
-            supplier: parcel.supplier.clone(),
-            code: line.code.clone(),
-            units: line.units.clone(),
-            cost: line.cost.clone(),
-        }),
+        purchases: lines.map(|(parcel, line)| purchase_row(parcel, line)).collect(),
+    }
+}
+
+fn purchase_row(parcel: &ParcelRow, line: &LineRow) -> PurchaseRow {
+    PurchaseRow {
+        supplier: parcel.supplier.clone(),
+        code: line.code.clone(),
+        units: line.units.clone(),
+        cost: line.cost.clone(),
     }
 }
 

@@ -1,17 +1,20 @@
 //! What a whole order costs: whole units of sale, fewest units, price breaks, parcels, tax, duty and
 //! foreign currency.
 //!
-//! Every part or material is bought by one of its offers, in the fewest units of sale that do, or in
-//! as many as a price break asks for. Among these choices the cheapest order over all suppliers is
-//! looked for, shipping included. What is printed at home costs its material; the hours of one's own
-//! machine are no order.
+//! Every part or material is bought by its offers, by one of them or by several, in as many units of
+//! sale as it takes, or in more where that is cheaper: at a price break, or because the goods then reach
+//! the limit from which on shipping is free. Among all these choices the cheapest order over all
+//! suppliers is looked for, shipping included. Packs by mass and packs by volume are not mixed. What is
+//! printed at home costs its material; the hours of one's own machine are no order.
 
 mod bid;
 mod choose;
 mod parcel;
+mod reach;
 #[cfg(test)]
 mod tests;
 mod wanted;
+mod ways;
 
 use std::collections::BTreeMap;
 
@@ -77,8 +80,12 @@ pub struct Line {
     pub needed: Decimal,
     /// What is left over of it.
     pub left_over: Decimal,
+    /// Whether fewer units would hold what is needed, and all together would cost more.
+    pub more_is_cheaper: bool,
     /// What `needed` and `left_over` are measured in; [`Dimension::NONE`] for pieces.
     pub dimension: Dimension,
+    /// The line at the price asked, in the design's currency.
+    pub goods: Decimal,
     /// The whole line, duty and tax included, in the design's currency.
     pub cost: Decimal,
 }

@@ -3,25 +3,23 @@
 use rust_decimal::Decimal;
 
 use super::bid::Market;
-use super::choose::Bid;
 use super::{Line, Parcel, sum};
 
 /// A parcel a supplier that anything is bought from, in the order of suppliers.
-pub(super) fn parcels(market: &Market<'_>, lines: Vec<(Bid, Line)>) -> Vec<Parcel> {
-    let mut by_supplier: Vec<Vec<(Bid, Line)>> = vec![Vec::new(); market.suppliers.len()];
-    for (bid, line) in lines {
-        by_supplier[bid.supplier].push((bid, line));
+pub(super) fn parcels(market: &Market<'_>, lines: Vec<(usize, Line)>) -> Vec<Parcel> {
+    let mut by_supplier: Vec<Vec<Line>> = vec![Vec::new(); market.suppliers.len()];
+    for (supplier, line) in lines {
+        by_supplier[supplier].push(line);
     }
     let parcels = by_supplier.into_iter().enumerate().filter(|(_, lines)| !lines.is_empty());
     parcels.map(|(supplier, lines)| parcel(market, supplier, lines)).collect()
 }
 
-fn parcel(market: &Market<'_>, supplier: usize, lines: Vec<(Bid, Line)>) -> Parcel {
+fn parcel(market: &Market<'_>, supplier: usize, lines: Vec<Line>) -> Parcel {
     let terms = &market.problem.suppliers[supplier];
-    let goods = sum(lines.iter().map(|(bid, _)| bid.goods));
+    let goods = sum(lines.iter().map(|line| line.goods));
     let shipping = terms.shipping_of(goods);
     let short = terms.free_from.filter(|_| !shipping.is_zero());
-    let lines: Vec<Line> = lines.into_iter().map(|(_, line)| line).collect();
     let lead_times = lines.iter().filter_map(|line| market.lead_time_s(line));
     Parcel {
         supplier: market.suppliers[supplier].clone(),

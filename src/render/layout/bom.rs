@@ -71,9 +71,9 @@ fn sheet_row(row: &BomRow) -> Vec<Cell> {
         number(&row.all_builds),
         Cell::text(Some(&row.quantity.unit)),
         money(row.each.as_ref()),
-        Cell::text(row.supplier.as_ref().map(crate::record::Id::as_str)),
+        Cell::text(row.supplier.as_deref()),
         Cell::text(row.code.as_deref()),
-        row.units.clone().map_or(Cell::text(None), Cell::Number),
+        Cell::text(row.units.as_deref()),
         money(row.order.as_ref()),
         Cell::text(row.optional.then_some("yes")),
     ]
@@ -159,6 +159,7 @@ fn line(row: &LineRow) -> Row {
     let code = row.code.as_ref().map(|code| format!("  {code}"));
     let pack = if row.pack.text == "1" { "" } else { row.pack.text.as_str() };
     let left = (row.left_over.base != 0.0).then(|| format!("{} left over", row.left_over.text));
+    let more = row.more_is_cheaper.then(|| "fewer would cost more".to_owned());
     let also = (!row.also_at.is_empty()).then(|| format!("also at {}", joined(&row.also_at, ", ")));
     let going = row.phased_out.as_ref().map(|until| format!("planned to go from {until} on"));
     let cells = vec![
@@ -169,7 +170,7 @@ fn line(row: &LineRow) -> Row {
         row.price.as_str().into(),
         row.cost.text.as_str().into(),
     ];
-    Row { cells, remarks: [left, also, going].into_iter().flatten().collect() }
+    Row { cells, remarks: [left, more, also, going].into_iter().flatten().collect() }
 }
 
 pub(super) fn missing(rows: &[MissingRow]) -> Table {

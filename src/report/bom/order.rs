@@ -1,5 +1,7 @@
 //! What to order where.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::super::shown::Shown;
@@ -55,6 +57,8 @@ pub struct LineRow {
     pub needed: Shown,
     /// What is left over.
     pub left_over: Shown,
+    /// Whether fewer units would hold what is needed, and all together would cost more.
+    pub more_is_cheaper: bool,
     /// The day of the quote.
     pub quoted: Option<String>,
     /// Suppliers who offer it too; the order as a whole is cheaper without their offers.
@@ -69,17 +73,19 @@ pub(in crate::report) fn parcels(
     purchase: &Purchase,
     money: &Unit,
 ) -> Vec<ParcelRow> {
-    purchase.parcels.iter().map(|parcel| row(design, parcel, money)).collect()
+    let row = |parcel| row(design, parcel, (purchase, money));
+    purchase.parcels.iter().map(row).collect()
 }
 
-fn row(design: &Design, parcel: &Parcel, money: &Unit) -> ParcelRow {
+fn row(design: &Design, parcel: &Parcel, (purchase, money): (&Purchase, &Unit)) -> ParcelRow {
     let supplier = design.supplier(parcel.supplier.as_str());
+    let lines = parcel.lines.iter();
     let besides = parcel.total.saturating_sub(parcel.goods).saturating_sub(parcel.shipping);
     ParcelRow {
         supplier: parcel.supplier.clone(),
         title: supplier.and_then(|known| known.title.as_ref()).map(|title| title.value.clone()),
         url: supplier.and_then(|known| known.url.as_ref()).map(|url| url.value.clone()),
-        lines: parcel.lines.iter().filter_map(|line| line_row(design, line, money)).collect(),
+        lines: lines.filter_map(|line| line_row(design, line, (purchase, money))).collect(),
         goods: Shown::money(parcel.goods, money),
         shipping: Shown::money(parcel.shipping, money),
         tax_and_duty: Shown::money(besides, money),
@@ -89,7 +95,11 @@ fn row(design: &Design, parcel: &Parcel, money: &Unit) -> ParcelRow {
     }
 }
 
-fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
+fn line_row(
+    design: &Design,
+    line: &Line,
+    (purchase, money): (&Purchase, &Unit),
+) -> Option<LineRow> {
     let offer: &Offer = line.ware.offers(design).get(line.offer)?;
     let (what, title, phased_out) = match &line.ware {
         Ware::Part(part) => {
@@ -108,11 +118,6 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
             _ => shown,
         }
     };
-    let others = line.ware.offers(design).iter().enumerate().filter(|(at, _)| *at != line.offer);
-    let mut also_at: Vec<Id> = others.map(|(_, offer)| offer.supplier.value.clone()).collect();
-    also_at.retain(|supplier| *supplier != offer.supplier.value);
-    also_at.sort();
-    also_at.dedup();
     Some(LineRow {
         what,
         title: title.map(|title| title.value.clone()),
@@ -123,10 +128,22 @@ fn line_row(design: &Design, line: &Line, money: &Unit) -> Option<LineRow> {
         cost: Shown::money(line.cost, money),
         needed: amount(line.needed),
         left_over: amount(line.left_over),
+        more_is_cheaper: line.more_is_cheaper,
         quoted: offer.quoted.as_ref().map(|day| day.value.to_string()),
-        also_at,
+        also_at: also_at(design, line, purchase),
         phased_out: phased_out.map(|version| version.value.to_string()),
     })
+}
+
+/// Suppliers of the ware that nothing of it is bought from, in the order of ids.
+fn also_at(design: &Design, line: &Line, purchase: &Purchase) -> Vec<Id> {
+    let sells = |supplier: &Id| {
+        let parcels = purchase.parcels.iter().filter(|parcel| parcel.supplier == *supplier);
+        parcels.flat_map(|parcel| &parcel.lines).any(|bought| bought.ware == line.ware)
+    };
+    let offers = line.ware.offers(design).iter().map(|offer| &offer.supplier.value);
+    let others: BTreeSet<&Id> = offers.filter(|supplier| !sells(supplier)).collect();
+    others.into_iter().cloned().collect()
 }
 
 fn days() -> Unit {

@@ -7,10 +7,11 @@ use serde::Serialize;
 
 use super::super::shown::Shown;
 use crate::design::{Design, Link, PartIx};
+use crate::diagnostic::At;
 use crate::evaluate::purchase::{Line, Purchase, Ware};
 use crate::evaluate::{Budget, Multiplicities, Number, multiplicities};
 use crate::quantity::{Dimension, Unit};
-use crate::record::{Id, Origin};
+use crate::record::{Id, Offer, Origin};
 
 /// How the parts are listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -51,8 +52,8 @@ pub struct BomRow {
     /// What one costs, or one unit of length, mass …, of an order for all builds, to a millionth; tax and
     /// duty included.
     pub each: Option<Shown>,
-    /// Who it is bought from.
-    pub supplier: Option<Id>,
+    /// Who it is bought from; `a + b` where its offers are mixed, as in what follows.
+    pub supplier: Option<String>,
     /// The supplier's order code.
     pub code: Option<String>,
     /// Units of sale in the order; exact.
@@ -73,9 +74,19 @@ pub(super) struct Listed<'a> {
     with_options: Multiplicities,
     units: Vec<Unit>,
     money: Unit,
-    lines: BTreeMap<&'a Ware, (&'a Id, &'a Line)>,
+    lines: BTreeMap<&'a Ware, Vec<(&'a Id, &'a Line)>>,
     /// By part: how much one build holds, and what that costs.
     costs: BTreeMap<PartIx, (Decimal, Decimal)>,
+}
+
+/// What is ordered of one ware: `a + b` where its offers are mixed.
+struct Bought {
+    supplier: Option<String>,
+    code: Option<String>,
+    maker: Option<String>,
+    mpn: Option<String>,
+    units: Option<String>,
+    cost: Option<Shown>,
 }
 
 impl<'a> Listed<'a> {
@@ -85,10 +96,12 @@ impl<'a> Listed<'a> {
         cost: Option<&Budget>,
         builds: u64,
     ) -> Self {
-        let parcels = purchase.parcels.iter();
-        let lines = parcels.flat_map(|parcel| {
-            parcel.lines.iter().map(move |line| (&line.ware, (&parcel.supplier, line)))
-        });
+        let mut lines: BTreeMap<&Ware, Vec<(&Id, &Line)>> = BTreeMap::new();
+        for parcel in &purchase.parcels {
+            for line in &parcel.lines {
+                lines.entry(&line.ware).or_default().push((&parcel.supplier, line));
+            }
+        }
         let terms = cost.into_iter().flat_map(Budget::contributions);
         let costs = terms.filter_map(|term| {
             let (basic, _) = term.total.money?;
@@ -101,7 +114,7 @@ impl<'a> Listed<'a> {
             with_options: multiplicities(design, design.top, true),
             units: design.units_of_amounts(),
             money: Unit::parse(design.currency.code()).unwrap_or_else(|_| Unit::none()),
-            lines: lines.collect(),
+            lines,
             costs: costs.collect(),
         }
     }
@@ -169,11 +182,11 @@ impl<'a> Listed<'a> {
 
     /// The materials that are bought for what is made, in the order of ids.
     pub(super) fn materials(&self) -> Vec<BomRow> {
-        let lines = self.lines.iter().filter_map(|(ware, line)| match ware {
-            Ware::Material(id) => Some(self.material(id, line)),
+        let wares = self.lines.keys().filter_map(|ware| match ware {
+            Ware::Material(id) => Some(self.material(id, ware)),
             Ware::Part(_) => None,
         });
-        lines.collect()
+        wares.collect()
     }
 
     fn is_leaf(&self, part: PartIx) -> bool {
@@ -182,16 +195,9 @@ impl<'a> Listed<'a> {
 
     fn row(&self, part: PartIx, level: usize, quantity: Option<Decimal>) -> BomRow {
         let record = self.design.record(part);
-        let ware = Ware::Part(part);
-        let bought = self.lines.get(&ware).copied();
-        let offer = bought.and_then(|(_, line)| ware.offers(self.design).get(line.offer));
-        // An equal part of another make is what is offered.
-        let other_make = offer.filter(|offer| offer.maker.is_some() || offer.mpn.is_some());
-        let (maker, mpn) =
-            other_make.map_or((&record.maker, &record.mpn), |offer| (&offer.maker, &offer.mpn));
-        let text = |text: &Option<crate::diagnostic::At<String>>| {
-            text.as_ref().map(|text| text.value.clone())
-        };
+        let bought = self.bought(&Ware::Part(part));
+        let is_other_make = bought.maker.is_some() || bought.mpn.is_some();
+        let text = |text: &Option<At<String>>| text.as_ref().map(|text| text.value.clone());
         let all = self.base.of(part).and_then(|count| count.checked_mul(self.builds));
         BomRow {
             level,
@@ -200,26 +206,31 @@ impl<'a> Listed<'a> {
             version: record.version.as_ref().map(|version| version.value.to_string()),
             origin: record.origin.value.word(),
             designation: text(&record.designation),
-            maker: text(maker),
-            mpn: text(mpn),
+            // An equal part of another make is what is offered.
+            maker: if is_other_make { bought.maker } else { text(&record.maker) },
+            mpn: if is_other_make { bought.mpn } else { text(&record.mpn) },
             material: record.material.as_ref().map(|material| material.value.clone()),
             quantity: self.amount(part, quantity),
             all_builds: self.amount(part, all),
             each: self.each(part),
-            supplier: bought.map(|(supplier, _)| supplier.clone()),
-            code: offer.and_then(|offer| text(&offer.code)),
-            units: bought.map(|(_, line)| line.units.normalize().to_string()),
-            order: bought.map(|(_, line)| Shown::money(line.cost, &self.money)),
+            supplier: bought.supplier,
+            code: bought.code,
+            units: bought.units,
+            order: bought.cost,
             listed_above: false,
             optional: false,
         }
     }
 
-    fn material(&self, id: &Id, (supplier, line): &(&Id, &Line)) -> BomRow {
+    fn material(&self, id: &Id, ware: &Ware) -> BomRow {
         let material = self.design.material(id.as_str());
         let title = material.and_then(|material| material.title.as_ref());
-        let offer = Ware::Material(id.clone()).offers(self.design).get(line.offer);
+        let lines = || self.lines.get(ware).into_iter().flatten().map(|(_, line)| line);
+        let needed =
+            lines().try_fold(Decimal::ZERO, |needed, line| needed.checked_add(line.needed));
+        let offer = lines().next().and_then(|line| ware.offers(self.design).get(line.offer));
         let unit = offer.map_or_else(Unit::none, |offer| offer.pack.unit.clone());
+        let bought = self.bought(ware);
         let shown = |amount: Option<Decimal>| {
             let amount = amount.map_or(f64::INFINITY, |amount| Number::Exact(amount).to_f64());
             Shown::measure(amount, &unit)
@@ -234,15 +245,33 @@ impl<'a> Listed<'a> {
             maker: None,
             mpn: None,
             material: None,
-            quantity: shown(line.needed.checked_div(self.builds)),
-            all_builds: shown(Some(line.needed)),
+            quantity: shown(needed.and_then(|needed| needed.checked_div(self.builds))),
+            all_builds: shown(needed),
             each: None,
-            supplier: Some((*supplier).clone()),
-            code: offer.and_then(|offer| offer.code.as_ref()).map(|code| code.value.clone()),
-            units: Some(line.units.normalize().to_string()),
-            order: Some(Shown::money(line.cost, &self.money)),
+            supplier: bought.supplier,
+            code: bought.code,
+            units: bought.units,
+            order: bought.cost,
             listed_above: false,
             optional: false,
+        }
+    }
+
+    /// What is ordered of a ware, all its lines together.
+    fn bought(&self, ware: &Ware) -> Bought {
+        let lines = self.lines.get(ware).map_or(&[][..], Vec::as_slice);
+        let offers = lines.iter().filter_map(|(_, line)| ware.offers(self.design).get(line.offer));
+        let stated = |text: fn(&Offer) -> &Option<At<String>>| {
+            joined(offers.clone().filter_map(|offer| Some(text(offer).as_ref()?.value.clone())))
+        };
+        let cost = lines.iter().map(|(_, line)| line.cost).reduce(Decimal::saturating_add);
+        Bought {
+            supplier: joined(lines.iter().map(|(supplier, _)| supplier.to_string())),
+            code: stated(|offer| &offer.code),
+            maker: stated(|offer| &offer.maker),
+            mpn: stated(|offer| &offer.mpn),
+            units: joined(lines.iter().map(|(_, line)| line.units.normalize().to_string())),
+            cost: cost.map(|cost| Shown::money(cost, &self.money)),
         }
     }
 
@@ -274,4 +303,10 @@ impl<'a> Listed<'a> {
         let shown = Shown::money(each.round_dp(6), &self.money);
         Some(Shown { text: format!("{}/{}", shown.text, unit.symbol()), ..shown })
     }
+}
+
+/// `a + b`, where there are any.
+fn joined(texts: impl Iterator<Item = String>) -> Option<String> {
+    let texts: Vec<String> = texts.collect();
+    (!texts.is_empty()).then(|| texts.join(" + "))
 }

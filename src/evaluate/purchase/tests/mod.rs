@@ -1,5 +1,8 @@
 //! Whole orders of small designs.
 
+mod choosing;
+
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
 use proptest::prelude::*;
@@ -161,7 +164,8 @@ fn tax_and_duty_are_on_goods_and_tax_on_parcels() {
     );
 }
 
-/// A limit of 3 before tax is one of 3.57 where the prices hold 19 % of tax.
+/// A limit of 3 before tax is one of 3.57 where the prices hold 19 % of tax. Where three metres fall just
+/// short of it, a fourth for 1.19 costs less than the parcel for 2.38.
 #[test]
 fn the_limit_for_free_shipping_is_one_of_goods_before_tax() {
     let corner = |limit: &str| {
@@ -172,7 +176,8 @@ fn the_limit_for_free_shipping_is_one_of_goods_before_tax() {
         total(&format!("{SCREWS}{suppliers}"), 3)
     };
     assert_eq!(corner("3"), "7.47");
-    assert_eq!(corner("3.01"), "9.85");
+    assert_eq!(corner("3.01"), "8.66");
+    assert_eq!(corner("5"), "9.85", "two more metres cost as much as the parcel");
 }
 
 #[test]
@@ -233,6 +238,74 @@ fn a_dearer_part_may_make_a_parcel_free() {
     assert_eq!(
         ordered(&format!("{text}[supplier.cheap-shop]\n"), 1),
         "glass-shop: 1 x belt = 4, 0 left; 1 x lens = 30, 0 left + 0 = 34\n34"
+    );
+}
+
+/// By hand: 13 are a bag of ten for 1.20 and three single ones for 0.15 each; 18 and 20 are two bags.
+#[test]
+fn bags_and_single_pieces_are_mixed() {
+    let text = |count: u64| {
+        format!(
+            r#"
+            [part.scanner]
+            origin = "assembled"
+            contains = {{ nut = {count} }}
+            [part.nut]
+            origin = "bought"
+            [[part.nut.offer]]
+            supplier = "shop"
+            code = "one"
+            price = "0.15 EUR"
+            [[part.nut.offer]]
+            supplier = "shop"
+            code = "bag"
+            pack = 10
+            price = "1.20 EUR"
+            [supplier.shop]
+            shipping = "2 EUR"
+            "#
+        )
+    };
+    let mixed = "shop: 3 x nut = 0.45, 0 left; 1 x nut = 1.2, 0 left + 2 = 3.65\n3.65";
+    assert_eq!(ordered(&text(13), 1), mixed);
+    assert_eq!(
+        ordered(&text(18), 1),
+        "shop: 2 x nut = 2.4, 2 left + 2 = 4.4\n4.4",
+        "8 are 1.20 too"
+    );
+    assert_eq!(ordered(&text(20), 1), "shop: 2 x nut = 2.4, 0 left + 2 = 4.4\n4.4");
+}
+
+/// By hand: five of the cheaper shop's eight are bought where they are dearer by 0.10, since that brings
+/// 50 together there and saves 6: 45 + 5 + 3 × 0.90 = 52.70 against 45 + 7.20 + 6 = 58.20.
+#[test]
+fn a_part_may_come_from_two_shops_at_once() {
+    let text = r#"
+        [part.scanner]
+        origin = "assembled"
+        contains = { lens = 1, belt = 8 }
+        [part.lens]
+        origin = "bought"
+        [[part.lens.offer]]
+        supplier = "glass-shop"
+        price = "45 EUR"
+        [part.belt]
+        origin = "bought"
+        [[part.belt.offer]]
+        supplier = "belt-shop"
+        price = "0.90 EUR"
+        [[part.belt.offer]]
+        supplier = "glass-shop"
+        price = "1 EUR"
+        [supplier.belt-shop]
+        [supplier.glass-shop]
+        shipping = "6 EUR"
+        free-over = "50 EUR"
+    "#;
+    assert_eq!(
+        ordered(text, 1),
+        "belt-shop: 3 x belt = 2.7, 0 left + 0 = 2.7\n\
+         glass-shop: 5 x belt = 5, 0 left; 1 x lens = 45, 0 left + 0 = 50\n52.7"
     );
 }
 
@@ -354,7 +427,7 @@ struct Quote {
 type Shop = (u64, u64, u64);
 
 fn quote() -> impl Strategy<Value = Quote> {
-    (0_usize..3, 1_u64..20, 1_u64..500, 2_u64..7, 1_u64..500, 1_u64..4).prop_map(
+    (0_usize..3, 1_u64..20, 40_u64..500, 2_u64..7, 40_u64..500, 1_u64..4).prop_map(
         |(shop, pack, cents, from, cents_from, fewest)| Quote {
             shop,
             pack,
@@ -392,28 +465,39 @@ fn written(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> String {
     text
 }
 
+/// Every mix of offers that holds what is needed, as goods in cents by shop: of each offer none, or as
+/// many as are sold at least and more, until the offer alone holds all and reaches its break and the
+/// limit of its shop: beyond that, more is never better.
+fn mixes(count: u64, quotes: &[Quote], shops: &[Shop]) -> BTreeSet<Vec<u64>> {
+    let mut mixes = BTreeSet::from([(0, vec![0; shops.len()])]);
+    for quote in quotes {
+        let least_price = quote.cents.min(quote.cents_from);
+        let to_limit = shops[quote.shop].1.div_ceil(least_price);
+        let most = count.div_ceil(quote.pack).max(quote.from).max(quote.fewest).max(to_limit);
+        let with = |(held, goods): &(u64, Vec<u64>)| {
+            let units = std::iter::once(0).chain(quote.fewest..=most);
+            let add = |units: u64| {
+                let price = if units >= quote.from { quote.cents_from } else { quote.cents };
+                let mut goods = goods.clone();
+                goods[quote.shop] += units * price;
+                ((held + units * quote.pack).min(count), goods)
+            };
+            units.map(add).collect::<Vec<_>>()
+        };
+        mixes = mixes.iter().flat_map(with).collect();
+    }
+    mixes.into_iter().filter(|(held, _)| *held == count).map(|(_, goods)| goods).collect()
+}
+
 /// The least that any order costs, in ten thousandths: all ways to buy all parts, in whole numbers.
 fn least_of_all(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> u64 {
-    let mut orders: Vec<Vec<u64>> = vec![vec![0; shops.len()]];
+    let mut orders = BTreeSet::from([vec![0; shops.len()]]);
     for (count, quotes) in parts {
-        let mut ways = Vec::new();
-        for quote in quotes {
-            let price =
-                |units: u64| if units >= quote.from { quote.cents_from } else { quote.cents };
-            let enough = |units: u64| units * quote.pack >= *count && units >= quote.fewest;
-            // As many as are needed, or as a break asks for; its price may be the one before it.
-            let wanted =
-                |units: &u64| enough(*units) && (!enough(units - 1) || *units == quote.from);
-            let units = (1..=count + quote.from + quote.fewest).filter(wanted);
-            ways.extend(units.map(|units| (quote.shop, units * price(units))));
-        }
+        let mixes = mixes(*count, quotes, shops);
         let with = |order: &Vec<u64>| {
-            let add = |(shop, cents): &(usize, u64)| {
-                let mut order = order.clone();
-                order[*shop] += cents;
-                order
-            };
-            ways.iter().map(add).collect::<Vec<_>>()
+            let add =
+                |more: &Vec<u64>| order.iter().zip(more).map(|(so, more)| so + more).collect();
+            mixes.iter().map(add).collect::<Vec<Vec<u64>>>()
         };
         orders = orders.iter().flat_map(with).collect();
     }
@@ -429,13 +513,13 @@ fn least_of_all(parts: &[(u64, Vec<Quote>)], shops: &[Shop]) -> u64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(ProptestConfig::with_cases(64))]
 
     /// From records to total, against whole numbers that share no code with it.
     #[test]
     fn no_other_order_of_the_records_is_cheaper(
-        parts in prop::collection::vec((1_u64..60, prop::collection::vec(quote(), 1..4)), 1..4),
-        shops in prop::collection::vec((0_u64..900, 1_u64..4_000, 0_u64..25), 3)
+        parts in prop::collection::vec((1_u64..60, prop::collection::vec(quote(), 1..3)), 1..3),
+        shops in prop::collection::vec((0_u64..900, 1_u64..1_600, 0_u64..25), 3)
     ) {
         let design = fixture::design(&written(&parts, &shops));
         let order = purchase(&design, 1, false);
