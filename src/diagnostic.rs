@@ -5,12 +5,14 @@
 
 use std::fmt;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::fileset::RepoPath;
 
 /// A half-open range of bytes in one file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub struct Span {
     /// Offset of the first byte.
     pub start: u32,
@@ -34,7 +36,7 @@ impl Span {
 }
 
 /// A value together with the place in its file where it was written.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct At<T> {
     /// What was written.
     pub value: T,

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
+use serde::{Deserialize, Serialize};
+
 use bstr::{BStr, ByteSlice};
 
 /// A path relative to the repository's root, with forward slashes, as git stores it: bytes.
@@ -88,7 +90,7 @@ impl fmt::Debug for RepoPath {
 
 /// Identifies a content as git would store it: the object id of its blob, whether the content was
 /// read from a tree, the index or the working tree.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct ContentKey {
     bytes: [u8; 32],
     length: u8,

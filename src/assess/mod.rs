@@ -42,6 +42,12 @@ impl Parses {
         self.0.contains_key(&(*key, role == Role::Manifest))
     }
 
+    /// What a content says as a file of records, where it was parsed.
+    #[must_use]
+    pub fn records(&self, key: &ContentKey) -> Option<&Parsed> {
+        self.0.get(&(*key, false)).map(|parsed| &**parsed)
+    }
+
     /// Keeps what a content of `key` says in `role`.
     pub fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed) {
         self.0.insert((key, role == Role::Manifest), Arc::new(parsed));

@@ -4,10 +4,12 @@
 mod both;
 mod draft;
 mod facts;
+mod kept_records;
 mod kept_rows;
 mod large;
 mod manifests;
 mod moved;
+mod occasion;
 mod pairs;
 mod past;
 mod progress;
@@ -27,10 +29,11 @@ use crate::render::{self, page::Page};
 pub use draft::{Draft, RecordFile};
 pub use manifests::{find_manifest, manifests};
 pub use moved::ledger;
+pub use occasion::day_of;
 pub use pairs::Paths;
 pub use progress::Progress;
 pub use sign::sign_tag;
-pub use state::{Loader, State, at, day_of};
+pub use state::{Loader, State, at};
 pub use walk::{Walk, Work};
 pub use write::{write_program, write_whole};
 

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use semver::Version;
 
 use super::facts::Known;
+use super::kept_records::KeptRecords;
 use super::manifests::find_manifest;
 use super::{Failure, Manner, World};
 use crate::assess::{self, Parses};
@@ -33,6 +34,8 @@ pub struct Loader<'r> {
     known: Known,
     /// Whether seals are compared with the revisions that stand beside them.
     compares_seals: bool,
+    /// What record files said in an earlier run, where that is asked for.
+    pub(super) kept_records: Option<KeptRecords>,
 }
 
 /// The files of a design at one state, read and parsed, not linked yet.
@@ -146,6 +149,7 @@ impl<'r> Loader<'r> {
             benches: BTreeMap::new(),
             known: Known::of(repository.common_dir()),
             compares_seals: false,
+            kept_records: None,
         }
     }
 
@@ -236,10 +240,11 @@ impl<'r> Loader<'r> {
 
     fn state_of(
         &mut self,
-        gathered: Gathered,
+        mut gathered: Gathered,
         mut linked: Linked,
         snapshot: &mut Snapshot<'_>,
     ) -> Result<State, Failure> {
+        self.read_texts(&mut gathered.files, &linked, snapshot)?;
         linked.design = linked.design.take().map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
@@ -254,11 +259,15 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
     ) -> Result<FileSet, Failure> {
         let records = self.record_files(snapshot, manifest)?;
+        self.recall(manifest, records.len());
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
         let parse = |content: &Content| parsed(content, Role::Records);
-        for read in snapshot.load(&records, unread, MOST_BYTES as u64, parse)? {
+        let read = snapshot.load(&records, unread, MOST_BYTES as u64, parse)?;
+        let anew = read.len();
+        for read in read {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
+        self.keep_records((manifest, &records), anew, snapshot.entries());
         let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
         Ok(FileSet { entries, contents })
     }
@@ -371,17 +380,6 @@ impl<'r> Loader<'r> {
         }
         Ok(documents)
     }
-
-    fn occasion(&self, at: &At, world: &World) -> Result<(Date, Place), Failure> {
-        Ok(match at {
-            At::Revision(revision) => {
-                let commit = self.repository.describe(revision)?;
-                (day_of(commit.seconds, world.today), Place::Revision(commit.short_id))
-            }
-            At::Index => (world.today, Place::Index),
-            At::WorkTree => (world.today, Place::WorkingTree),
-        })
-    }
 }
 
 fn parsed(content: &Content, role: Role) -> Parsed {
@@ -389,11 +387,4 @@ fn parsed(content: &Content, role: Role) -> Parsed {
         Content::Bytes(bytes) => parse::file(bytes, role),
         Content::TooLarge { bytes } => parse::too_large(*bytes),
     }
-}
-
-/// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
-#[must_use]
-pub fn day_of(seconds: i64, otherwise: Date) -> Date {
-    let time = jiff::Timestamp::from_second(seconds);
-    time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
 }

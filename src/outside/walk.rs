@@ -9,8 +9,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::kept_rows::{Kept, KeptRows};
+use super::occasion::day_of;
 use super::records::RecordFiles;
-use super::state::{Loader, day_of};
+use super::state::Loader;
 use super::{Failure, Progress};
 use crate::assess;
 use crate::design::{self, Changed, Concern, Design, Linked};

@@ -7,6 +7,7 @@
 mod evidence;
 mod field;
 mod figure;
+pub mod kept;
 mod literal;
 mod manifest;
 mod marks;

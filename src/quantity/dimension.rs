@@ -2,6 +2,9 @@
 
 use std::fmt;
 
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
 /// A currency of ISO 4217; each is a dimension of its own.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Currency(pub iso_currency::Currency);
@@ -29,6 +32,19 @@ impl Currency {
     }
 }
 
+impl Serialize for Currency {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.code())
+    }
+}
+
+impl<'de> Deserialize<'de> for Currency {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let code = <&str>::deserialize(deserializer)?;
+        Self::from_code(code).ok_or_else(|| D::Error::custom("no currency of ISO 4217"))
+    }
+}
+
 impl fmt::Debug for Currency {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str(self.code())
@@ -51,7 +67,9 @@ impl Ord for Currency {
 ///
 /// The order is length, mass, time, current, temperature, amount of substance, luminous intensity,
 /// level (the decibel is no ratio here: levels are compared, never added to plain numbers).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub struct Dimension {
     /// Exponents of m, kg, s, A, K, mol, cd, dB.
     pub exponents: [i8; 8],
@@ -219,7 +237,9 @@ fn product<'a>(factors: impl IntoIterator<Item = (&'a str, i8)>) -> String {
 }
 
 /// A dimension, and whether a temperature is a point on the scale or a difference of two.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub struct Kind {
     /// What may be compared with it.
     pub dimension: Dimension,

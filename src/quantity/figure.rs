@@ -1,14 +1,14 @@
 //! The values that records hold.
 
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Currency, Dimension, Kind, Unit};
 
 /// A number with a unit, nothing more: a limit, a voltage, a density.
 ///
 /// Two measures are equal when they mean the same, whatever unit they were written in.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Measure {
     /// The value in base units (a temperature point in kelvin; money in whole currency units).
     pub base: f64,
@@ -29,7 +29,9 @@ impl PartialEq for Measure {
 }
 
 /// How well a figure is known, from least to best.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Basis {
     /// A guess.
@@ -60,7 +62,7 @@ impl Basis {
 }
 
 /// What the ± of a figure means.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Distribution {
     /// The expanded uncertainty at the manifest's coverage factor.
@@ -77,7 +79,7 @@ impl Distribution {
 }
 
 /// The ± of a figure.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Spread {
     /// Half-width in base units, never negative.
     pub half_width: f64,
@@ -86,7 +88,7 @@ pub struct Spread {
 }
 
 /// What is known of a part: a measure with its uncertainty and how it is known.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Figure {
     /// The value.
     pub measure: Measure,
@@ -97,7 +99,7 @@ pub struct Figure {
 }
 
 /// An exact amount of money.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Money {
     /// In whole units of the currency.
     pub amount: Decimal,
@@ -106,7 +108,7 @@ pub struct Money {
 }
 
 /// A drawn size with its limits: bounds, not an uncertainty.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Toleranced {
     /// The nominal value.
     pub nominal: Measure,
@@ -120,7 +122,7 @@ pub struct Toleranced {
 }
 
 /// How much of a part: pieces, or a length, mass, area or volume of it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Amount {
     /// Pieces, or the amount in base units; exact.
     pub exact: Decimal,

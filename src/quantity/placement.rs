@@ -1,5 +1,7 @@
 //! Where something sits and how it is turned there: `12 x 0 x 48 mm ± 0.5 mm, 90 ° about z`.
 
+use serde::{Deserialize, Serialize};
+
 use super::read::{read_basis, read_half_width, three_lengths, whole};
 use super::term::read_measure;
 use super::text::{Cursor, TextError};
@@ -9,7 +11,7 @@ use super::{Basis, Dimension, Kind, Measure};
 const MOST_TURNS: usize = 8;
 
 /// Where the origin of a piece sits in what holds it, and how the piece is turned there.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Placement {
     /// Along x, y and z.
     pub at: [Measure; 3],
@@ -20,7 +22,7 @@ pub struct Placement {
 }
 
 /// A turn by the right-hand rule.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Turn {
     /// How far.
     pub angle: Measure,
@@ -29,7 +31,7 @@ pub struct Turn {
 }
 
 /// A point with what is known of it: `30 x 20 x 4 mm ± 1 mm stated`.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Point {
     /// Along x, y and z.
     pub at: [Measure; 3],

@@ -5,6 +5,8 @@ use std::f64::consts::PI;
 use std::sync::{Arc, LazyLock};
 
 use iso_currency::IntoEnumIterator;
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::exact::Ratio;
 use super::text::{Cursor, TextError};
@@ -44,6 +46,23 @@ impl Size {
     pub(super) fn pi_factor(self) -> f64 {
         let product = (0..self.pi.unsigned_abs()).fold(1.0, |product, _| product * PI);
         if self.pi < 0 { 1.0 / product } else { product }
+    }
+}
+
+/// As it is written.
+impl Serialize for Unit {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.symbol())
+    }
+}
+
+impl<'de> Deserialize<'de> for Unit {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let symbol = <&str>::deserialize(deserializer)?;
+        if symbol.is_empty() {
+            return Ok(Self::none());
+        }
+        Self::parse(symbol).map_err(|_| D::Error::custom("no unit"))
     }
 }
 

@@ -1,11 +1,13 @@
 //! `[evidence.ID]`: what was seen on the bench, and of which parts.
 
+use serde::{Deserialize, Serialize};
+
 use super::{Date, Id, Method};
 use crate::diagnostic::At;
 use crate::quantity::Figure;
 
 /// A result of a test, an inspection, a demonstration or an analysis.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Evidence {
     /// Its name in the design.
     pub id: At<Id>,
@@ -58,7 +60,7 @@ pub struct Evidence {
 }
 
 /// How an inspection or demonstration went.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Outcome {
     Pass,
@@ -71,7 +73,7 @@ impl Outcome {
 }
 
 /// A number of trials.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Trials {
     /// Those that succeeded.
     pub passed: At<u64>,
@@ -82,7 +84,7 @@ pub struct Trials {
 }
 
 /// A part's facets as they were on the bench: a letter and hexadecimal digits each.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Seal(pub Vec<(char, String)>);
 
 impl Seal {
@@ -94,7 +96,7 @@ impl Seal {
 }
 
 /// Verification by similarity: the result holds for a later state of a part too.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct CarriedOver {
     /// The part.
     pub part: At<Id>,

@@ -31,12 +31,14 @@ pub use variant::Variant;
 
 use std::sync::Arc;
 
+use serde::{Deserialize, Serialize};
+
 /// A day of the calendar (`2026-10-02`).
 pub type Date = jiff::civil::Date;
 
 /// All records of one file, in the order in which they stand there; shared by every revision that
 /// holds the same file.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Records {
     /// `[part.ID]`
     pub parts: Vec<Arc<Part>>,

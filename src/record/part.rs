@@ -1,13 +1,14 @@
 //! `[part.ID]`: one part, bought or made, or an assembly of others.
 
 use semver::{Version, VersionReq};
+use serde::{Deserialize, Serialize};
 
 use super::{Date, Id, Offer};
 use crate::diagnostic::{At, Diagnostic};
 use crate::quantity::{Amount, Figure, Measure, Placement, Toleranced};
 
 /// A part or an assembly. What is written by name stands in the order of names.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Part {
     /// Its name in the design.
     pub id: At<Id>,
@@ -64,14 +65,43 @@ pub struct Part {
     /// Charge or energy of a cell.
     pub capacity: Option<At<Figure>>,
     /// Every other key: known quantities are told from misspelt keys when the manifest is at hand.
+    #[serde(with = "stated")]
     pub quantities: Vec<(At<Id>, Stated)>,
 }
 
 /// What stands at a key that may be a quantity: a figure, or what is wrong if it is meant as one.
 pub type Stated = Result<Sourced, Vec<Diagnostic>>;
 
+/// Quantities are kept with a part as long as nothing is wrong with them: what is wrong is told of the text
+/// that it stands in.
+mod stated {
+    use serde::ser::{Error, SerializeSeq};
+    use serde::{Deserialize, Deserializer, Serializer};
+
+    use super::{At, Id, Sourced, Stated};
+
+    pub(super) fn serialize<S: Serializer>(
+        quantities: &[(At<Id>, Stated)],
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        let mut sequence = serializer.serialize_seq(Some(quantities.len()))?;
+        for (name, stated) in quantities {
+            let sourced = stated.as_ref().map_err(|_| S::Error::custom("a figure is wrong"))?;
+            sequence.serialize_element(&(name, sourced))?;
+        }
+        sequence.end()
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<Vec<(At<Id>, Stated)>, D::Error> {
+        let quantities = Vec::<(At<Id>, Sourced)>::deserialize(deserializer)?;
+        Ok(quantities.into_iter().map(|(name, sourced)| (name, Ok(sourced))).collect())
+    }
+}
+
 /// A figure with where it comes from.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Sourced {
     /// Value, ±, basis.
     pub figure: At<Figure>,
@@ -82,7 +112,7 @@ pub struct Sourced {
 }
 
 /// How a part comes into being.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Origin {
     Printed,
@@ -122,7 +152,7 @@ impl Origin {
 }
 
 /// The mesh of a printed part.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Mesh {
     /// Path of the file.
     pub file: At<String>,
@@ -135,7 +165,7 @@ pub struct Mesh {
 }
 
 /// What can hurt.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Hazard {
     Mains,
@@ -174,7 +204,7 @@ impl Hazard {
 }
 
 /// One value of `setting`.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Setting {
     /// A quantity: `"350 mA"`.
     Measure(Measure),
@@ -183,7 +213,7 @@ pub enum Setting {
 }
 
 /// One line of what an assembly contains.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Use {
     /// The part.
     pub part: At<Id>,
@@ -198,7 +228,7 @@ pub struct Use {
 }
 
 /// What is used up beyond the pieces themselves.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Consumption {
     /// Extra pieces in one order.
     pub spare: Option<At<u64>>,
@@ -207,7 +237,7 @@ pub struct Consumption {
 }
 
 /// A thermal resistance to a neighbour.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct HeatPath {
     /// A part, a node or `ambient`.
     pub to: At<Id>,
@@ -216,7 +246,7 @@ pub struct HeatPath {
 }
 
 /// Current drawn from a rail.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Draw {
     /// Over a working cycle.
     pub mean: At<Figure>,

@@ -1,13 +1,14 @@
 //! `[item.ID]`, `[decision.ID]`, `[waiver.ID]`, `[step.ID]`: the work, and what was decided on the way.
 
 use semver::Version;
+use serde::{Deserialize, Serialize};
 
 use super::{Date, Hazard, Id};
 use crate::diagnostic::At;
 use crate::quantity::{Amount, Figure, Measure};
 
 /// An open item.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Item {
     /// Its name in the design.
     pub id: At<Id>,
@@ -34,7 +35,7 @@ pub struct Item {
 }
 
 /// A decision, with what was rejected.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Decision {
     /// Its name in the design.
     pub id: At<Id>,
@@ -55,7 +56,7 @@ pub struct Decision {
 }
 
 /// What a waiver lets through.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub enum Waived {
     /// A requirement that is no pass.
     Requirement(At<Id>),
@@ -69,7 +70,7 @@ pub enum Waived {
 }
 
 /// A written concession: limited in extent, time and use.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Waiver {
     /// Its name in the design.
     pub id: At<Id>,
@@ -88,7 +89,7 @@ pub struct Waiver {
 }
 
 /// A step of the assembly.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Step {
     /// Its name in the design.
     pub id: At<Id>,

@@ -1,11 +1,13 @@
 //! `[rail.ID]` and `[node.ID]`: the power tree, and places with a temperature that are no parts.
 
+use serde::{Deserialize, Serialize};
+
 use super::{HeatPath, Id};
 use crate::diagnostic::At;
 use crate::quantity::Measure;
 
 /// A supply rail.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Rail {
     /// Its name in the design.
     pub id: At<Id>,
@@ -26,7 +28,7 @@ pub struct Rail {
 }
 
 /// A linear fall of a rating.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Derate {
     /// The temperature from which on the rating falls.
     pub from: At<Measure>,
@@ -37,7 +39,7 @@ pub struct Derate {
 }
 
 /// A place with a temperature.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Node {
     /// Its name in the design.
     pub id: At<Id>,

@@ -1,13 +1,14 @@
 //! `[requirement.ID]`: what was promised.
 
 use semver::Version;
+use serde::{Deserialize, Serialize};
 
 use super::Id;
 use crate::diagnostic::At;
 use crate::quantity::Measure;
 
 /// Something that was promised of the design.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Requirement {
     /// Its name in the design.
     pub id: At<Id>,
@@ -74,7 +75,7 @@ impl Requirement {
 }
 
 /// Where a quantity must lie. `equals` with `within` is a pair of limits.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Limits {
     /// The upper limit.
     pub at_most: Option<At<Measure>>,
@@ -87,7 +88,7 @@ pub struct Limits {
 }
 
 /// What must be left over to a limit.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Margin {
     /// A quantity of the limit's dimension (a difference for temperatures).
     Absolute(Measure),
@@ -96,7 +97,7 @@ pub enum Margin {
 }
 
 /// The four ways of verification.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Method {
     Inspection,
@@ -122,7 +123,7 @@ impl Method {
 }
 
 /// Whether a requirement can hold up a release.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Priority {
     Must,
@@ -141,7 +142,7 @@ impl Priority {
 }
 
 /// The decision rule.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Decide {
     /// With a guard band of the expanded uncertainty.
     Guarded,
@@ -158,7 +159,7 @@ impl Decide {
 }
 
 /// How a measured temperature is carried to the adverse ambient.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum AmbientRule {
     /// By the difference of the ambients.
     Carry,

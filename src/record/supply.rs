@@ -1,13 +1,14 @@
 //! `offer`, `[material.ID]`, `[supplier.ID]`: where things come from and what they cost.
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::{Date, Id};
 use crate::diagnostic::{At, Span};
 use crate::quantity::{Amount, Figure, Measure, Money};
 
 /// An offer of a supplier for a part or a material.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Offer {
     /// Who offers it.
     pub supplier: At<Id>,
@@ -34,7 +35,7 @@ pub struct Offer {
 }
 
 /// A material that parts are made of.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Material {
     /// Its name in the design.
     pub id: At<Id>,
@@ -49,7 +50,7 @@ pub struct Material {
 }
 
 /// Whether a supplier's prices hold the tax already.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum Prices {
     Net,
@@ -63,7 +64,7 @@ impl Prices {
 }
 
 /// Who sells.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Supplier {
     /// Its name in the design.
     pub id: At<Id>,

@@ -1,11 +1,13 @@
 //! `[variant.ID]`: another build of the same design.
 
+use serde::{Deserialize, Serialize};
+
 use super::Id;
 use crate::diagnostic::At;
 use crate::quantity::Amount;
 
 /// Another build of the same design, checked like the first.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Variant {
     /// Its name in the design.
     pub id: At<Id>,

@@ -15,7 +15,7 @@ use std::path::Path;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use sha2::{Digest, Sha256};
+use twox_hash::{XxHash3_64, XxHash3_128};
 
 use crate::fileset::ContentKey;
 use database::Database;
@@ -68,6 +68,13 @@ impl Store {
     /// What is kept by each of `keys`, in their order. The file is opened once.
     #[must_use]
     pub fn get_each<T: DeserializeOwned>(&self, keys: &[Key]) -> Vec<Option<T>> {
+        let value = |(key, sealed): (&Key, Option<Vec<u8>>)| {
+            serde_json::from_slice(opened(key, &sealed?)?).ok()
+        };
+        keys.iter().zip(self.sealed(keys)).map(value).collect()
+    }
+
+    fn sealed(&self, keys: &[Key]) -> Vec<Option<Vec<u8>>> {
         let stored = match &self.database {
             Some(database) if keys.iter().any(|key| !self.fresh.contains_key(key)) => {
                 database.read(keys)
@@ -76,16 +83,28 @@ impl Store {
         };
         let mut stored = stored.into_iter();
         let newest = |key| self.fresh.get(key).cloned().or(stored.next().flatten());
-        let values: Vec<Option<Vec<u8>>> = keys.iter().map(newest).collect();
-        keys.iter().zip(values).map(|(key, value)| unseal(key, &value?)).collect()
+        keys.iter().map(newest).collect()
+    }
+
+    /// The bytes that are kept by `key`.
+    #[must_use]
+    pub fn bytes(&self, key: &Key) -> Option<Vec<u8>> {
+        let mut sealed = self.sealed(std::slice::from_ref(key)).pop().flatten()?;
+        opened(key, &sealed)?;
+        Some(sealed.split_off(CHECK_BYTES))
     }
 
     /// Keeps `value` by `key`; in the file only after [`Store::flush`].
     pub fn put(&mut self, key: Key, value: &impl Serialize) {
         if let Ok(text) = serde_json::to_vec(value) {
-            let sealed = seal(&key, text);
-            self.fresh.insert(key, sealed);
+            self.put_bytes(key, text);
         }
+    }
+
+    /// The same, of bytes.
+    pub fn put_bytes(&mut self, key: Key, bytes: Vec<u8>) {
+        let sealed = seal(&key, bytes);
+        self.fresh.insert(key, sealed);
     }
 
     /// Writes what was put to the file, all of it or nothing. What can't be written stays in memory.
@@ -106,19 +125,14 @@ fn seal(key: &Key, value: Vec<u8>) -> Vec<u8> {
     sealed
 }
 
-fn unseal<T: DeserializeOwned>(key: &Key, sealed: &[u8]) -> Option<T> {
+/// The value behind its check; `None` where that does not hold.
+fn opened<'a>(key: &Key, sealed: &'a [u8]) -> Option<&'a [u8]> {
     let (stated, value) = sealed.split_first_chunk::<CHECK_BYTES>()?;
-    if *stated != check(key, value) {
-        return None;
-    }
-    serde_json::from_slice(value).ok()
+    (*stated == check(key, value)).then_some(value)
 }
 
+/// Against damage, not against somebody who means it: whoever can write here can write anything.
 fn check(key: &Key, value: &[u8]) -> [u8; CHECK_BYTES] {
-    let mut digest = Sha256::new();
-    digest.update((key.0.len() as u64).to_le_bytes());
-    digest.update(&key.0);
-    digest.update(value);
-    let full = digest.finalize();
-    std::array::from_fn(|at| full[at])
+    let seed = XxHash3_64::oneshot(&key.0);
+    XxHash3_128::oneshot_with_seed(seed, value).to_be_bytes()
 }

@@ -14,6 +14,7 @@ mod merges;
 mod messages;
 mod places;
 mod pushes;
+mod recalled;
 mod receives;
 mod refusals;
 mod removals;

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that can't go on has failed")]
 
 mod corpus;
+mod kept;
 mod laws;
 mod reading;
 mod slips;

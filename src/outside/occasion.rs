@@ -1,0 +1,28 @@
+//! The day that ages count from.
+
+use super::state::Loader;
+use super::{Failure, World};
+use crate::git::At;
+use crate::record::Date;
+use crate::report::Place;
+
+impl Loader<'_> {
+    /// The day of a state: the commit's, or today; and how the state is called.
+    pub(super) fn occasion(&self, at: &At, world: &World) -> Result<(Date, Place), Failure> {
+        Ok(match at {
+            At::Revision(revision) => {
+                let commit = self.repository.describe(revision)?;
+                (day_of(commit.seconds, world.today), Place::Revision(commit.short_id))
+            }
+            At::Index => (world.today, Place::Index),
+            At::WorkTree => (world.today, Place::WorkingTree),
+        })
+    }
+}
+
+/// The day, in UTC, of a time in seconds since 1970; `otherwise` where the calendar has none.
+#[must_use]
+pub fn day_of(seconds: i64, otherwise: Date) -> Date {
+    let time = jiff::Timestamp::from_second(seconds);
+    time.map_or(otherwise, |time| time.to_zoned(jiff::tz::TimeZone::UTC).date())
+}
