@@ -15,23 +15,31 @@ pub const FORM: &str = "records/1";
 pub fn pack<'a>(files: impl Iterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
     let sound: Vec<_> = files.filter(|(_, parsed)| parsed.is_sound()).collect();
     let (one, other) = sound.split_at(sound.len() / 2);
-    postcard::to_allocvec(&(packed(one), packed(other))).unwrap_or_default()
+    let mut halves = threads::each(&[one, other], |half| packed(half)).into_iter();
+    let one = halves.next().unwrap_or_default();
+    // How long the first half is stands in front.
+    let length = u64::try_from(one.len()).unwrap_or_default().to_le_bytes();
+    [&length[..], &one, &halves.next().unwrap_or_default()].concat()
 }
 
 /// What was packed; `None` where it is none of that.
 #[must_use]
 pub fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Parsed)>> {
-    let (one, other): (&[u8], &[u8]) = postcard::from_bytes(bytes).ok()?;
+    let (length, halves) = bytes.split_first_chunk()?;
+    let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
+    let (one, other) = halves.split_at_checked(length)?;
     let halves = threads::each(&[one, other], |half| unpacked(half));
     let halves: Option<Vec<_>> = halves.into_iter().collect();
     Some(halves?.concat())
 }
 
 fn packed(files: &[(ContentKey, &Parsed)]) -> Vec<u8> {
-    let file = |(key, parsed): &(ContentKey, &Parsed)| {
-        postcard::to_allocvec(&(key, &parsed.records)).unwrap_or_default()
-    };
-    files.iter().flat_map(file).collect()
+    let mut bytes = Vec::new();
+    for (key, parsed) in files {
+        let file = postcard::to_allocvec(&(key, &parsed.records));
+        bytes.extend(file.unwrap_or_default());
+    }
+    bytes
 }
 
 fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Parsed)>> {

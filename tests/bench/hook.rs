@@ -42,21 +42,38 @@ fn main() {
     paired::tell();
 }
 
+/// What an earlier hook kept.
+const KEPT: &str = ".git/tagworthy";
+
+/// With what the hook of the commit before kept.
 #[divan::bench(args = [Layout::Flat, Layout::Nested], sample_count = 60, sample_size = 1)]
 fn pre_commit(bencher: Bencher<'_, '_>, layout: Layout) {
+    judge(bencher, layout, false);
+}
+
+/// The first time: nothing is kept, and then everything.
+#[divan::bench(args = [Layout::Flat, Layout::Nested], sample_count = 60, sample_size = 1)]
+fn first_pre_commit(bencher: Bencher<'_, '_>, layout: Layout) {
+    judge(bencher, layout, true);
+}
+
+fn judge(bencher: Bencher<'_, '_>, layout: Layout, is_first: bool) {
     let scratch = synthetic::repository(&synthetic::files(RECORD_FILES, layout));
     let mut hook = hook(&scratch);
     let judged = hook.output().unwrap();
     let said = String::from_utf8_lossy(&judged.stderr);
     assert!(judged.status.success() && said.contains("mass"), "the mass moved: {said}");
     hook.stdout(Stdio::null()).stderr(Stdio::null());
-    let name = format!("pre-commit on {RECORD_FILES} record files, {layout:?}");
-    paired::compare(
-        bencher,
-        [&name, "git"],
-        || succeed(&mut hook),
-        || plumbing::read_index(&scratch),
-    );
+    let first = if is_first { "first " } else { "" };
+    let name = format!("{first}pre-commit on {RECORD_FILES} record files, {layout:?}");
+    let kept = scratch.path().join(KEPT);
+    let judge = || {
+        if is_first && kept.exists() {
+            std::fs::remove_dir_all(&kept).unwrap();
+        }
+        succeed(&mut hook);
+    };
+    paired::compare(bencher, [&name, "git"], judge, || plumbing::read_index(&scratch));
 }
 
 #[divan::bench(sample_count = 100, sample_size = 1)]
