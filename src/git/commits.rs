@@ -8,7 +8,6 @@ use gix::objs::CommitRefIter;
 
 use super::error::{Error, unreadable};
 use super::repository::Repository;
-use super::revision::Commit;
 use super::tree::{damaged, missing};
 use crate::fileset::ContentKey;
 
@@ -94,14 +93,6 @@ impl Repository {
         let commit = self.commit(revision)?;
         let mut reader = Reader::of(self)?;
         Ok(Way { commits: vec![reader.passed(commit)?], is_cut_off: reader.is_cut_off })
-    }
-
-    /// The commit with the id of `passed`, as a screen names it.
-    ///
-    /// # Errors
-    /// [`Error::MissingObject`], [`Error::Unreadable`].
-    pub fn tell(&self, passed: &Passed) -> Result<Commit, Error> {
-        self.told(object_id(passed.id)?, None)
     }
 }
 

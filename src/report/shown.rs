@@ -131,7 +131,7 @@ impl Shown {
 }
 
 /// `number` to twelve significant digits: what lies beyond is left over from adding up.
-fn without_noise(number: f64) -> f64 {
+pub(super) fn without_noise(number: f64) -> f64 {
     format!("{number:.11e}").parse().unwrap_or(number)
 }
 
