@@ -213,20 +213,21 @@ fn told(
     id: ObjectId,
     tagged_at: Option<gix::date::Time>,
 ) -> Result<Commit, Error> {
-    let unreadable = |error: gix::Error| unreadable(&format!("commit {id}"), &error);
-    let commit = repository.find_commit(id).map_err(unreadable)?;
+    let unreadable =
+        |error: &(dyn std::error::Error + 'static)| unreadable(&format!("commit {id}"), error);
+    let commit = repository.find_commit(id).map_err(|error| unreadable(&error))?;
+    let held = commit.decode().map_err(|error| unreadable(&error))?;
     let time = match tagged_at {
         Some(time) => time,
-        None => commit.time().map_err(unreadable)?,
+        None => held.time().map_err(|error| unreadable(&error))?,
     };
-    let author = commit.author().map_err(unreadable)?;
-    let message = commit.message_raw().map_err(unreadable)?;
+    let author = held.author().map_err(|error| unreadable(&error))?;
     Ok(Commit {
         id: id.to_string(),
-        short_id: commit.short_id().map_err(unreadable)?.to_string(),
+        short_id: commit.short_id().map_err(|error| unreadable(&error))?.to_string(),
         seconds: time.seconds,
         offset_seconds: time.offset,
         author: author.trim().name.to_str_lossy().into_owned(),
-        subject: message.lines().next().unwrap_or_default().trim().to_str_lossy().into_owned(),
+        subject: held.message.lines().next().unwrap_or_default().trim().to_str_lossy().into_owned(),
     })
 }

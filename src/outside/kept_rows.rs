@@ -27,7 +27,7 @@ pub(super) struct Kept {
 #[derive(Serialize, Deserialize)]
 struct Value {
     /// The tree of the last readable state, which the revision was compared with.
-    against: Option<String>,
+    against: Option<Vec<u8>>,
     kept: Kept,
 }
 
@@ -68,12 +68,14 @@ impl KeptRows {
     /// What is kept of a revision, if it was compared with the state at `against`; only once.
     pub(super) fn take(&mut self, passed: &Passed, against: Option<ContentKey>) -> Option<Kept> {
         let value = self.found.remove(&passed.id)?;
-        (value.against == hex(against)).then_some(value.kept)
+        let against = against.as_ref().map(ContentKey::as_bytes);
+        (value.against.as_deref() == against).then_some(value.kept)
     }
 
     /// Keeps what a revision did to the state at `against`.
     pub(super) fn put(&mut self, passed: &Passed, against: Option<ContentKey>, kept: &Kept) {
-        let value = Value { against: hex(against), kept: kept.clone() };
+        let against = against.map(|tree| tree.as_bytes().to_vec());
+        let value = Value { against, kept: kept.clone() };
         self.store.put(self.key(passed), &value);
         self.waiting += 1;
         if self.waiting >= MOST_WAITING {
@@ -96,8 +98,4 @@ impl KeptRows {
         }
         Key::new(ContentKey::new(&digest.finalize()), &self.kind, history::VERSION)
     }
-}
-
-fn hex(key: Option<ContentKey>) -> Option<String> {
-    key.map(|key| key.to_string())
 }

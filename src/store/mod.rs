@@ -5,6 +5,9 @@
 //!
 //! The file is an SQLite database: it survives a process that is killed at any moment, and several at
 //! once. It is open only while something is read or written.
+//!
+//! A value is written without the names of its fields, which would be most of it: the version in its key
+//! tells its shape.
 
 mod database;
 #[cfg(test)]
@@ -82,8 +85,8 @@ impl Store {
 
     /// Keeps `value` by `key`; in the file only after [`Store::flush`].
     pub fn put(&mut self, key: Key, value: &impl Serialize) {
-        if let Ok(text) = serde_json::to_vec(value) {
-            let sealed = seal(&key, text);
+        if let Ok(bytes) = postcard::to_allocvec(value) {
+            let sealed = seal(&key, bytes);
             self.fresh.insert(key, sealed);
         }
     }
@@ -111,7 +114,7 @@ fn unseal<T: DeserializeOwned>(key: &Key, sealed: &[u8]) -> Option<T> {
     if *stated != check(key, value) {
         return None;
     }
-    serde_json::from_slice(value).ok()
+    postcard::from_bytes(value).ok()
 }
 
 /// A sum against damage, not against malice: whoever can write to this file can write to git's.

@@ -71,6 +71,7 @@ const RESERVED: &[Reserved] = &[
     ("indicatif", &["outside/progress.rs"]),
     ("owo_colors", &["render/"]),
     ("petgraph", &["design/"]),
+    ("postcard", &["store/"]),
     ("pulldown_cmark", &["verdict/"]),
     ("spdx", &["parse/", "verdict/"]),
     ("std::env", &["main.rs", "git/"]),

@@ -1,7 +1,6 @@
 //! The ledger on a sheet: a row a revision, two columns a budget, in the unit of its last row.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 use super::super::csv::{Cell, LINE_END, line};
 use super::ledger::verdicts;
@@ -80,24 +79,38 @@ impl LedgerSheet {
         });
         let names: Vec<Cell> = fixed.chain(budgets).map(Cell::Text).collect();
         let mut text = line(&names) + LINE_END;
+        let mut columns: Vec<Column> = self.last.values().map(|place| Column::of(*place)).collect();
         for row in &self.rows {
             text += &row.fixed;
-            for place in self.last.values() {
-                push_numbers(&mut text, row, *place);
-            }
+            columns.iter_mut().for_each(|column| text += column.cells(row));
             text += LINE_END;
         }
         text
     }
 }
 
-/// The cells of a budget, each behind a comma; empty where the row does not tell of it in that unit.
-fn push_numbers(text: &mut String, row: &SheetRow, place: usize) {
-    match row.numbers.iter().find(|(at, _)| *at == place) {
-        Some((_, [basic, predicted])) => {
-            write!(text, ",{basic},{predicted}").expect("a String takes everything");
+/// The two columns of a budget in one unit; most rows leave it as the row before did.
+struct Column {
+    place: usize,
+    /// The numbers of the last row that had them, and their cells, each behind a comma.
+    written: Option<([f64; 2], String)>,
+}
+
+impl Column {
+    fn of(place: usize) -> Self {
+        Self { place, written: None }
+    }
+
+    /// The cells of a row; empty ones where it does not tell of the budget in that unit.
+    fn cells(&mut self, row: &SheetRow) -> &str {
+        let numbers = row.numbers.iter().find(|(at, _)| *at == self.place);
+        let Some((_, numbers)) = numbers else { return ",," };
+        let bits = |numbers: &[f64; 2]| numbers.map(f64::to_bits);
+        if self.written.as_ref().is_none_or(|(last, _)| bits(last) != bits(numbers)) {
+            let [basic, predicted] = numbers;
+            self.written = Some((*numbers, format!(",{basic},{predicted}")));
         }
-        None => *text += ",,",
+        self.written.as_ref().map_or(",,", |(_, cells)| cells)
     }
 }
 
