@@ -7,10 +7,11 @@ use crate::design::Design;
 use crate::diagnostic::did_you_mean;
 use crate::git::{At, Range, Repository, Way};
 use crate::history::{self, Ledger, Row, Told};
-use crate::outside::{self, Failure, Loader, Manner, Outcome, World, find_manifest, shown};
+use crate::outside::{self, Failure, Loader, Manner, Outcome, Take, World, find_manifest, shown};
 use crate::record::{Date, Id};
-use crate::render::{layout, ndjson};
-use crate::report;
+use crate::render::layout::{self, LedgerSheet};
+use crate::render::ndjson;
+use crate::report::{self, LedgerSpan};
 
 /// Walks the range and tells what each revision did.
 ///
@@ -24,12 +25,13 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let wanted = manner.design.as_deref();
     let manifest = find_manifest(tip.entries(), repository.prefix(), wanted)?;
     let since = args.since.as_deref().map(day).transpose()?;
-    let told = |also, way: &Way| outside::ledger(&repository, &manifest, also, way, world);
     let way = repository.way(&range)?;
     let Some(name) = &args.of else {
-        let ledger = told(None, &way)?;
-        return Ok(Outcome::of(rows(&ledger, args.part.as_deref(), since, manner)));
+        let wanted = Wanted { part: args.part.as_deref(), since };
+        let each = |take: &mut Take<'_>| outside::rows(&repository, &manifest, &way, world, take);
+        return Ok(Outcome::of(listed(&wanted, &way, &each, manner)?));
     };
+    let told = |also, way: &Way| outside::ledger(&repository, &manifest, also, way, world);
     // What moved something, and whether it broke it, is told by what was there before.
     let whole = repository.way(&Range { after: None, ..range.clone() })?;
     let also = name.split_once('.').map(|(part, quantity)| (part.into(), quantity.into()));
@@ -92,20 +94,59 @@ fn day(text: &str) -> Result<Date, Failure> {
     date.ok_or_else(|| Failure::new(format!("--since: `{text}` is no date such as 2026-10-02")))
 }
 
-fn rows(ledger: &Ledger, part: Option<&str>, since: Option<Date>, manner: &Manner) -> String {
-    let is_wanted = |row: &Row| {
+/// Which rows are listed.
+struct Wanted<'a> {
+    part: Option<&'a str>,
+    since: Option<Date>,
+}
+
+impl Wanted<'_> {
+    fn holds(&self, row: &Row) -> bool {
         let is_of_part = |wanted: &str| match &row.told {
             Told::Entry(entry) => entry.parts.iter().any(|part| part.part.as_str() == wanted),
             Told::Unreadable { .. } | Told::Gone => false,
         };
-        since.is_none_or(|since| row.revision.date >= since) && part.is_none_or(is_of_part)
-    };
-    let report = report::ledger(&design(ledger), ledger, &is_wanted);
-    match manner.format {
-        Format::Csv => layout::ledger_sheet(&report),
-        Format::Ndjson => ndjson::ndjson("ledger-row", &report.rows),
-        _ => shown("ledger", &report, &layout::ledger(&report), manner),
+        self.since.is_none_or(|since| row.revision.date >= since)
+            && self.part.is_none_or(is_of_part)
     }
+}
+
+/// The rows that `each` hands over and that are wanted. None is held longer than it takes to put it
+/// into its format.
+fn listed(
+    wanted: &Wanted<'_>,
+    way: &Way,
+    each: &dyn Fn(&mut Take<'_>) -> Result<(), Failure>,
+    manner: &Manner,
+) -> Result<String, Failure> {
+    let mut span = LedgerSpan::default();
+    let mut every = |tell: &mut dyn FnMut(&Row)| {
+        each(&mut |row| {
+            let is_told = wanted.holds(&row);
+            span.pass(&row, is_told);
+            if is_told {
+                tell(&row);
+            }
+            Ok(())
+        })
+    };
+    let (mut rows, mut lines) = (Vec::new(), Vec::new());
+    match manner.format {
+        Format::Csv => {
+            let mut sheet = LedgerSheet::default();
+            every(&mut |row| sheet.add(&report::ledger_sheet_row(row)))?;
+            return Ok(sheet.text());
+        }
+        Format::Ndjson => {
+            let mut text = String::new();
+            every(&mut |row| text += &ndjson::line("ledger-row", &report::ledger_row(row)))?;
+            return Ok(text);
+        }
+        Format::Json => every(&mut |row| rows.push(report::ledger_row(row)))?,
+        _ => every(&mut |row| lines.push(layout::ledger_line(&report::ledger_row(row))))?,
+    }
+    let report = span.report(way.commits.len(), way.is_cut_off, rows);
+    Ok(shown("ledger", &report, &layout::ledger(&report, lines), manner))
 }
 
 fn followed(

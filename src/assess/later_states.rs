@@ -83,6 +83,10 @@ enum Edit {
     Fits,
     Gone,
     Wrong,
+    Item(u32),
+    Closed(u32),
+    Decision(u32),
+    Result(u32),
 }
 
 fn edit() -> impl Strategy<Value = Edit> {
@@ -102,6 +106,10 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => Just(Edit::Fits),
         1 => Just(Edit::Gone),
         1 => Just(Edit::Wrong),
+        2 => (0_u32..PARTS as u32).prop_map(Edit::Item),
+        1 => (0_u32..PARTS as u32).prop_map(Edit::Closed),
+        2 => (0_u32..PARTS as u32).prop_map(Edit::Decision),
+        2 => (1_u32..90).prop_map(Edit::Result),
     ]
 }
 
@@ -140,7 +148,35 @@ fn part(number: usize, edit: Edit) -> String {
     if !is_printed {
         let _ = writeln!(text, "offer = [{{ supplier = \"shop\", price = \"{cents}.10 EUR\" }}]");
     }
-    text
+    text + &plan(number, edit)
+}
+
+/// What stands beside a part that plans or tells of it; it may name what is not there.
+fn plan(number: usize, edit: Edit) -> String {
+    let about = format!("parts = [\"part-{number:02}\"]");
+    match edit {
+        Edit::Item(after) => {
+            let after = format!("after = [\"item-{after:02}\"]\n");
+            let after = if number.is_multiple_of(3) { after } else { String::new() };
+            format!("[item.item-{number:02}]\ntitle = \"An item\"\n{about}\n{after}")
+        }
+        Edit::Closed(day) => {
+            let on = format!("2026-02-{:02}", 1 + day % 28);
+            format!("[item.item-{number:02}]\ntitle = \"An item\"\nclosed = {on}\n")
+        }
+        Edit::Decision(replaced) => {
+            let replaces = format!("replaces = [\"so-{replaced:02}\"]\n");
+            let replaces = if number.is_multiple_of(3) { replaces } else { String::new() };
+            format!(
+                "[decision.so-{number:02}]\ntitle = \"So\"\non = 2026-02-01\n{about}\n{replaces}"
+            )
+        }
+        Edit::Result(grams) => format!(
+            "[evidence.weighed-{number:02}]\npart = \"part-{number:02}\"\nquantity = \"mass\"\n\
+             value = \"{grams} g\"\non = 2026-03-01\n"
+        ),
+        _ => String::new(),
+    }
 }
 
 /// The files of a design with these edits of its parts, two parts a file.
@@ -288,6 +324,21 @@ fn a_price_that_all_parts_share_is_another_for_all_of_them() {
 fn what_follows_from_a_part_that_changed_is_worked_out_anew() {
     let formula = (40, Edit::Formula(3));
     assert!(check(&with(&[formula]), &with(&[formula, (1, Edit::Mass(70))])));
+}
+
+#[test]
+fn what_no_part_depends_on_is_linked_for_itself() {
+    for edit in [Edit::Item(2), Edit::Closed(2), Edit::Decision(2), Edit::Result(8)] {
+        assert!(check(&with(&[]), &with(&[(40, edit)])), "{edit:?}");
+        assert!(check(&with(&[(40, edit)]), &with(&[])), "{edit:?} taken back");
+    }
+    assert!(check(&with(&[(40, Edit::Item(2))]), &with(&[(40, Edit::Closed(2))])));
+    let named = (39, Edit::Item(40));
+    let there = [named, (40, Edit::Item(2))];
+    assert!(check(&with(&[there[1]]), &with(&there)), "it waits for one that is there");
+    assert!(!check(&with(&there), &with(&[named])), "it waits for one that is gone");
+    let circle = [named, (40, Edit::Item(2)), (42, Edit::Item(39))];
+    assert!(check(&with(&there), &with(&circle)), "in a row");
 }
 
 #[test]

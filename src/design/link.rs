@@ -240,10 +240,15 @@ fn check_everything(design: &Design, input: &Input<'_>, kinds: &Kinds, findings:
     limits::evidence(design, kinds, findings);
     limits::money(design, findings);
     variant::check(design, findings);
-    let what = "items wait for each other";
-    check_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
     let what = "rails feed each other";
     check_order(what, &design.rails, |rail| &rail.id, |rail| rail.fed_by.as_slice(), findings);
+    check_plans(design, findings);
+}
+
+/// Reports items and decisions that wait for themselves.
+pub(super) fn check_plans(design: &Design, findings: &mut Findings) {
+    let what = "items wait for each other";
+    check_order(what, &design.items, |item| &item.id, |item| &item.after, findings);
     let what = "decisions replace each other";
     check_order(
         what,

@@ -88,14 +88,19 @@ pub(super) fn check(
         tables.parts.check(&requirement.part, PART, &requirement.path, findings);
         tables.rails.check(&requirement.rail, RAIL, &requirement.path, findings);
     }
+    check_plans(design, tables, findings);
+    design.waivers.iter().for_each(|waiver| check_waiver(waiver, tables, checks, findings));
+    design.steps.iter().for_each(|step| check_step(step, tables, findings));
+}
+
+/// The same of evidence, items and decisions, which nothing else names.
+pub(super) fn check_plans(design: &Design, tables: &Tables<'_>, findings: &mut Findings) {
     design.evidence.iter().for_each(|evidence| check_evidence(evidence, tables, findings));
     design.items.iter().for_each(|item| check_item(item, tables, findings));
     for decision in &design.decisions {
         tables.parts.check(&decision.parts, PART, &decision.path, findings);
         tables.decisions.check(&decision.replaces, "decision", &decision.path, findings);
     }
-    design.waivers.iter().for_each(|waiver| check_waiver(waiver, tables, checks, findings));
-    design.steps.iter().for_each(|step| check_step(step, tables, findings));
 }
 
 fn check_part(part: &Held<Part>, tables: &Tables<'_>, findings: &mut Findings) {

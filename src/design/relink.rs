@@ -7,13 +7,13 @@ use std::sync::Arc;
 
 use super::findings::Findings;
 use super::formulas::Kinds;
-use super::link::formula_kinds;
+use super::link::{check_plans, formula_kinds};
 use super::parts::{self, PartKeys};
-use super::{Design, Link, PartIx, files, limits, named, variant};
-use crate::diagnostic::Severity;
+use super::{Design, Held, Link, NamedFile, PartIx, files, limits, named, variant};
+use crate::diagnostic::{At, Severity};
 use crate::fileset::{Entry, RepoPath};
 use crate::parse::Parsed;
-use crate::record::{Part, Records, Use};
+use crate::record::{Evidence, Id, Part, Records, Use};
 
 /// What lies at every path of a state.
 type Entries = BTreeMap<RepoPath, Entry>;
@@ -31,9 +31,9 @@ pub struct Changed {
 /// The design of a state with these `entries`, which has the manifest, the record files and the files
 /// that records name of `before`; only the record files `changed` are others.
 ///
-/// `None` where more than parts changed in them, where a part names or holds what it did not, or where
-/// something is wrong: the files have to be linked as a whole then. What is returned is what linking
-/// them would give.
+/// `None` where more changed in them than parts, items, decisions and evidence without files, where a part
+/// names or holds what it did not, or where something is wrong: the files have to be linked as a whole
+/// then. What is returned is what linking them would give.
 #[must_use]
 pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option<Arc<Design>> {
     let mut design = before.clone();
@@ -46,16 +46,24 @@ pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option
         link_part(before, &mut design, *part, entries, &mut findings)?;
     }
     check(&design, &parts, &mut findings);
+    if changed.iter().any(|file| holds_plans(file)) {
+        design.evidence_files = evidence_files(before, &design);
+        named::check_plans(&design, &named::Tables::of(&design), &mut findings);
+        check_plans(&design, &mut findings);
+    }
     let is_sound = findings.into_sorted().is_empty();
     is_sound.then(|| Arc::new(design))
 }
 
-/// Puts the parts of the file in their places, and notes these.
+/// Puts the parts of the file in their places, and notes these; exchanges the records of other kinds.
 fn replace(design: &mut Design, file: &Changed, parts: &mut BTreeSet<PartIx>) -> Option<()> {
     let (was, is) = (&file.before.records, &file.after.records);
-    if !is_sound(&file.after) || !holds_parts_alone(was) || !holds_parts_alone(is) {
+    if !is_sound(&file.after) || !holds_known_kinds(was) || !holds_known_kinds(is) {
         return None;
     }
+    exchange(&mut design.items, [&was.items, &is.items], &file.path, |item| &item.id)?;
+    exchange(&mut design.decisions, [&was.decisions, &is.decisions], &file.path, |it| &it.id)?;
+    exchange(&mut design.evidence, [&was.evidence, &is.evidence], &file.path, |it| &it.id)?;
     if was.parts.len() != is.parts.len() {
         return None;
     }
@@ -79,8 +87,46 @@ fn is_sound(parsed: &Parsed) -> bool {
         && !parsed.diagnostics.iter().any(|found| is_error(found.severity))
 }
 
-fn holds_parts_alone(records: &Records) -> bool {
-    records.parts.len() == records.len()
+/// Whether the records are parts, or what no part depends on. Which files are of the design is told by
+/// parts and evidence: what names none leaves that as it is.
+fn holds_known_kinds(records: &Records) -> bool {
+    let Records { parts, items, decisions, evidence, .. } = records;
+    parts.len() + items.len() + decisions.len() + evidence.len() == records.len()
+        && evidence.iter().all(|evidence| evidence.files.is_empty())
+}
+
+fn holds_plans(file: &Changed) -> bool {
+    [&file.before, &file.after].iter().any(|file| file.records.parts.len() < file.records.len())
+}
+
+/// Takes out what a file held of a kind, and puts in what it holds; nothing where an id is taken.
+fn exchange<T>(
+    held: &mut Vec<Held<T>>,
+    [was, is]: [&[Arc<T>]; 2],
+    path: &RepoPath,
+    id: fn(&T) -> &At<Id>,
+) -> Option<()> {
+    for record in was {
+        let place = held.iter().position(|held| Arc::ptr_eq(&held.record, record))?;
+        held.remove(place);
+    }
+    for record in is {
+        let word = id(record).as_str();
+        let place = held.binary_search_by(|held| id(held).as_str().cmp(word)).err()?;
+        held.insert(place, Held { record: Arc::clone(record), path: path.clone() });
+    }
+    Some(())
+}
+
+/// The files of evidence: those that it named before, since what came names none.
+fn evidence_files(before: &Design, design: &Design) -> Vec<Vec<NamedFile>> {
+    let files = |held: &Held<Evidence>| {
+        let known = before.evidence.binary_search_by(|it| it.id.as_str().cmp(held.id.as_str()));
+        let known =
+            known.ok().filter(|place| Arc::ptr_eq(&before.evidence[*place].record, &held.record));
+        known.map(|place| before.evidence_files[place].clone()).unwrap_or_default()
+    };
+    design.evidence.iter().map(files).collect()
 }
 
 /// Links what is new of one part; nothing where its place among the others is not what it was.

@@ -8,7 +8,6 @@ use gix::objs::CommitRefIter;
 
 use super::error::{Error, unreadable};
 use super::repository::Repository;
-use super::revision::Commit;
 use super::tree::{damaged, missing};
 use crate::fileset::ContentKey;
 
@@ -71,16 +70,14 @@ impl Repository {
     pub fn way(&self, range: &Range) -> Result<Way, Error> {
         let tip = self.commit(&range.upto)?;
         let mut reader = Reader::of(self)?;
-        let known = match &range.after {
-            Some(after) => reader.reachable(self.commit(after)?, &BTreeMap::new())?,
-            None => BTreeMap::new(),
-        };
+        let after = range.after.as_ref().map(|after| self.commit(after)).transpose()?;
         let ids = match range.every {
             true => {
-                let found = reader.reachable(tip, &known)?;
+                let known = after.map(|after| reader.reachable(after, &BTreeMap::new()));
+                let found = reader.reachable(tip, &known.transpose()?.unwrap_or_default())?;
                 reader.sorted(&found)
             }
-            false => reader.line(tip, &known)?,
+            false => reader.line(tip, after)?,
         };
         let commits = ids.into_iter().map(|id| reader.passed(id)).collect::<Result<_, _>>()?;
         Ok(Way { commits, is_cut_off: reader.is_cut_off })
@@ -94,14 +91,6 @@ impl Repository {
         let commit = self.commit(revision)?;
         let mut reader = Reader::of(self)?;
         Ok(Way { commits: vec![reader.passed(commit)?], is_cut_off: reader.is_cut_off })
-    }
-
-    /// The commit with the id of `passed`, as a screen names it.
-    ///
-    /// # Errors
-    /// [`Error::MissingObject`], [`Error::Unreadable`].
-    pub fn tell(&self, passed: &Passed) -> Result<Commit, Error> {
-        self.told(object_id(passed.id)?, None)
     }
 }
 
@@ -137,17 +126,19 @@ impl<'r> Reader<'r> {
         })
     }
 
-    /// The line of first parents down from `tip`, up to what is `known`; first things first.
-    fn line(
-        &mut self,
-        tip: ObjectId,
-        known: &BTreeMap<ObjectId, Vec<ObjectId>>,
-    ) -> Result<Vec<ObjectId>, Error> {
-        let mut line = Vec::new();
-        let mut next = Some(tip).filter(|tip| !known.contains_key(tip));
-        while let Some(id) = next {
+    /// The line of first parents down from `tip`, without what `after` holds; first things first.
+    fn line(&mut self, tip: ObjectId, after: Option<ObjectId>) -> Result<Vec<ObjectId>, Error> {
+        let (mut line, mut next) = (Vec::new(), Some(tip));
+        while let Some(id) = next.filter(|id| Some(*id) != after) {
             line.push(id);
-            next = self.node(id)?.parents.first().copied().filter(|id| !known.contains_key(id));
+            next = self.node(id)?.parents.first().copied();
+        }
+        // What stands above `after` on its own line is nothing that it holds. Beside the line it may
+        // hold any of it.
+        if let (Some(after), None) = (after, next) {
+            let known = self.reachable(after, &BTreeMap::new())?;
+            let new = line.iter().take_while(|id| !known.contains_key(*id)).count();
+            line.truncate(new);
         }
         line.reverse();
         Ok(line)

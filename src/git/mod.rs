@@ -34,7 +34,7 @@ pub use error::Error;
 pub use hooks::{HooksFolder, Reach};
 pub use lineage::LastChanges;
 pub use repository::Repository;
-pub use revision::{Commit, Tag};
+pub use revision::{Commit, Tag, Teller};
 pub use snapshot::{Content, Snapshot};
 pub use tag::AnnotatedTag;
 

@@ -3,6 +3,7 @@
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
+use super::commits::{Passed, object_id};
 use super::error::{Error, last_cause, unreadable};
 use super::repository::Repository;
 use super::tree::missing;
@@ -56,31 +57,7 @@ impl Repository {
     pub fn describe(&self, revision: &str) -> Result<Commit, Error> {
         let named = self.resolve(revision)?;
         let id = self.commit_of(revision, named)?;
-        self.told(id, self.tagged_at(named))
-    }
-
-    /// The commit `id`; as if made at `tagged_at` where that is given.
-    pub(super) fn told(
-        &self,
-        id: ObjectId,
-        tagged_at: Option<gix::date::Time>,
-    ) -> Result<Commit, Error> {
-        let unreadable = |error: gix::Error| unreadable(&format!("commit {id}"), &error);
-        let commit = self.inner.find_commit(id).map_err(unreadable)?;
-        let time = match tagged_at {
-            Some(time) => time,
-            None => commit.time().map_err(unreadable)?,
-        };
-        let author = commit.author().map_err(unreadable)?;
-        let message = commit.message_raw().map_err(unreadable)?;
-        Ok(Commit {
-            id: id.to_string(),
-            short_id: commit.short_id().map_err(unreadable)?.to_string(),
-            seconds: time.seconds,
-            offset_seconds: time.offset,
-            author: author.trim().name.to_str_lossy().into_owned(),
-            subject: message.lines().next().unwrap_or_default().trim().to_str_lossy().into_owned(),
-        })
+        told(&self.inner, id, self.tagged_at(named))
     }
 
     /// The tags of commits, in order of their names' bytes.
@@ -197,4 +174,60 @@ impl Repository {
         let hint = did_you_mean(revision, known.iter().map(String::as_str));
         hint.unwrap_or_else(|| "`git branch --all` and `git tag` list what there is".to_owned())
     }
+}
+
+/// Tells of many commits, one after the other, by the packs that were there at first.
+///
+/// To shorten an id means to ask every pack, and the library looks on the disk for further packs each
+/// time that it has asked the last.
+pub struct Teller<'r> {
+    repository: &'r gix::Repository,
+    settled: gix::Repository,
+}
+
+impl Repository {
+    /// Who tells of commits of this repository.
+    #[must_use]
+    pub fn teller(&self) -> Teller<'_> {
+        let mut settled = self.inner.clone();
+        settled.objects.refresh_never();
+        Teller { repository: &self.inner, settled }
+    }
+}
+
+impl Teller<'_> {
+    /// The commit with the id of `passed`, as a screen names it.
+    ///
+    /// # Errors
+    /// [`Error::MissingObject`], [`Error::Unreadable`].
+    pub fn tell(&self, passed: &Passed) -> Result<Commit, Error> {
+        let id = object_id(passed.id)?;
+        // What is not found may have been packed anew since.
+        told(&self.settled, id, None).or_else(|_| told(self.repository, id, None))
+    }
+}
+
+/// The commit `id`; as if made at `tagged_at` where that is given.
+fn told(
+    repository: &gix::Repository,
+    id: ObjectId,
+    tagged_at: Option<gix::date::Time>,
+) -> Result<Commit, Error> {
+    let unreadable =
+        |error: &(dyn std::error::Error + 'static)| unreadable(&format!("commit {id}"), error);
+    let commit = repository.find_commit(id).map_err(|error| unreadable(&error))?;
+    let held = commit.decode().map_err(|error| unreadable(&error))?;
+    let time = match tagged_at {
+        Some(time) => time,
+        None => held.time().map_err(|error| unreadable(&error))?,
+    };
+    let author = held.author().map_err(|error| unreadable(&error))?;
+    Ok(Commit {
+        id: id.to_string(),
+        short_id: commit.short_id().map_err(|error| unreadable(&error))?.to_string(),
+        seconds: time.seconds,
+        offset_seconds: time.offset,
+        author: author.trim().name.to_str_lossy().into_owned(),
+        subject: held.message.lines().next().unwrap_or_default().trim().to_str_lossy().into_owned(),
+    })
 }

@@ -27,7 +27,7 @@ pub(super) struct Kept {
 #[derive(Serialize, Deserialize)]
 struct Value {
     /// The tree of the last readable state, which the revision was compared with.
-    against: Option<String>,
+    against: Option<Vec<u8>>,
     kept: Kept,
 }
 
@@ -36,7 +36,8 @@ pub(super) struct KeptRows {
     store: Store,
     manifest: RepoPath,
     kind: String,
-    found: BTreeMap<(Option<ContentKey>, ContentKey), Value>,
+    /// By commit.
+    found: BTreeMap<ContentKey, Value>,
     waiting: usize,
 }
 
@@ -56,24 +57,25 @@ impl KeptRows {
         self.kind = format!("ledger with {figure}");
     }
 
-    /// Finds what is kept of all these revisions, in one go.
-    pub(super) fn look_up(&mut self, commits: &[Passed]) {
-        let keys: Vec<Key> = commits.iter().map(|passed| self.key(passed)).collect();
+    /// Finds what is kept of all these revisions, in one go; what was found before is forgotten.
+    pub(super) fn look_up<'p>(&mut self, commits: impl Iterator<Item = &'p Passed> + Clone) {
+        let keys: Vec<Key> = commits.clone().map(|passed| self.key(passed)).collect();
         let values = self.store.get_each::<Value>(&keys);
-        let trees = commits.iter().map(|passed| (passed.parent_tree, passed.tree));
-        let found = trees.zip(values).filter_map(|(trees, value)| Some((trees, value?)));
-        self.found.extend(found);
+        let found = commits.zip(values).filter_map(|(passed, value)| Some((passed.id, value?)));
+        self.found = found.collect();
     }
 
-    /// What is kept of a revision, if it was compared with the state at `against`.
-    pub(super) fn get(&self, passed: &Passed, against: Option<ContentKey>) -> Option<Kept> {
-        let value = self.found.get(&(passed.parent_tree, passed.tree))?;
-        (value.against == hex(against)).then(|| value.kept.clone())
+    /// What is kept of a revision, if it was compared with the state at `against`; only once.
+    pub(super) fn take(&mut self, passed: &Passed, against: Option<ContentKey>) -> Option<Kept> {
+        let value = self.found.remove(&passed.id)?;
+        let against = against.as_ref().map(ContentKey::as_bytes);
+        (value.against.as_deref() == against).then_some(value.kept)
     }
 
     /// Keeps what a revision did to the state at `against`.
     pub(super) fn put(&mut self, passed: &Passed, against: Option<ContentKey>, kept: &Kept) {
-        let value = Value { against: hex(against), kept: kept.clone() };
+        let against = against.map(|tree| tree.as_bytes().to_vec());
+        let value = Value { against, kept: kept.clone() };
         self.store.put(self.key(passed), &value);
         self.waiting += 1;
         if self.waiting >= MOST_WAITING {
@@ -96,8 +98,4 @@ impl KeptRows {
         }
         Key::new(ContentKey::new(&digest.finalize()), &self.kind, history::VERSION)
     }
-}
-
-fn hex(key: Option<ContentKey>) -> Option<String> {
-    key.map(|key| key.to_string())
 }

@@ -28,13 +28,13 @@ use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
 pub use manifests::{find_manifest, manifests};
-pub use moved::ledger;
+pub use moved::{ledger, rows};
 pub use occasion::day_of;
 pub use pairs::Paths;
 pub use progress::Progress;
 pub use sign::sign_tag;
 pub use state::{Loader, State, at};
-pub use walk::{Walk, Work};
+pub use walk::{Take, Walk, Work};
 pub use write::{write_program, write_whole};
 
 /// What a command needs to know of the world; read by `main`.

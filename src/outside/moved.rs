@@ -1,6 +1,6 @@
 //! The ledger of a design whose manifest was moved: it goes on through the place where it lay before.
 
-use super::{Failure, Loader, Walk, World};
+use super::{Failure, Loader, Take, Walk, World};
 use crate::assess;
 use crate::compare::How;
 use crate::fileset::{ContentKey, RepoPath};
@@ -27,7 +27,26 @@ pub fn ledger(
     way: &Way,
     world: &World,
 ) -> Result<Ledger, Failure> {
-    Followed { repository, also, world }.ledger(manifest, way, MOST_MOVES)
+    let mut rows = Vec::new();
+    Followed { repository, also, world }.rows(manifest, way, MOST_MOVES, &mut |row| {
+        rows.push(row);
+        Ok(())
+    })?;
+    Ok(Ledger { rows, passed: way.commits.len(), is_cut_off: way.is_cut_off })
+}
+
+/// The same, one row after the other.
+///
+/// # Errors
+/// As [`ledger`], and what `take` fails with.
+pub fn rows(
+    repository: &Repository,
+    manifest: &RepoPath,
+    way: &Way,
+    world: &World,
+    take: &mut Take<'_>,
+) -> Result<(), Failure> {
+    Followed { repository, also: None, world }.rows(manifest, way, MOST_MOVES, take)
 }
 
 /// What is followed.
@@ -38,44 +57,65 @@ struct Followed<'r> {
 }
 
 impl Followed<'_> {
-    fn ledger(&self, manifest: &RepoPath, way: &Way, moves: usize) -> Result<Ledger, Failure> {
+    fn rows(
+        &self,
+        manifest: &RepoPath,
+        way: &Way,
+        moves: usize,
+        take: &mut Take<'_>,
+    ) -> Result<(), Failure> {
         let mut walk = Walk::of(self.repository, manifest.clone(), self.world.today);
         if let Some((part, quantity)) = self.also.clone() {
             walk = walk.following(part, quantity);
         }
-        let mut ledger = walk.ledger(way)?;
-        let Some(came) = came(&ledger, way).filter(|_| moves > 0) else { return Ok(ledger) };
-        let passed = &way.commits[came];
-        let Some(former) = self.former(manifest, passed, &ledger)? else { return Ok(ledger) };
-        let before = Way { commits: way.commits[..came].to_vec(), is_cut_off: way.is_cut_off };
-        let mut rows = self.ledger(&former, &before, moves - 1)?.rows;
-        let is_readable = |row: &&Row| matches!(row.told, Told::Entry(_));
-        let last = rows.iter().rfind(is_readable).map(|row| way.commits[row.place].id);
+        let mut is_first = true;
+        walk.rows(way, &mut |mut row| {
+            if std::mem::take(&mut is_first) && moves > 0 {
+                self.before(manifest, way, moves, &mut row, take)?;
+            }
+            take(row)
+        })
+    }
+
+    /// What came before the `first` row, if the design was moved to `manifest` there; that row is then
+    /// compared with the last before it.
+    fn before(
+        &self,
+        manifest: &RepoPath,
+        way: &Way,
+        moves: usize,
+        first: &mut Row,
+        take: &mut Take<'_>,
+    ) -> Result<(), Failure> {
+        if !is_arrival(first, way) {
+            return Ok(());
+        }
+        let passed = &way.commits[first.place];
+        let Some(former) = self.former(manifest, passed)? else { return Ok(()) };
+        let before = &way.commits[..first.place];
+        let before = Way { commits: before.to_vec(), is_cut_off: way.is_cut_off };
+        let mut last = None;
+        self.rows(&former, &before, moves - 1, &mut |row| {
+            if matches!(row.told, Told::Entry(_)) {
+                last = Some(way.commits[row.place].id);
+            }
+            take(row)
+        })?;
         // Where the way begins with the move, what was before it is not told.
         if let Some(last) = last.or(passed.parent) {
             let was = self.state(&last, &former)?;
             let is = self.state(&passed.id, manifest)?;
-            if let (Some(first), Some(was), Some(is)) = (ledger.rows.first_mut(), was, is) {
+            if let (Some(was), Some(is)) = (was, is) {
                 let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
                 first.told = Told::Entry(Box::new(history::entry(Some(&was), &is, also)));
             }
         }
-        rows.append(&mut ledger.rows);
-        Ok(Ledger { rows, ..ledger })
+        Ok(())
     }
 
-    /// Where the manifest lay that a revision moved to `manifest`, with which the ledger begins.
-    fn former(
-        &self,
-        manifest: &RepoPath,
-        passed: &Passed,
-        ledger: &Ledger,
-    ) -> Result<Option<RepoPath>, Failure> {
+    /// Where the manifest lay that a revision moved to `manifest`.
+    fn former(&self, manifest: &RepoPath, passed: &Passed) -> Result<Option<RepoPath>, Failure> {
         let Some(parent) = passed.parent else { return Ok(None) };
-        let first = ledger.rows.first().map(|row| &row.told);
-        if !matches!(first, Some(Told::Entry(_))) {
-            return Ok(None);
-        }
         let snapshot = |id: ContentKey| self.repository.snapshot(&At::Revision(id.to_string()));
         let (mut before, mut after) = (snapshot(parent)?, snapshot(passed.id)?);
         Loader::new(self.repository).former(&mut before, &mut after, manifest)
@@ -94,14 +134,11 @@ impl Followed<'_> {
     }
 }
 
-/// The place on the way at which the design came, where that is one line and the design was not there
-/// before.
-fn came(ledger: &Ledger, way: &Way) -> Option<usize> {
-    let first = ledger.rows.first()?;
-    let Told::Entry(entry) = &first.told else { return None };
+/// Whether the design came with the `first` row of a way that is one line, and was not there before.
+fn is_arrival(first: &Row, way: &Way) -> bool {
+    let Told::Entry(entry) = &first.told else { return false };
     let mut pairs = way.commits.windows(2);
-    let is_line = pairs.all(|pair| pair[1].parent == Some(pair[0].id));
-    (is_line && is_new(entry)).then_some(first.place)
+    is_new(entry) && pairs.all(|pair| pair[1].parent == Some(pair[0].id))
 }
 
 fn is_new(entry: &Entry) -> bool {

@@ -23,6 +23,12 @@ use crate::history::{self, Ledger, Revision, Row, Told};
 use crate::record::{Date, Id};
 use crate::verdict::{Assessed, Occasion};
 
+/// Revisions whose rows are looked up at once.
+const LOOKED_UP_AT_ONCE: usize = 1_000;
+
+/// What takes the rows of a ledger, one after the other.
+pub type Take<'t> = dyn FnMut(Row) -> Result<(), Failure> + 't;
+
 /// What was done for a ledger.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Work {
@@ -117,24 +123,42 @@ impl<'r> Walk<'r> {
     /// # Errors
     /// [`Failure`] where an object is missing or damaged.
     pub fn ledger(&mut self, way: &Way) -> Result<Ledger, Failure> {
-        self.rows.look_up(&way.commits);
+        let (passed, is_cut_off) = (way.commits.len(), way.is_cut_off);
+        let mut ledger = Ledger { rows: Vec::new(), passed, is_cut_off };
+        self.rows(way, &mut |row| {
+            ledger.rows.push(row);
+            Ok(())
+        })?;
+        Ok(ledger)
+    }
+
+    /// The same, one row after the other: the rows of a long history are more than the states that
+    /// they lie between.
+    ///
+    /// # Errors
+    /// As above, and what `take` fails with.
+    pub fn rows(&mut self, way: &Way, take: &mut Take<'_>) -> Result<(), Failure> {
         let mut waiting = children(way);
-        let mut ledger =
-            Ledger { rows: Vec::new(), passed: way.commits.len(), is_cut_off: way.is_cut_off };
+        let teller = self.repository.teller();
         let mut progress = Progress::of("revisions", way.commits.len());
         for (place, passed) in way.commits.iter().enumerate() {
+            if place % LOOKED_UP_AT_ONCE == 0 {
+                let ahead = way.commits[place..].iter().take(LOOKED_UP_AT_ONCE);
+                self.rows.look_up(ahead);
+            }
             let before = self.begin(passed, &mut waiting);
             let (stage, told) = self.step(passed, before)?;
             if waiting.contains_key(&passed.id) {
                 self.stages.insert(passed.id, stage);
             }
             if let Some(told) = told {
-                ledger.rows.push(Row { revision: self.revision(passed)?, place, told });
+                let revision = self.revision(teller.tell(passed)?, passed);
+                take(Row { revision, place, told })?;
             }
             progress.passed();
         }
         self.rows.flush();
-        Ok(ledger)
+        Ok(())
     }
 
     /// What was done so far.
@@ -164,7 +188,7 @@ impl<'r> Walk<'r> {
 
     /// What the revision made of the stage before it, and what its row says where it has one.
     fn step(&mut self, passed: &Passed, before: Stage) -> Result<(Stage, Option<Told>), Failure> {
-        if let Some(kept) = self.rows.get(passed, before.readable_at) {
+        if let Some(kept) = self.rows.take(passed, before.readable_at) {
             self.work.found += 1;
             let at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
@@ -330,10 +354,10 @@ impl<'r> Walk<'r> {
         Ok(Told::Unreadable { errors: errors.len(), first })
     }
 
-    fn revision(&self, passed: &Passed) -> Result<Revision, Failure> {
-        let Commit { id, short_id, seconds, author, subject, .. } = self.repository.tell(passed)?;
+    fn revision(&self, commit: Commit, passed: &Passed) -> Revision {
+        let Commit { id, short_id, seconds, author, subject, .. } = commit;
         let date = day_of(seconds, self.today);
-        Ok(Revision { id, short_id, date, author, subject, is_merge: passed.parents > 1 })
+        Revision { id, short_id, date, author, subject, is_merge: passed.parents > 1 }
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use serde::de::Visitor;
 use serde::{Deserialize, Serialize};
 
 /// A kebab-case word that names a record within its kind, or a quantity, setting, dimension of one.
@@ -78,6 +79,21 @@ impl Serialize for Id {
 
 impl<'de> Deserialize<'de> for Id {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer).map(Self::new)
+        deserializer.deserialize_str(Word)
+    }
+}
+
+/// Takes a word as it stands in the text that is read, without a copy between.
+struct Word;
+
+impl Visitor<'_> for Word {
+    type Value = Id;
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("a word")
+    }
+
+    fn visit_str<E>(self, word: &str) -> Result<Id, E> {
+        Ok(Id::new(word))
     }
 }

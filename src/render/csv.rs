@@ -3,6 +3,8 @@
 //! A text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets
 //! do not show.
 
+use std::borrow::Cow;
+
 use super::untrusted::visible;
 
 /// A cell.
@@ -21,26 +23,51 @@ impl Cell {
     }
 }
 
+/// What ends a line.
+pub(super) const LINE_END: &str = "\r\n";
+
 /// The rows below the names of their columns, which may be untrusted words.
 #[must_use]
 pub fn csv(columns: &[&str], rows: &[Vec<Cell>]) -> String {
-    let names = columns.iter().map(|name| harmless(name)).collect::<Vec<_>>().join(",");
-    let rows = rows.iter().map(|row| row.iter().map(cell).collect::<Vec<_>>().join(","));
-    std::iter::once(names).chain(rows).map(|line| line + "\r\n").collect()
+    let names: Vec<Cell> = columns.iter().map(|name| Cell::text(Some(name))).collect();
+    let lines = std::iter::once(&names).chain(rows);
+    lines.map(|cells| line(cells) + LINE_END).collect()
 }
 
-fn cell(cell: &Cell) -> String {
-    match cell {
-        Cell::Number(digits) => digits.clone(),
-        Cell::Text(text) => harmless(text),
+/// The cells of one line, without its end.
+pub(super) fn line(cells: &[Cell]) -> String {
+    let mut line = String::new();
+    for (place, cell) in cells.iter().enumerate() {
+        if place > 0 {
+            line.push(',');
+        }
+        match cell {
+            Cell::Number(digits) => line += digits,
+            Cell::Text(text) => line += &harmless(text),
+        }
     }
+    line
 }
 
 /// The text as a cell that hides nothing and is no formula.
-fn harmless(text: &str) -> String {
+fn harmless(text: &str) -> Cow<'_, str> {
+    if is_plain(text) {
+        return Cow::Borrowed(text);
+    }
     let text = visible(text);
     let may_act = text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
-    quoted(&if may_act { format!("'{text}") } else { text })
+    Cow::Owned(quoted(&if may_act { format!("'{text}") } else { text }))
+}
+
+/// Whether a text is a cell as it is, which most are: what begins with a letter or a digit and goes on
+/// with such.
+fn is_plain(text: &str) -> bool {
+    let is_word = |byte: u8| byte.is_ascii_alphanumeric();
+    let is_inner = |byte: u8| is_word(byte) || matches!(byte, b' ' | b'-' | b'.' | b'_');
+    let (bytes, last) = (text.as_bytes(), text.bytes().next_back());
+    bytes.first().is_none_or(|first| is_word(*first))
+        && last.is_none_or(is_word)
+        && bytes.iter().all(|byte| is_inner(*byte))
 }
 
 /// The text in quotation marks, where it holds anything that ends a cell.
@@ -57,10 +84,6 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-
-    fn line(cells: &[Cell]) -> String {
-        csv(&["a"], &[cells.to_vec()]).lines().nth(1).expect("a row").to_owned()
-    }
 
     fn text(text: &str) -> String {
         line(&[Cell::Text(text.to_owned())])
@@ -94,6 +117,13 @@ mod tests {
             match inner {
                 Some(inner) => prop_assert!(!inner.replace("\"\"", "").contains('"')),
                 None => prop_assert!(!shown.contains([',', '"', '\n', '\r'])),
+            }
+        }
+
+        #[test]
+        fn what_is_plain_is_what_would_be_written(held in "[a-z0-9 ,.;#=+@:\"-]{0,9}") {
+            if is_plain(&held) {
+                prop_assert_eq!(quoted(&visible(&held)), held);
             }
         }
     }

@@ -7,5 +7,11 @@ use super::json;
 /// Each of `rows`, which are called `name`, as an object on a line of its own.
 #[must_use]
 pub fn ndjson<R: Serialize>(name: &str, rows: &[R]) -> String {
-    rows.iter().map(|row| json::line(name, row)).collect()
+    rows.iter().map(|row| line(name, row)).collect()
+}
+
+/// One of them.
+#[must_use]
+pub fn line(name: &str, row: &impl Serialize) -> String {
+    json::line(name, row)
 }

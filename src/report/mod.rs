@@ -62,8 +62,8 @@ pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use ledger::{
     BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
-    LookBackReport, MomentRow, OriginRow, RevisionRow, TitledRow, followed, ledger, look_back,
-    origin,
+    LedgerSheetRow, LedgerSpan, LookBackReport, MomentRow, OriginRow, RevisionRow, SheetFigure,
+    TitledRow, followed, ledger_row, ledger_sheet_row, look_back, origin,
 };
 pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;

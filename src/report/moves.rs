@@ -106,9 +106,15 @@ pub(super) fn shares(shares: &[(Id, f64)], expanded_u: f64, unit: &Unit) -> Vec<
 
 /// What a budget is called on a screen that is about one design.
 pub(super) fn name(part: &Id, is_top: bool, quantity: &Id, builds: u64) -> String {
-    let of = if is_top { String::new() } else { format!(" of {part}") };
-    let builds = if builds > 1 { format!(" ({builds} builds)") } else { String::new() };
-    format!("{quantity}{of}{builds}")
+    let mut name = quantity.as_str().to_owned();
+    if !is_top {
+        name += " of ";
+        name += part.as_str();
+    }
+    if builds > 1 {
+        name += &format!(" ({builds} builds)");
+    }
+    name
 }
 
 fn has_moved(change: &BudgetChange) -> bool {

@@ -131,8 +131,24 @@ impl Shown {
 }
 
 /// `number` to twelve significant digits: what lies beyond is left over from adding up.
-fn without_noise(number: f64) -> f64 {
-    format!("{number:.11e}").parse().unwrap_or(number)
+pub(super) fn without_noise(number: f64) -> f64 {
+    quickly_without_noise(number)
+        .unwrap_or_else(|| format!("{number:.11e}").parse().unwrap_or(number))
+}
+
+/// The same where it is beyond doubt: scaled to twelve digits before the point, the number is not near
+/// the middle between two integers. Both the integer and the power of ten are exact then, and what is
+/// divided is rounded once.
+fn quickly_without_noise(number: f64) -> Option<f64> {
+    const POWERS: [f64; 23] = [
+        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+        1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+    ];
+    let size = number.abs();
+    let power = POWERS.iter().find(|power| size * **power >= 1e11)?;
+    let scaled = size * power;
+    let is_clear = scaled < 1e12 - 1.0 && (scaled.fract() - 0.5).abs() > 1e-3;
+    is_clear.then(|| (scaled.round() / power).copysign(number))
 }
 
 /// `difference` rounded to the second significant digit of an expanded uncertainty, as the values
@@ -216,7 +232,24 @@ pub(super) fn as_text<T: Display, S: Serializer>(
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        #[test]
+        fn noise_is_taken_away_quickly_as_it_would_be_slowly(
+            digits in -1_999_999_999_999_i64..1_999_999_999_999,
+            scale in -13_i32..30,
+            noise in -4_i64..4,
+        ) {
+            let number = digits as f64 / 10_f64.powi(scale);
+            let number = f64::from_bits(number.to_bits().wrapping_add_signed(noise));
+            if let Some(quickly) = quickly_without_noise(number) {
+                prop_assert_eq!(Ok(quickly), format!("{number:.11e}").parse());
+            }
+        }
+    }
 
     #[test]
     fn a_share_that_is_not_all_is_not_shown_as_all() {

@@ -5,6 +5,9 @@
 //!
 //! The file is an SQLite database: it survives a process that is killed at any moment, and several at
 //! once. It is open only while something is read or written.
+//!
+//! A value is written without the names of its fields, which would be most of it: the version in its key
+//! tells its shape.
 
 mod database;
 #[cfg(test)]
@@ -15,7 +18,7 @@ use std::path::Path;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use twox_hash::{XxHash3_64, XxHash3_128};
+use twox_hash::XxHash3_128;
 
 use crate::fileset::ContentKey;
 use database::Database;
@@ -69,7 +72,7 @@ impl Store {
     #[must_use]
     pub fn get_each<T: DeserializeOwned>(&self, keys: &[Key]) -> Vec<Option<T>> {
         let value = |(key, sealed): (&Key, Option<Vec<u8>>)| {
-            serde_json::from_slice(opened(key, &sealed?)?).ok()
+            postcard::from_bytes(opened(key, &sealed?)?).ok()
         };
         keys.iter().zip(self.sealed(keys)).map(value).collect()
     }
@@ -96,8 +99,8 @@ impl Store {
 
     /// Keeps `value` by `key`; in the file only after [`Store::flush`].
     pub fn put(&mut self, key: Key, value: &impl Serialize) {
-        if let Ok(text) = serde_json::to_vec(value) {
-            self.put_bytes(key, text);
+        if let Ok(bytes) = postcard::to_allocvec(value) {
+            self.put_bytes(key, bytes);
         }
     }
 
@@ -131,8 +134,8 @@ fn opened<'a>(key: &Key, sealed: &'a [u8]) -> Option<&'a [u8]> {
     (*stated == check(key, value)).then_some(value)
 }
 
-/// Against damage, not against somebody who means it: whoever can write here can write anything.
+/// A sum against damage, not against malice: whoever can write to this file can write to git's.
 fn check(key: &Key, value: &[u8]) -> [u8; CHECK_BYTES] {
-    let seed = XxHash3_64::oneshot(&key.0);
-    XxHash3_128::oneshot_with_seed(seed, value).to_be_bytes()
+    let sum = XxHash3_128::oneshot(value) ^ XxHash3_128::oneshot_with_seed(1, &key.0);
+    sum.to_le_bytes()
 }

@@ -9,6 +9,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 mod history;
+mod processor;
 mod synthetic;
 
 use std::process::{Command, Stdio};
@@ -47,35 +48,41 @@ fn measure(commits: usize, layout: Layout) {
     for _ in 0..RUNS {
         git.push(time(|| read_by_git(&scratch)));
         let _ = std::fs::remove_dir_all(scratch.path().join(".git/tagworthy"));
-        cold.push(time(|| memory = ledger(&scratch)));
-        warm.push(time(|| {
-            ledger(&scratch);
-        }));
+        cold.push(time(|| memory = memory.max(ledger(&scratch, "HEAD"))));
+        warm.push(time(|| memory = memory.max(ledger(&scratch, "HEAD"))));
     }
     let (cold, warm, git) = (median(cold), median(warm), median(git));
     scratch.git(&["reset", "--quiet", "--hard"]);
     let path = "design/supply.toml";
     let text = std::fs::read_to_string(scratch.path().join(path)).unwrap();
     scratch.write(path, format!("{text}# one more\n")).commit("One more");
-    let one_more = time(|| {
-        ledger(&scratch);
-    });
+    let made = time(|| _ = ledger(&scratch, "HEAD~1.."));
+    let one_more = time(|| _ = ledger(&scratch, "HEAD"));
     let ratio = |time: Duration| time.as_secs_f64() / git.as_secs_f64();
     println!(
         "{commits} commits, {RECORD_FILES} files, {layout:?}: git {git:.1?}; cold {cold:.1?}, ratio {:.2}; \
-         warm {warm:.1?}, 1/{:.0} of cold; one more commit {one_more:.1?}; at most {} MB",
+         warm {warm:.1?}, 1/{:.0} of cold; after one more commit {one_more:.1?}; at most {} MB",
         ratio(cold),
         cold.as_secs_f64() / warm.as_secs_f64(),
         memory.map_or("?".to_owned(), |bytes: u64| (bytes / 1_000_000).to_string()),
     );
+    let processor = |range: &str| processor::time_of(&mut || _ = ledger(&scratch, range));
+    if let (Some(one), Some(none)) = (processor("HEAD~1.."), processor("HEAD..")) {
+        println!(
+            "one more commit alone: its row made {made:.1?}; found again {:.1} ms of a processor, \
+             without any row {:.1} ms",
+            one.as_secs_f64() * 1e3,
+            none.as_secs_f64() * 1e3,
+        );
+    }
 }
 
-/// Makes the ledger, and tells the most memory that a process of this one held so far, in bytes; only
-/// Linux tells it.
-fn ledger(scratch: &Scratch) -> Option<u64> {
+/// Makes the ledger of a range, and tells the most memory that its process held, in bytes; only Linux
+/// tells it.
+fn ledger(scratch: &Scratch, range: &str) -> Option<u64> {
     let mut command = scratch.command(TAGWORTHY, &scratch.path());
     let mut child =
-        command.args(["ledger", "--format", "csv"]).stdout(Stdio::null()).spawn().unwrap();
+        command.args(["ledger", range, "--format", "csv"]).stdout(Stdio::null()).spawn().unwrap();
     let status = format!("/proc/{}/status", child.id());
     let mut most = None;
     loop {

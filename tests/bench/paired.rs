@@ -1,13 +1,12 @@
 //! Two ways timed by turns, so that whatever else the machine does strikes both alike.
 
-use std::fs;
+#[path = "processor.rs"]
+mod processor;
+
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 use divan::Bencher;
-
-/// How often each is run for its processor time.
-const RUNS_FOR_CPU: u32 = 20;
 
 /// What was found, for when the table of the harness is finished.
 static FOUND: Mutex<Vec<String>> = Mutex::new(Vec::new());
@@ -34,7 +33,9 @@ pub fn compare(
         milliseconds(our_time),
         milliseconds(other_time),
     );
-    if let (Some(ours), Some(other)) = (cpu(&mut ours), cpu(&mut other)) {
+    if let (Some(ours), Some(other)) =
+        (processor::time_of(&mut ours), processor::time_of(&mut other))
+    {
         let [ours, other] = [ours, other].map(milliseconds);
         line += &format!("; processor {ours:.1} ms, {other_name} {other:.1} ms");
     }
@@ -61,23 +62,4 @@ fn median(mut times: Vec<Duration>) -> Duration {
 
 fn milliseconds(time: Duration) -> f64 {
     time.as_secs_f64() * 1e3
-}
-
-/// The processor time of one run, this process and its children together; only Linux tells it.
-fn cpu(run: &mut impl FnMut()) -> Option<Duration> {
-    let before = cpu_so_far()?;
-    for _ in 0..RUNS_FOR_CPU {
-        run();
-    }
-    Some((cpu_so_far()? - before) / RUNS_FOR_CPU)
-}
-
-/// Processor time up to now, in steps of 10 ms: fields 14 to 17 of `/proc/self/stat`, as proc(5)
-/// numbers them, in ticks of which Linux has 100 a second on all its usual machines.
-fn cpu_so_far() -> Option<Duration> {
-    let stat = fs::read_to_string("/proc/self/stat").ok()?;
-    // The second field is a name in parentheses, which may hold blanks.
-    let (_, fields) = stat.rsplit_once(") ")?;
-    let ticks = fields.split(' ').skip(11).take(4).map(|field| field.parse::<u64>().ok());
-    Some(Duration::from_millis(10 * ticks.sum::<Option<u64>>()?))
 }

@@ -211,10 +211,10 @@ fn history(repository: &Repository, range: &str, every: bool) -> Result<BString,
         None => (None, range.to_owned()),
     };
     let way = repository.way(&Range { after, upto, every })?;
-    let mut cursor = repository.cursor();
+    let (mut cursor, teller) = (repository.cursor(), repository.teller());
     let mut text = BString::default();
     for passed in &way.commits {
-        let told = repository.tell(passed)?;
+        let told = teller.tell(passed)?;
         assert_eq!(told.id, passed.id.to_string());
         text.extend_from_slice(format!("commit {}\n", passed.id).as_bytes());
         match passed.parent_tree {

@@ -1,8 +1,5 @@
 //! The ledger on a page, and on a sheet.
 
-use std::collections::BTreeMap;
-
-use super::super::csv::{Cell, csv};
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::impact::through;
 use crate::compare::How;
@@ -13,13 +10,12 @@ const MOST_PARTS: usize = 4;
 /// Budgets that are named in one row.
 const MOST_BUDGETS: usize = 4;
 
-/// A row a revision: what it is, then what it moved.
+/// A row a revision, as [`ledger_line`] lays it out.
 #[must_use]
-pub fn ledger(report: &LedgerReport) -> Page {
+pub fn ledger(report: &LedgerReport, rows: Vec<Row>) -> Page {
     let mut page = Page { headline: vec![report.headline.as_str().into()], sections: Vec::new() };
     page.list("", remarks(&report.remarks));
     let columns = vec!["revision", "date", "author", "subject"];
-    let rows = report.rows.iter().map(row).collect();
     page.table("revisions", Table { columns, named: false, rows });
     page
 }
@@ -28,7 +24,9 @@ pub(super) fn remarks(remarks: &[String]) -> Vec<Line> {
     remarks.iter().map(|remark| vec![Span::new(remark.as_str(), Tone::Doubtful)]).collect()
 }
 
-fn row(row: &LedgerRow) -> Row {
+/// What a revision is, then what it moved.
+#[must_use]
+pub fn ledger_line(row: &LedgerRow) -> Row {
     let revision = &row.revision;
     let tone = if row.readable { Tone::Strong } else { Tone::Bad };
     let is_said = revision.subject.to_lowercase().starts_with("merge");
@@ -119,65 +117,10 @@ fn budget(budget: &BudgetMove) -> Option<String> {
     }
 }
 
-fn verdicts(turns: &[VerdictRow]) -> Vec<String> {
+pub(super) fn verdicts(turns: &[VerdictRow]) -> Vec<String> {
     let told = |turn: &VerdictRow| {
         let by = through(&turn.shares).map(|by| format!(" {by}")).unwrap_or_default();
         format!("{} {}{by}", turn.name(), turn.turned())
     };
     turns.iter().map(told).collect()
-}
-
-/// The same as a sheet: a row a revision, two columns a budget, in the unit of its last row.
-#[must_use]
-pub fn ledger_sheet(report: &LedgerReport) -> String {
-    let mut units: BTreeMap<&str, &str> = BTreeMap::new();
-    for budget in report.rows.iter().flat_map(|row| &row.budgets) {
-        let unit = budget.predicted.as_ref().map(|shown| shown.unit.as_str());
-        units.extend(unit.map(|unit| (budget.name.as_str(), unit)));
-    }
-    let fixed = [
-        "revision", "date", "author", "subject", "merge", "readable", "parts", "verdicts",
-        "loosened", "opened", "closed", "decided",
-    ];
-    let fixed = fixed.iter().map(|name| (*name).to_owned());
-    let budgets = units.iter().flat_map(|(name, unit)| {
-        let unit = if unit.is_empty() { String::new() } else { format!(" [{unit}]") };
-        ["basic", "predicted"].map(|which| format!("{name} {which}{unit}"))
-    });
-    let columns: Vec<String> = fixed.chain(budgets).collect();
-    let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
-    let rows: Vec<Vec<Cell>> = report.rows.iter().map(|row| sheet_row(row, &units)).collect();
-    csv(&columns, &rows)
-}
-
-fn sheet_row(row: &LedgerRow, units: &BTreeMap<&str, &str>) -> Vec<Cell> {
-    let text = |text: &str| Cell::Text(text.to_owned());
-    let yes = |is: bool| text(if is { "yes" } else { "no" });
-    let parts: Vec<&str> = row.parts.iter().map(|part| part.part.as_str()).collect();
-    let list = |ids: Vec<&str>| Cell::Text(ids.join(" "));
-    let loosened = row.loosened.iter().map(|less| format!("{} {}", less.requirement, less.what));
-    let mut cells = vec![
-        text(&row.revision.revision),
-        text(&row.revision.date),
-        text(&row.revision.author),
-        text(&row.revision.subject),
-        yes(row.revision.is_merge),
-        yes(row.readable),
-        list(parts),
-        Cell::Text(verdicts(&row.verdicts).join("; ")),
-        Cell::Text(loosened.collect::<Vec<_>>().join("; ")),
-        list(row.opened.iter().map(|item| item.id.as_str()).collect()),
-        list(row.closed.iter().map(|item| item.id.as_str()).collect()),
-        list(row.decided.iter().map(|decision| decision.id.as_str()).collect()),
-    ];
-    for (name, unit) in units {
-        let budget = row.budgets.iter().find(|budget| budget.name == *name);
-        let number = |shown: Option<&Shown>| match shown {
-            Some(shown) if shown.unit == *unit => Cell::Number(shown.number.to_string()),
-            _ => Cell::text(None),
-        };
-        cells.push(number(budget.and_then(|budget| budget.basic.as_ref())));
-        cells.push(number(budget.and_then(|budget| budget.predicted.as_ref())));
-    }
-    cells
 }

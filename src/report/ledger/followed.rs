@@ -69,7 +69,7 @@ pub fn followed(design: &Id, name: &str, ledger: &Ledger, followed: &Followed) -
         name: name.to_owned(),
         moments,
         last_held: held,
-        remarks: super::remarks(ledger),
+        remarks: super::remarks(ledger.is_cut_off),
     }
 }
 

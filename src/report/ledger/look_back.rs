@@ -66,7 +66,7 @@ pub fn look_back(ledger: &Ledger, back: &LookBack) -> LookBackReport {
         lapses: back.lapses.iter().map(|lapse| lapse_row(ledger, lapse)).collect(),
         last_release: since.map(|since| since.tag.clone()),
         since_release: since.map(|it| it.moved.iter().map(budget).collect()).unwrap_or_default(),
-        remarks: super::remarks(ledger),
+        remarks: super::remarks(ledger.is_cut_off),
     }
 }
 

@@ -4,17 +4,21 @@
 mod followed;
 mod look_back;
 mod row;
+mod sheet;
 
 use serde::Serialize;
 
 use super::shown::count;
-use crate::history::{Ledger, Row, Told};
-use crate::record::Id;
+use crate::history::{Row, Told, Turn};
+use crate::record::{Date, Id};
 
 pub use followed::{FollowedReport, MomentRow, followed};
 pub use look_back::{LapseRow, LookBackReport, OriginRow, look_back, origin};
-pub use row::{BudgetMove, ChangedPartRow, DecidedRow, LedgerRow, RevisionRow, TitledRow};
+pub use row::{
+    BudgetMove, ChangedPartRow, DecidedRow, LedgerRow, RevisionRow, TitledRow, ledger_row,
+};
 pub(super) use row::{revision, turn};
+pub use sheet::{LedgerSheetRow, SheetFigure, ledger_sheet_row};
 
 /// Revisions that touched the design, those that came first in front.
 #[derive(Clone, Debug, Serialize)]
@@ -29,40 +33,67 @@ pub struct LedgerReport {
     pub remarks: Vec<String>,
 }
 
-/// The rows of the ledger of `design` that are `wanted`.
-#[must_use]
-pub fn ledger(design: &Id, ledger: &Ledger, wanted: &dyn Fn(&Row) -> bool) -> LedgerReport {
-    let chosen: Vec<&Row> = ledger.rows.iter().filter(|row| wanted(row)).collect();
-    let rows: Vec<LedgerRow> = chosen.iter().map(|row| row::row(row)).collect();
-    LedgerReport {
-        headline: headline(design, ledger, &chosen),
-        design: design.clone(),
-        rows,
-        remarks: remarks(ledger),
+/// What is said of rows that are told one by one.
+#[derive(Clone, Debug, Default)]
+pub struct LedgerSpan {
+    /// The design, as it was called last.
+    design: Option<Id>,
+    rows: usize,
+    /// The days of the first and the last row.
+    days: Option<(Date, Date)>,
+    /// Verdicts that turned.
+    turned: usize,
+}
+
+impl LedgerSpan {
+    /// One row more, which is among those that are told if it `is_told`.
+    pub fn pass(&mut self, row: &Row, is_told: bool) {
+        let entry = match &row.told {
+            Told::Entry(entry) => Some(entry),
+            Told::Unreadable { .. } | Told::Gone => None,
+        };
+        if let Some(name) = entry.map(|entry| entry.design.as_str())
+            && self.design.as_ref().is_none_or(|design| design.as_str() != name)
+        {
+            self.design = Some(Id::new(name));
+        }
+        if is_told {
+            let is_turned = |turn: &&Turn| turn.before.is_some() && turn.after.is_some();
+            let turns = entry.iter().flat_map(|entry| &entry.turns);
+            self.turned += turns.filter(is_turned).count();
+            let (first, _) = self.days.unwrap_or((row.revision.date, row.revision.date));
+            self.days = Some((first, row.revision.date));
+            self.rows += 1;
+        }
+    }
+
+    /// The ledger of these `rows`, after so many revisions `passed`.
+    #[must_use]
+    pub fn report(self, passed: usize, is_cut_off: bool, rows: Vec<LedgerRow>) -> LedgerReport {
+        let design = self.design.clone().unwrap_or_else(|| Id::from("the design"));
+        LedgerReport {
+            headline: self.headline(&design, passed),
+            design,
+            rows,
+            remarks: remarks(is_cut_off),
+        }
+    }
+
+    /// `lantern: 41 of 48 revisions touched the design, 2026-02-01 to 2026-10-30; 9 verdicts turned`.
+    fn headline(&self, design: &Id, passed: usize) -> String {
+        let passed = count(passed, "revision");
+        let Some((first, last)) = self.days else {
+            return format!("{design}: none of {passed} touched the design");
+        };
+        let span = if first == last { format!("on {first}") } else { format!("{first} to {last}") };
+        let turned = count(self.turned, "verdict");
+        format!("{design}: {} of {passed} shown, {span}; {turned} turned", self.rows)
     }
 }
 
-/// `lantern: 41 of 48 revisions touched the design, 2026-02-01 to 2026-10-30; 9 verdicts turned`.
-fn headline(design: &Id, ledger: &Ledger, rows: &[&Row]) -> String {
-    let passed = count(ledger.passed, "revision");
-    let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
-        return format!("{design}: none of {passed} touched the design");
-    };
-    let (first, last) = (first.revision.date, last.revision.date);
-    let span = if first == last { format!("on {first}") } else { format!("{first} to {last}") };
-    let entries = rows.iter().filter_map(|row| match &row.told {
-        Told::Entry(entry) => Some(entry),
-        _ => None,
-    });
-    let is_turned = |turn: &&crate::history::Turn| turn.before.is_some() && turn.after.is_some();
-    let turned = entries.map(|entry| entry.turns.iter().filter(is_turned).count()).sum();
-    let turned = count(turned, "verdict");
-    format!("{design}: {} of {passed} shown, {span}; {turned} turned", rows.len())
-}
-
 /// Where knowledge ends.
-fn remarks(ledger: &Ledger) -> Vec<String> {
+fn remarks(is_cut_off: bool) -> Vec<String> {
     let end = "the clone does not reach back to the beginning: what came before the first row is not \
                known here; `git fetch --unshallow` brings it";
-    if ledger.is_cut_off { vec![end.to_owned()] } else { Vec::new() }
+    if is_cut_off { vec![end.to_owned()] } else { Vec::new() }
 }

@@ -117,7 +117,8 @@ pub struct DecidedRow {
 }
 
 /// The row of the ledger as it is read.
-pub(super) fn row(row: &Row) -> LedgerRow {
+#[must_use]
+pub fn ledger_row(row: &Row) -> LedgerRow {
     let empty = Entry::default();
     let (entry, unreadable) = match &row.told {
         Told::Entry(entry) => (&**entry, None),
