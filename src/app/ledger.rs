@@ -28,6 +28,12 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let way = repository.way(&range)?;
     let Some(name) = &args.of else {
         let ledger = told(None, &way)?;
+        if let Some(part) =
+            args.part.as_deref().filter(|part| !parts(&ledger).any(|known| known == *part))
+        {
+            let state = Loader::new(&repository).state(&At::Revision(range.upto), manner, world)?;
+            is_part(part, &ledger, state.linked.design.as_deref())?;
+        }
         return Ok(Outcome::of(rows(&ledger, args.part.as_deref(), since, manner)));
     };
     // What moved something, and whether it broke it, is told by what was there before.
@@ -67,6 +73,31 @@ fn unknown(name: &str, ledger: &Ledger, design: Option<&Design>) -> Failure {
             .to_owned()
     });
     Failure::new(format!("nothing in this history is called `{name}`\n{hint}"))
+}
+
+/// Whether `name`, which no row of the ledger names, is a part that merely did not change.
+///
+/// # Errors
+/// [`Failure`] where it is none.
+fn is_part(name: &str, ledger: &Ledger, design: Option<&Design>) -> Result<(), Failure> {
+    let now =
+        design.into_iter().flat_map(|design| design.parts.iter().map(|part| part.id.as_str()));
+    let known: BTreeSet<&str> = now.chain(parts(ledger)).collect();
+    if known.contains(name) {
+        return Ok(());
+    }
+    let hint = did_you_mean(name, known.iter().copied()).map(|hint| format!("\n{hint}"));
+    let hint = hint.unwrap_or_default();
+    Err(Failure::new(format!("no part in this history is called `{name}`{hint}")))
+}
+
+/// Every part that came, went or changed.
+fn parts(ledger: &Ledger) -> impl Iterator<Item = &str> {
+    let entries = ledger.rows.iter().filter_map(|row| match &row.told {
+        Told::Entry(entry) => Some(entry),
+        Told::Unreadable { .. } | Told::Gone => None,
+    });
+    entries.flat_map(|entry| entry.parts.iter().map(|part| part.part.as_str()))
 }
 
 /// What is followed, and the revisions that are told of.

@@ -46,7 +46,13 @@ pub fn ledger(design: &Id, ledger: &Ledger, wanted: &dyn Fn(&Row) -> bool) -> Le
 fn headline(design: &Id, ledger: &Ledger, rows: &[&Row]) -> String {
     let passed = count(ledger.passed, "revision");
     let (Some(first), Some(last)) = (rows.first(), rows.last()) else {
-        return format!("{design}: none of {passed} touched the design");
+        return match ledger.rows.len() {
+            0 => format!("{design}: none of {passed} touched the design"),
+            touched => {
+                let touched = count(touched, "revision");
+                format!("{design}: of {touched} that touched the design none is asked for")
+            }
+        };
     };
     let (first, last) = (first.revision.date, last.revision.date);
     let span = if first == last { format!("on {first}") } else { format!("{first} to {last}") };
