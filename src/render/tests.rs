@@ -356,6 +356,16 @@ fn why_shares_the_variance_and_tries_it_at_random() {
     assert_eq!(trials.differs, ["interval"]);
 }
 
+/// The arm is 62 mm ± 0.6 mm away, and each remark says one thing once.
+#[test]
+fn why_of_two_limits_says_which_one_is_meant() {
+    let remarks = said("in-focus", None).expect("a name").remarks;
+    let left = |side: &str| remarks.iter().filter(|remark| remark.ends_with(side)).count();
+    assert_eq!((left(", at least 61.4 mm"), left(", at most 62.6 mm")), (1, 1), "{remarks:?}");
+    let worst = remarks.iter().filter(|remark| remark.contains(" at worst"));
+    assert_eq!(worst.count(), 1, "{remarks:?}");
+}
+
 #[test]
 fn why_nothing_bears_the_name() {
     let told = |name: &str| said(name, None).expect_err("no such name").to_string();
