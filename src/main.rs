@@ -31,14 +31,20 @@ fn main() -> ExitCode {
     {
         Ok(outcome) => {
             let status = u8::from(outcome.refused);
-            tell(&outcome);
-            ExitCode::from(status)
+            match tell(&outcome) {
+                Ok(()) => ExitCode::from(status),
+                Err(error) => fails(&format!("the output could not be written: {error}")),
+            }
         }
-        Err(failure) => {
-            tell(&Outcome { notice: format!("tagworthy: {failure}\n"), ..Outcome::default() });
-            ExitCode::from(2)
-        }
+        Err(failure) => fails(&failure),
     }
+}
+
+/// Says why, on the error stream.
+fn fails(why: &str) -> ExitCode {
+    // Where that stream is gone too, the status is left.
+    let _ = tell(&Outcome { notice: format!("tagworthy: {why}\n"), ..Outcome::default() });
+    ExitCode::from(2)
 }
 
 /// Ends the program where a hook takes too long: git goes on then, a shared repository refuses.
@@ -50,7 +56,7 @@ fn end_in_time(refuses: bool) {
         let end = if refuses { "and is refused" } else { "and git goes on" };
         let notice =
             format!("tagworthy: this takes longer than {seconds} s; it is not judged, {end}\n");
-        tell(&Outcome { notice, ..Outcome::default() });
+        let _ = tell(&Outcome { notice, ..Outcome::default() });
         std::process::exit(i32::from(refuses));
     };
     // Without a watch the shim's own is left.
@@ -83,8 +89,11 @@ fn width() -> usize {
 }
 
 /// Writes an outcome. A reader that went away is no error: it had seen enough.
-fn tell(outcome: &Outcome) {
+fn tell(outcome: &Outcome) -> std::io::Result<()> {
     let _ = anstream::stderr().write_all(outcome.notice.as_bytes());
     let mut output = anstream::stdout();
-    let _ = output.write_all(outcome.output.as_bytes()).and_then(|()| output.flush());
+    match output.write_all(outcome.output.as_bytes()).and_then(|()| output.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error),
+        _ => Ok(()),
+    }
 }

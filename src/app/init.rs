@@ -15,6 +15,10 @@ const EXPORTS: [&str; 5] = ["stl", "3mf", "dxf", "gbr", "hex"];
 const SOURCES: [&str; 9] =
     ["step", "stp", "fcstd", "scad", "f3d", "sldprt", "blend", "kicad_pcb", "ino"];
 
+/// Those among them of circuit boards, and of what runs on them.
+const BOARDS: [&str; 2] = ["gbr", "kicad_pcb"];
+const PROGRAMS: [&str; 2] = ["hex", "ino"];
+
 /// The record file that the first parts go to.
 const PARTS: &str = "parts.toml";
 
@@ -54,6 +58,25 @@ fn manifests_here<'e>(
 struct Part {
     sources: Vec<String>,
     exports: Vec<String>,
+}
+
+impl Part {
+    /// How it comes into being, as far as the endings of its files tell.
+    fn origin(&self) -> &'static str {
+        let any = |endings: &[&str]| {
+            self.sources.iter().chain(&self.exports).any(|path| {
+                let ending = path.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase());
+                ending.is_some_and(|ending| endings.contains(&ending.as_str()))
+            })
+        };
+        if any(&BOARDS) {
+            "board"
+        } else if any(&PROGRAMS) {
+            "firmware"
+        } else {
+            "printed"
+        }
+    }
 }
 
 /// Files below `here` that share a name but for the ending are one part.
@@ -122,8 +145,7 @@ fn parts_file(name: &str, parts: &BTreeMap<String, Part>) -> String {
         text += &format!("{id} = 1\n");
     }
     for (id, part) in parts {
-        let board = part.exports.iter().any(|path| path.ends_with(".gbr"));
-        let origin = if board { "board" } else { "printed" };
+        let origin = part.origin();
         text += &format!(
             "\n[part.{id}]\norigin  = \"{origin}\"      # printed, machined, cut, bought, board …\n"
         );
@@ -147,4 +169,22 @@ fn said(name: &str, parts: &BTreeMap<String, Part>) -> String {
          next: state what is known of the parts, then `tagworthy check`\n",
         parts.len()
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(sources: &[&str], exports: &[&str]) -> Part {
+        let owned = |paths: &[&str]| paths.iter().map(|path| (*path).to_owned()).collect();
+        Part { sources: owned(sources), exports: owned(exports) }
+    }
+
+    #[test]
+    fn a_part_comes_into_being_as_its_files_say() {
+        assert_eq!(part(&["panel.kicad_pcb"], &[]).origin(), "board");
+        assert_eq!(part(&["panel.step"], &["out/panel.GBR"]).origin(), "board");
+        assert_eq!(part(&["drive.ino"], &["drive.hex"]).origin(), "firmware");
+        assert_eq!(part(&["gate.step"], &["gate.stl"]).origin(), "printed");
+    }
 }

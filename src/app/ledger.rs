@@ -28,8 +28,21 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
     let way = repository.way(&range)?;
     let Some(name) = &args.of else {
         let wanted = Wanted { part: args.part.as_deref(), since };
-        let each = |take: &mut Take<'_>| outside::rows(&repository, &manifest, &way, world, take);
-        return Ok(Outcome::of(listed(&wanted, &way, &each, manner)?));
+        let mut named = BTreeSet::new();
+        let mut each = |take: &mut Take<'_>| {
+            outside::rows(&repository, &manifest, &way, world, &mut |row| {
+                if wanted.part.is_some() {
+                    named.extend(parts(&row).map(str::to_owned));
+                }
+                take(row)
+            })
+        };
+        let text = listed(&wanted, &way, &mut each, manner)?;
+        if let Some(part) = wanted.part.filter(|part| !named.contains(*part)) {
+            let state = Loader::new(&repository).state(&At::Revision(range.upto), manner, world)?;
+            is_part(part, &named, state.linked.design.as_deref())?;
+        }
+        return Ok(Outcome::of(text));
     };
     let told = |also, way: &Way| outside::ledger(&repository, &manifest, also, way, world);
     // What moved something, and whether it broke it, is told by what was there before.
@@ -71,6 +84,30 @@ fn unknown(name: &str, ledger: &Ledger, design: Option<&Design>) -> Failure {
     Failure::new(format!("nothing in this history is called `{name}`\n{hint}"))
 }
 
+/// Whether `name`, which is not among the parts that rows `named`, is a part that merely did not change.
+///
+/// # Errors
+/// [`Failure`] where it is none.
+fn is_part(name: &str, named: &BTreeSet<String>, design: Option<&Design>) -> Result<(), Failure> {
+    let now = design.into_iter().flat_map(|design| &design.parts).map(|part| part.id.as_str());
+    let known: BTreeSet<&str> = now.chain(named.iter().map(String::as_str)).collect();
+    if known.contains(name) {
+        return Ok(());
+    }
+    let hint = did_you_mean(name, known.iter().copied()).map(|hint| format!("\n{hint}"));
+    let hint = hint.unwrap_or_default();
+    Err(Failure::new(format!("no part in this history is called `{name}`{hint}")))
+}
+
+/// Every part that came, went or changed.
+fn parts(row: &Row) -> impl Iterator<Item = &str> {
+    let entry = match &row.told {
+        Told::Entry(entry) => Some(entry),
+        Told::Unreadable { .. } | Told::Gone => None,
+    };
+    entry.into_iter().flat_map(|entry| entry.parts.iter().map(|part| part.part.as_str()))
+}
+
 /// What is followed, and the revisions that are told of.
 struct Asked<'a> {
     name: &'a str,
@@ -102,12 +139,8 @@ struct Wanted<'a> {
 
 impl Wanted<'_> {
     fn holds(&self, row: &Row) -> bool {
-        let is_of_part = |wanted: &str| match &row.told {
-            Told::Entry(entry) => entry.parts.iter().any(|part| part.part.as_str() == wanted),
-            Told::Unreadable { .. } | Told::Gone => false,
-        };
         self.since.is_none_or(|since| row.revision.date >= since)
-            && self.part.is_none_or(is_of_part)
+            && self.part.is_none_or(|wanted| parts(row).any(|part| part == wanted))
     }
 }
 
@@ -116,7 +149,7 @@ impl Wanted<'_> {
 fn listed(
     wanted: &Wanted<'_>,
     way: &Way,
-    each: &dyn Fn(&mut Take<'_>) -> Result<(), Failure>,
+    each: &mut dyn FnMut(&mut Take<'_>) -> Result<(), Failure>,
     manner: &Manner,
 ) -> Result<String, Failure> {
     let mut span = LedgerSpan::default();

@@ -40,7 +40,7 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
         return check::run(&CheckArgs { state, variant: None }, manner, world);
     };
     if args.version.is_none() {
-        return due(&assessed, manner);
+        return due(&repository, &assessed, manner);
     }
     let history = history(&repository, &assessed, world)?;
     let brought = history.as_ref().map(|(history, place)| brought(&history.ledger, *place));
@@ -60,10 +60,20 @@ pub fn run(args: &ReleaseArgs, manner: &Manner, world: &World) -> Result<Outcome
 }
 
 /// The version that is due, and why.
-fn due(assessed: &Assessed, manner: &Manner) -> Result<Outcome, Failure> {
+fn due(repository: &Repository, assessed: &Assessed, manner: &Manner) -> Result<Outcome, Failure> {
     let design = &assessed.design;
     let Some(last) = &assessed.occasion.past.last else {
-        let shape = design.manifest.design.tag_of(&Version::new(0, 1, 0));
+        let table = &design.manifest.design;
+        let head = repository.head()?;
+        let here = repository.tags()?.into_iter().filter(|tag| Some(&tag.commit) == head.as_ref());
+        if let Some(version) = here.filter_map(|tag| table.release_of(&tag.name)).max() {
+            return Err(Failure::new(format!(
+                "HEAD is the release {version} itself ({}), and there is none before it\n\
+                 set `next` in the manifest to the version that you go on to",
+                table.tag_of(&version)
+            )));
+        }
+        let shape = table.tag_of(&Version::new(0, 1, 0));
         return Err(Failure::new(format!(
             "there is no release before HEAD to compare with: no tag such as {shape}\n\
              name the first one, as in `tagworthy release {}`",

@@ -4,6 +4,7 @@ use semver::Version;
 
 use crate::cli::UpgradeArgs;
 use crate::design::Design;
+use crate::diagnostic::did_you_mean;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, World, shown};
 use crate::release;
@@ -19,12 +20,21 @@ pub fn run(args: &UpgradeArgs, manner: &Manner, world: &World) -> Result<Outcome
     let mut loader = Loader::new(&repository);
     let head = loader.state(&At::Revision("HEAD".to_owned()), manner, world)?;
     let tags = head.linked.design.as_ref().map(|design| design.manifest.design.clone());
-    let revision = |name: &str| match (Version::parse(name), &tags) {
-        (Ok(version), Some(table)) => format!("refs/tags/{}", table.tag_of(&version)),
-        _ => name.to_owned(),
+    let tag = |name: &str| match (Version::parse(name), &tags) {
+        (Ok(version), Some(table)) => Some(table.tag_of(&version)),
+        _ => None,
     };
+    let there = repository.tags()?;
     let mut at = |name: &str| {
-        let state = loader.state(&At::Revision(revision(name)), manner, world)?;
+        let tag = tag(name);
+        if let Some(tag) = tag.as_ref().filter(|tag| there.iter().all(|known| known.name != **tag))
+        {
+            let hint = did_you_mean(tag, there.iter().map(|known| known.name.as_str()));
+            let hint = hint.map(|hint| format!("\n{hint}")).unwrap_or_default();
+            return Err(Failure::new(format!("there is no release {name}: no tag {tag}{hint}")));
+        }
+        let revision = tag.map_or_else(|| name.to_owned(), |tag| format!("refs/tags/{tag}"));
+        let state = loader.state(&At::Revision(revision), manner, world)?;
         let place = state.place.phrase();
         state.linked.design.ok_or_else(|| {
             Failure::new(format!(

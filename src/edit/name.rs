@@ -1,12 +1,9 @@
 //! Ids for new records.
 
-use crate::record::Id;
+use crate::record::{Id, LONGEST, kebab};
 
 /// Words beyond so many letters make no better id.
 const MOST_LETTERS: usize = 40;
-
-/// The longest id, in bytes (see [`Id::check`]).
-const LONGEST_ID: usize = 64;
 
 /// The id that a result of `quantity` of `part` is offered: `film-gate-temperature`.
 #[must_use]
@@ -31,26 +28,8 @@ pub fn id_of_title(title: &str, otherwise: &str) -> Id {
 #[must_use]
 pub fn id_of_file(path: &str) -> Option<Id> {
     let name = path.rsplit('/').next().unwrap_or(path);
-    let id = kebab(name, LONGEST_ID);
+    let id = kebab(name, LONGEST);
     Id::check(&id).is_none().then(|| Id::new(id))
-}
-
-/// The first words of a text with hyphens between them, of at most `most` letters.
-fn kebab(text: &str, most: usize) -> String {
-    // An apostrophe ends no word: `gate's` is `gates`.
-    let lower = text.to_ascii_lowercase().replace(['\'', '’'], "");
-    let mut id = String::new();
-    for word in lower.split(|letter: char| !letter.is_ascii_alphanumeric()) {
-        if !id.is_empty() && id.len() + 1 + word.len() > most {
-            break;
-        }
-        if !id.is_empty() && !word.is_empty() {
-            id.push('-');
-        }
-        id.push_str(word);
-    }
-    id.truncate(most);
-    id
 }
 
 /// `base`, or with the first number that nobody has: `gate-soak`, `gate-soak-2`, `gate-soak-3`.
@@ -61,7 +40,7 @@ pub fn free_id(base: &Id, is_taken: impl Fn(&str) -> bool) -> Id {
     }
     let numbered = |number: u32| {
         let ending = format!("-{number}");
-        let most = (LONGEST_ID - ending.len()).min(base.as_str().len());
+        let most = (LONGEST - ending.len()).min(base.as_str().len());
         let stem = base.as_str().get(..most).unwrap_or_default().trim_end_matches('-');
         format!("{stem}{ending}")
     };

@@ -306,6 +306,52 @@ mod tests {
         );
     }
 
+    /// By their ids the screws stand in the order 10, 12, 6, 8.
+    #[test]
+    fn mixed_up_screws_stand_from_the_shortest_to_the_longest() {
+        let screw = |length: u8| {
+            format!(
+                "[part.m3x{length}]\norigin = \"bought\"\ndesignation = \"ISO 4762 M3x{length}\"\n"
+            )
+        };
+        let screws: String = [6, 8, 10, 12].map(screw).concat();
+        let found = lines(&format!(
+            "[part.scanner]\norigin = \"assembled\"\n\
+             contains = {{ m3x6 = 4, m3x8 = 4, m3x10 = 4, m3x12 = 4 }}\n{screws}\
+             [step.close]\nuses = {{ m3x6 = 5, m3x8 = 3, m3x10 = 5, m3x12 = 3 }}\n"
+        ));
+        assert_eq!(found[4..], ["mixed up: m3x6, m3x8, m3x10, m3x12"]);
+    }
+
+    /// Who leaves the cover out still has a screw too many.
+    #[test]
+    fn screws_of_an_option_are_not_mixed_up_with_those_of_the_product() {
+        let parts = PARTS.replace(
+            "[part.cover]\n        origin = \"printed\"",
+            "[part.cover]\n        origin = \"assembled\"\n        contains = { m3x10 = 2 }",
+        );
+        assert_ne!(parts, PARTS);
+        let steps = STEPS.replace("gate-unit = 2, m3x8 = 6", "gate-unit = 2, m3x8 = 7").replace(
+            "uses = { cover = 1 }",
+            "uses = { cover = 1, m3x10 = 1 }\nmakes = { cover = 1 }",
+        );
+        let found = lines(&format!("{parts}{steps}"));
+        assert!(found.contains(&"m3x8 14/15 differs".to_owned()), "{found:?}");
+        assert!(found.contains(&"m3x10 2/1 optional differs".to_owned()), "{found:?}");
+        assert!(!found.iter().any(|line| line.starts_with("mixed up")), "{found:?}");
+    }
+
+    #[test]
+    fn a_program_needs_no_step_and_what_is_made_for_nothing_is_told() {
+        let more = "[part.program]\norigin = \"firmware\"\n\
+            [part.jig]\norigin = \"assembled\"\ncontains = { felt = \"0.1 m\" }\n\
+            [step.make-a-jig]\nmakes = { jig = 1 }\n";
+        let parts = PARTS.replace("m3x8 = 6, cover", "m3x8 = 6, program = 1, cover");
+        let found = lines(&format!("{parts}{STEPS}{more}"));
+        assert!(!found.iter().any(|line| line.starts_with("program")), "{found:?}");
+        assert!(found.contains(&"jig 0/0 made 1 differs".to_owned()), "{found:?}");
+    }
+
     #[test]
     fn an_assembly_that_nobody_makes_comes_with_its_parts() {
         let steps = STEPS.replace("makes = { gate-unit = 1 }", "");

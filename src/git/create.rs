@@ -205,6 +205,7 @@ fn refuse_content(folder: &Path) -> Result<(), Error> {
 
 /// Neither the user's configuration nor a surrounding git's environment has a say here.
 fn init(folder: &Path) -> Result<gix::Repository, Error> {
+    fs::create_dir_all(folder).map_err(|error| unwritten(folder, &error))?;
     let kind = gix::create::Kind::WithWorktree;
     let empty =
         gix::create::Options { destination_must_be_empty: Some(true), ..Default::default() };

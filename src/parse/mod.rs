@@ -205,7 +205,8 @@ fn records(reader: &mut Reader<'_>) -> Records {
 fn check_id(id: &At<Id>, sink: &Sink<'_>) {
     if let Some(why) = Id::check(id.as_str()) {
         let message = format!("the id `{}` {why}", id.as_str());
-        sink.push(Diagnostic::error(BAD_ID, id.span, message));
+        let near = Id::near(id.as_str()).map(|near| format!("such as `{near}`"));
+        sink.push(Diagnostic::error(BAD_ID, id.span, message).with_hint_if(near));
     }
 }
 

@@ -366,6 +366,10 @@ fn meant(written: &str, is_code: bool) -> Option<String> {
     if power.len() < written.len() && resolve(power).is_some() {
         return Some(format!("{power}^{}", &written[power.len()..]));
     }
+    // A torque as it is often written; what is nearest by its letters would be a length.
+    if let Some(length) = written.strip_prefix('N').filter(|rest| is_length(rest)) {
+        return Some(format!("N·{length}"));
+    }
     let units = || USUAL.iter().copied().chain(ATOMS.iter().map(|atom| atom.symbol));
     let codes = || iso_currency::Currency::iter().map(|currency| currency.code());
     let spelt = SPELT_OUT.iter().find(|(word, _)| is_word_or_plural(written, word));
@@ -380,6 +384,10 @@ fn meant(written: &str, is_code: bool) -> Option<String> {
             _ => nearest(written, units()),
         })
         .map(str::to_owned)
+}
+
+fn is_length(symbol: &str) -> bool {
+    resolve(symbol).is_some_and(|(dimension, ..)| dimension == Dimension::LENGTH)
 }
 
 /// Whether `written` is `word`, or more than one of it.

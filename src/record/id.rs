@@ -6,6 +6,9 @@ use std::sync::Arc;
 use serde::de::Visitor;
 use serde::{Deserialize, Serialize};
 
+/// The longest id, in bytes.
+pub const LONGEST: usize = 64;
+
 /// A kebab-case word that names a record within its kind, or a quantity, setting, dimension of one.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Id(Arc<str>);
@@ -32,13 +35,60 @@ impl Id {
         });
         match word {
             "ambient" | "given" => Some("is a reserved word"),
-            _ if word.len() > 64 => Some("is longer than 64 characters"),
+            _ if word.len() > LONGEST => Some("is longer than 64 characters"),
             _ if !kebab || !word.starts_with(|first: char| first.is_ascii_lowercase()) => {
                 Some("is not kebab-case (small letters, digits, single hyphens, a letter first)")
             }
             _ => None,
         }
     }
+
+    /// An id that says the same as a `word` that is none, where there is one.
+    #[must_use]
+    pub fn near(word: &str) -> Option<Self> {
+        let near = kebab(word, LONGEST);
+        let near = near.trim_start_matches(|first: char| !first.is_ascii_lowercase());
+        Self::check(near).is_none().then(|| Self::new(near))
+    }
+}
+
+/// The words of a text in kebab-case, of at most `most` letters; as many whole words as that holds.
+/// Marks on Latin letters are left out; letters of other scripts end a word.
+#[must_use]
+pub fn kebab(text: &str, most: usize) -> String {
+    // An apostrophe ends no word: `gate's` is `gates`.
+    let lower = text.to_lowercase().replace(['\'', '’'], "");
+    let plain: String = lower.chars().map(without_mark).collect::<Vec<_>>().concat();
+    let mut id = String::new();
+    for word in plain.split(|letter: char| !letter.is_ascii_alphanumeric()) {
+        if !id.is_empty() && id.len() + 1 + word.len() > most {
+            break;
+        }
+        if !id.is_empty() && !word.is_empty() {
+            id.push('-');
+        }
+        id.push_str(word);
+    }
+    id.truncate(most);
+    id
+}
+
+/// A small letter of the Latin-1 supplement by its plain ones.
+fn without_mark(letter: char) -> String {
+    let plain = match letter {
+        'à'..='å' => "a",
+        'æ' => "ae",
+        'ç' => "c",
+        'è'..='ë' => "e",
+        'ì'..='ï' => "i",
+        'ñ' => "n",
+        'ò'..='ö' | 'ø' => "o",
+        'ù'..='ü' => "u",
+        'ý' | 'ÿ' => "y",
+        'ß' => "ss",
+        _ => return letter.to_string(),
+    };
+    plain.to_owned()
 }
 
 impl std::borrow::Borrow<str> for Id {
@@ -95,5 +145,21 @@ impl Visitor<'_> for Word {
 
     fn visit_str<E>(self, word: &str) -> Result<Id, E> {
         Ok(Id::new(word))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_that_is_no_id_is_near_one() {
+        let near = |word| Id::near(word).map(|id| id.to_string());
+        assert_eq!(near("10-rotor").as_deref(), Some("rotor"));
+        assert_eq!(near("Film_Gate").as_deref(), Some("film-gate"));
+        assert_eq!(near("Größe des Ærø-Rads").as_deref(), Some("grosse-des-aero-rads"));
+        assert_eq!(near("ambient"), None);
+        assert_eq!(near("42"), None);
+        assert_eq!(near("ねじ"), None);
     }
 }

@@ -14,7 +14,7 @@ mod supply;
 mod variant;
 
 pub use evidence::{CarriedOver, Evidence, Outcome, Seal, Trials};
-pub use id::Id;
+pub use id::{Id, LONGEST, kebab};
 pub use manifest::{
     Allowance, Allowances, Ambient, DesignTable, Event, Exchange, Guard, Manifest, OnFault,
     QuantityTable, RollUp, Rule,

@@ -186,6 +186,19 @@ mod tests {
         );
     }
 
+    /// B holds another C, and is cut to another size besides: the first reason is told.
+    #[test]
+    fn of_reasons_for_the_same_step_the_first_is_told() {
+        let chain = |c: &str, slot: &str| {
+            let text = chain("1.0.0", "1.0.0", c, "");
+            let sized = format!("contains = {{ c = 1 }}\ndimension = {{ slot = \"{slot}\" }}");
+            design(&text.replace("contains = { c = 1 }", &sized))
+        };
+        let asked = asked(None, &chain("1.0.0", "5 mm"), &chain("2.0.0", "6 mm"));
+        let [due] = &asked.parts[..] else { panic!("{:?}", asked.parts) };
+        assert_eq!((due.part.as_str(), &due.why), ("b", &WhyDue::Revised(Id::from("c"))));
+    }
+
     #[test]
     fn a_part_that_is_another_in_what_it_is_has_another_number() {
         let sized = |version: &str, size: &str| {

@@ -176,6 +176,37 @@ fn the_impact_of_a_change() {
     insta::assert_snapshot!("impact_json", json::json("impact", &heavier()));
 }
 
+/// Seven sorts of screws, each one more in the steps than in the list of the variant.
+#[test]
+fn very_many_findings_of_a_variant_are_counted() {
+    let sorts = || 1..=7;
+    let part = |n: u8| format!("[part.screw-{n}]\norigin = \"bought\"\n");
+    let listed: String = sorts().map(|n| format!("screw-{n} = 2, ")).collect();
+    let fewer: String = sorts().map(|n| format!("screw-{n} = 1, ")).collect();
+    let text = format!(
+        "[part.scanner]\norigin = \"assembled\"\ncontains = {{ {listed} }}\n{}\
+         [variant.travel]\nchange = {{ scanner = {{ {fewer} }} }}\n\
+         [step.all]\nuses = {{ {listed} }}\nmakes = {{ scanner = 1 }}\n",
+        sorts().map(part).collect::<String>()
+    );
+    let page = layout::checklist(&checklist(&assessed(&text), at(), &on_line_7));
+    let shown = markdown::markdown(&page);
+    assert!(shown.contains("steps-match: `screw-5` is listed"), "{shown}");
+    assert!(!shown.contains("steps-match: `screw-6` is listed"), "{shown}");
+    assert!(shown.contains("2 more, which tagworthy ready --variant travel lists"), "{shown}");
+}
+
+#[test]
+fn very_many_findings_that_are_gone_are_counted() {
+    let before = assessed(LANTERN);
+    let mut report = heavier();
+    let gone = checklist(&before, at(), &on_line_7).findings;
+    report.gone_findings = gone.iter().cycle().take(15).cloned().collect();
+    let shown = plain(&layout::impact(&report), 80);
+    let (_, gone) = shown.split_once("\nno longer found\n").expect("a section");
+    assert!(gone.contains("\n  and 3 more\n"), "{gone}");
+}
+
 #[test]
 fn a_design_is_new() {
     let after = assessed(LANTERN);
@@ -354,6 +385,16 @@ fn why_shares_the_variance_and_tries_it_at_random() {
     assert_eq!(shares, [80.0, 20.0]);
     let trials = report.trials.expect("trials");
     assert_eq!(trials.differs, ["interval"]);
+}
+
+/// The arm is 62 mm ± 0.6 mm away, and each remark says one thing once.
+#[test]
+fn why_of_two_limits_says_which_one_is_meant() {
+    let remarks = said("in-focus", None).expect("a name").remarks;
+    let left = |side: &str| remarks.iter().filter(|remark| remark.ends_with(side)).count();
+    assert_eq!((left(", at least 61.4 mm"), left(", at most 62.6 mm")), (1, 1), "{remarks:?}");
+    let worst = remarks.iter().filter(|remark| remark.contains(" at worst"));
+    assert_eq!(worst.count(), 1, "{remarks:?}");
 }
 
 #[test]

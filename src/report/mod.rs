@@ -47,7 +47,7 @@ pub use asked::{AskedRow, PartDueRow};
 pub use assembly::{
     AmountRow, AssemblyReport, ReconciledRow, StepRow, ToolRow, VariantFindings, assembly,
 };
-pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, bom};
+pub use bom::{BomReport, BomRow, LineRow, ParcelRow, Structure, UnofferedRow, bom};
 pub use budgets::{BudgetRow, ContributionRow, MissingRow, Promise};
 pub use cautions::{Caution, Cautions, LOCAL_CODES_FIRST};
 pub use check::{CheckReport, check};

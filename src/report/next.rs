@@ -105,8 +105,13 @@ pub(super) fn after_change(change: &Impact, after: &Assessed) -> Vec<NextStep> {
     steps.extend(change.loosened.iter().map(|loosened| NextStep {
         step: Step::Explain,
         text: match loosened.what {
-            "requirement" => format!("say why {} is gone", loosened.requirement),
-            what => format!("say why {what} of {} was loosened", loosened.requirement),
+            "requirement" => {
+                format!("say why {} is gone, with `tagworthy decide`", loosened.requirement)
+            }
+            what => format!(
+                "say why {what} of {} was loosened, with `tagworthy decide`",
+                loosened.requirement
+            ),
         },
         about: vec![loosened.requirement.as_str().into()],
     }));

@@ -104,7 +104,7 @@ mod tests {
     use crate::fixture;
     use crate::record::{Date, Id};
     use crate::render::layout;
-    use crate::verdict::{Assessed, Documents, Occasion};
+    use crate::verdict::{Assessed, Documents, Finding, Occasion};
 
     const SCANNER: &str = r#"
 [part.scanner]
@@ -140,6 +140,18 @@ swap = { lid = "oak-lid" }
         let design = fixture::design(text);
         let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 11, 20));
         assess::judge(&design, &RevisionSeals::default(), &Documents::default(), occasion)
+    }
+
+    #[test]
+    fn a_finding_is_another_where_check_part_or_words_are_others() {
+        let itself = assessed(SCANNER);
+        let known = itself.findings.iter().find(|found| found.part.is_some()).expect("a finding");
+        assert!(super::is_of(&itself, known));
+        let check = crate::diagnostic::Code("price-age");
+        assert!(!super::is_of(&itself, &Finding { check, ..known.clone() }));
+        assert!(!super::is_of(&itself, &Finding { part: None, ..known.clone() }));
+        let message = format!("{} twice", known.message);
+        assert!(!super::is_of(&itself, &Finding { message, ..known.clone() }));
     }
 
     fn shown(text: &str, variant: Option<&str>) -> String {

@@ -32,7 +32,8 @@ pub struct Judgeable {
 /// What a value came to against all of its limits.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Decision {
-    /// One for each limit; the decisive one first, else in the order asked.
+    /// One for each limit; the decisive one first, of several that come out alike the one with least
+    /// left, else in the order asked.
     pub bounds: Vec<Bound>,
 }
 
@@ -40,7 +41,10 @@ impl Decision {
     /// The decision of `bounds`: the worst decides; fail, edge, thin, pass.
     pub(super) fn of(mut bounds: Vec<Bound>) -> Self {
         // `Verdict` is declared from the best to the worst; a stable sort keeps the order asked.
-        bounds.sort_by_key(|bound| std::cmp::Reverse(bound.verdict));
+        let room = |bound: &Bound| bound.left - bound.margin;
+        bounds.sort_by(|one, other| {
+            other.verdict.cmp(&one.verdict).then(room(one).total_cmp(&room(other)))
+        });
         Self { bounds }
     }
 
@@ -179,6 +183,18 @@ mod tests {
         assert_eq!(verdict(10.00, 0.02, &limits), Verdict::Pass);
         assert_eq!(verdict(10.10, 0.02, &limits), Verdict::Fail);
         assert_eq!(verdict(9.90, 0.02, &limits), Verdict::Fail);
+    }
+
+    #[test]
+    fn of_two_limits_that_are_kept_the_nearer_one_decides() {
+        let limits = [at_least(0.0, 0.0), at_most(10.0, 1.0)];
+        let decisive = |y| decide(&value(y, 0.1), &limits).bounds[0].side;
+        assert_eq!(decisive(2.0), Side::AtLeast);
+        assert_eq!(decisive(8.0), Side::AtMost);
+        // What is wanted besides counts: 5 less 0 and 5 less 1.
+        assert_eq!(decisive(5.0), Side::AtMost);
+        let both = decide(&value(5.0, 10.0), &limits);
+        assert_eq!(both.verdict(), Verdict::Edge);
     }
 
     /// A workshop's guide to calibration: permissible error ±0.003, U = 0.001; 0.0017 passes,

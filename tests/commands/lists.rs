@@ -60,3 +60,24 @@ fn steps_that_use_too_much_are_told_and_found_by_the_checklist() {
     let told = bench.says(&["steps"]);
     assert!(told.contains("waived by"), "{told}");
 }
+
+/// `/dev/full` is a device to which nothing can be written.
+#[test]
+#[cfg(target_os = "linux")]
+fn an_output_that_is_lost_is_said_and_one_that_nobody_reads_is_not() {
+    let bench = shop();
+    let written_to = |output: std::process::Stdio| {
+        let program = env!("CARGO_BIN_EXE_tagworthy");
+        let mut command = bench.0.command(program, &bench.0.path());
+        command.arg("steps").stdout(output).output().unwrap()
+    };
+    let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+    let lost = written_to(full.into());
+    assert_eq!(lost.status.code(), Some(2));
+    let told = String::from_utf8(lost.stderr).unwrap();
+    assert!(told.starts_with("tagworthy: the output could not be written"), "{told}");
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let unread = written_to(writer.into());
+    assert_eq!((unread.status.code(), unread.stderr.len()), (Some(0), 0));
+}

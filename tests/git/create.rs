@@ -136,6 +136,11 @@ fn a_folder_with_something_in_it_is_left_alone() {
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
     let empty = tempfile::tempdir().unwrap();
     create(empty.path(), &history()).unwrap();
+    let far_below = empty.path().join("not/there/yet");
+    create(&far_below, &history()).unwrap();
+    assert!(far_below.join(".git").is_dir());
+    let error = create(&folder.path().join("kept/below"), &history()).unwrap_err().to_string();
+    assert_eq!(error.lines().count(), 1, "{error}");
 }
 
 #[test]

@@ -13,7 +13,7 @@ fn refused(workshop: &Workshop) -> String {
     said
 }
 
-fn fits(said: &str) {
+pub fn fits(said: &str) {
     let (lines, columns) = SCREEN;
     assert!(said.lines().count() <= lines, "{} lines:\n{said}", said.lines().count());
     let longest = said.lines().map(|line| line.chars().count()).max();
@@ -21,7 +21,7 @@ fn fits(said: &str) {
 }
 
 /// A promise of the scanner, or of a part.
-fn promise(id: &str, part: &str, what: &str) -> String {
+pub fn promise(id: &str, part: &str, what: &str) -> String {
     format!("[requirement.{id}]\npart = \"{part}\"\n{what}\n")
 }
 

@@ -1,5 +1,6 @@
 //! The guard for release tags, where they are made.
 
+use crate::refusals::{fits, promise};
 use crate::workshop::{Workshop, without_ids};
 
 fn guarded() -> Workshop {
@@ -26,6 +27,32 @@ fn a_tag_that_is_not_ready_is_not_made() {
     workshop.lets(&["-c", "core.hooksPath=/dev/null", "tag", "v1.0.0"]);
     workshop.lets(&["tag", "-d", "v1.0.0"]);
     workshop.lets(&["tag", "aside"]);
+}
+
+#[test]
+fn more_in_the_way_of_a_tag_than_a_screen_holds() {
+    let workshop = guarded();
+    let unproven = |number| promise(&format!("shown-{number}"), "lamp", "method = \"test\"");
+    let heavy = |number| {
+        let limit = format!("quantity = \"mass\"\nat-most = \"{number} g\"");
+        promise(&format!("weighs-{number}"), "lamp", &limit)
+    };
+    let promises = (1..=6).map(unproven).chain((1..=6).map(heavy));
+    let bought = |number| {
+        let contained = format!("[part.box-{number}]\norigin = \"assembled\"\n");
+        let part = format!("contains = {{ knob-{number} = 1 }}\n[part.knob-{number}]\n");
+        format!("{contained}{part}origin = \"bought\"\n")
+    };
+    let parts = (1..=12).map(bought);
+    workshop.write("parts/more.toml", &promises.chain(parts).collect::<String>());
+    let contents: String = (1..=12).map(|number| format!("box-{number} = 1, ")).collect();
+    let with_all = format!("contains = {{ {contents}");
+    workshop.change("parts/scanner.toml", "contains = {", &with_all);
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "Far from ready", "--no-verify"]);
+    let said = refuses(&workshop, &["v1.0.0"]);
+    fits(&said);
+    insta::assert_snapshot!(said);
 }
 
 #[test]

@@ -116,6 +116,9 @@ fn what_is_asked_wrongly_is_explained() {
     assert!(said(&["--of", "carry-mas"]).contains("did you mean `carry-mass`?"));
     assert!(said(&["--since", "May"]).contains("is no date such as"));
     assert!(said(&["nowhere"]).contains("`nowhere` names no commit here"));
+    let no_part = said(&["--part", "scaner"]);
+    assert!(no_part.contains("no part in this history is called `scaner`"), "{no_part}");
+    assert!(no_part.contains("did you mean `scanner`?"), "{no_part}");
 }
 
 #[test]

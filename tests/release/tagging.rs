@@ -43,6 +43,8 @@ fn a_version_that_hides_a_break_is_refused() {
     let told = shop.fails(&["release"]);
     assert!(told.contains("there is no release before HEAD"), "{told}");
     shop.says(&["release", "0.1.0"]);
+    let told = shop.fails(&["release"]);
+    assert!(told.contains("HEAD is the release 0.1.0 itself (v0.1.0)"), "{told}");
     shop.with_gate("2.0.0", "6 mm")
         .0
         .write("parts/gate.stl", "solid g\nendsolid g\n")

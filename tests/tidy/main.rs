@@ -73,7 +73,6 @@ const RESERVED: &[Reserved] = &[
     ("owo_colors", &["render/"]),
     ("postcard", &["parse/kept", "store/"]),
     ("petgraph", &["design/"]),
-    ("postcard", &["store/"]),
     ("pulldown_cmark", &["verdict/"]),
     ("spdx", &["parse/", "verdict/"]),
     ("std::env", &["main.rs", "git/"]),

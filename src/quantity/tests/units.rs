@@ -205,6 +205,8 @@ fn an_unknown_unit_is_answered_with_the_nearest_one() {
     assert_eq!(refusal("grams"), "[grams] unknown unit `grams` (did you mean `g`?)");
     assert_eq!(refusal("inches"), "[inches] unknown unit `inches` (did you mean `in`?)");
     assert_eq!(refusal("cm2"), "[cm2] unknown unit `cm2` (did you mean `cm^2`?)");
+    assert_eq!(refusal("Nm"), "[Nm] unknown unit `Nm` (did you mean `N·m`?)");
+    assert_eq!(refusal("Ncm"), "[Ncm] unknown unit `Ncm` (did you mean `N·cm`?)");
     assert_eq!(refusal("N·mn"), "[mn] unknown unit `mn` (did you mean `mN`?)");
     assert_eq!(refusal("EUX"), "[EUX] unknown currency or unit `EUX` (did you mean `EUR`?)");
     assert_eq!(refusal("eur"), "[eur] unknown unit `eur` (did you mean `EUR`?)");

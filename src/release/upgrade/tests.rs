@@ -168,3 +168,56 @@ fn all_that_is_bought_is_one_order_with_its_parcels() {
     let two = "order: bolt-shop: 2 for 6 + 7.08 = 13.08; corner-shop: 1 for 4.2 + 0 = 4.2";
     assert_eq!(order(&near), two);
 }
+
+/// The line of what is found between two designs that begins with `what`.
+fn line(was: &str, is: &str, what: &str) -> String {
+    let found = between(was, is);
+    found.lines().find(|line| line.starts_with(what)).unwrap_or_default().to_owned()
+}
+
+#[test]
+fn what_is_another_and_does_not_say_so_by_its_version_is_replaced() {
+    let is = OLD.replace("5 mm ±", "6 mm ±");
+    assert_eq!(line(OLD, &is, "get"), "get: 1 gate (Other([Dimensions]))");
+}
+
+#[test]
+fn what_is_offered_ready_made_is_bought_and_a_program_is_never_left_over() {
+    let offer = "[[part.gate.offer]]\nsupplier = \"bolt-shop\"\nprice = \"9 EUR\"\n";
+    let was = OLD.replace("lamp = 1 }", "lamp = 1, program = 1 }")
+        + "[part.program]\norigin = \"firmware\"\n";
+    let is = OLD.replace("1.2.0", "1.3.0").replace("5 mm ±", "6 mm ±") + offer;
+    assert_eq!(line(&was, &is, "get"), "get: 1 gate (Better) bought");
+    assert_eq!(line(&was, &is, "left over"), "left over: ");
+}
+
+#[test]
+fn a_step_is_done_again_for_what_is_done_otherwise_in_it() {
+    let close = "uses = { lid = 1, screw = 4 }";
+    let done = |how: &str| OLD.replace(close, &format!("{close}\n{how}"));
+    let steps = |how: &str| line(OLD, &done(how), "steps");
+    for how in ["torque = \"1 N·m\"", "tools = [\"vice\"]", "times = 2", "makes = { clip = 1 }"] {
+        assert_eq!(steps(how), "steps: close Other", "{how}");
+    }
+    for how in ["note = \"Gently.\"", "time = \"5 min\"", "title = \"Close it\""] {
+        assert_eq!(steps(how), "steps: ", "{how}");
+    }
+}
+
+/// Optional parts are left out, and with them what holds them.
+#[test]
+fn an_optional_part_is_nothing_to_do() {
+    let optional = |slot: &str| {
+        let held = "contains = { gate = 1, shade = { count = 1, optional = true } }";
+        OLD.replace("contains = { gate = 1 }", held)
+            + &format!("[part.shade]\norigin = \"printed\"\nsize = \"{slot} x 9 x 9 mm\"\n")
+            + "[step.shade-it]\nuses = { shade = 1, head = 1 }\noption = \"shade\"\n"
+    };
+    let (was, is) = (optional("8"), optional("7"));
+    assert_eq!(line(&was, &is, "get"), "get: ");
+    assert_eq!(line(&was, &is, "steps"), "steps: ");
+    // Where the scanner holds another shade besides, the head is none of its business.
+    let also = |text: &str| text.replace("clip = 2, lamp = 1 }", "clip = 2, lamp = 1, shade = 1 }");
+    assert_eq!(line(&also(&was), &also(&is), "get"), "get: 1 shade (Other([Dimensions]))");
+    assert_eq!(line(&also(&was), &also(&is), "steps"), "steps: ");
+}

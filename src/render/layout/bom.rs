@@ -3,7 +3,9 @@
 use super::super::csv::{Cell, csv};
 use super::super::page::{Page, Row, Span, Table, Tone};
 use super::joined;
-use crate::report::{BomReport, BomRow, LineRow, MissingRow, ParcelRow, Shown, Structure};
+use crate::report::{
+    BomReport, BomRow, LineRow, MissingRow, ParcelRow, Shown, Structure, UnofferedRow,
+};
 
 /// Parts, materials, options, then the order supplier by supplier.
 #[must_use]
@@ -13,6 +15,7 @@ pub fn bom(report: &BomReport) -> Page {
     page.table("materials", parts(report, &report.materials));
     page.table("left to the builder, not in the order", parts(report, &report.optional));
     page.table("order", order(&report.parcels));
+    page.table("offered by nobody, at the cost that each states", unoffered(&report.unoffered));
     page.table("cannot be bought", missing(&report.missing));
     page.table("costs", costs(report));
     page.list("next", report.next.iter().map(|step| vec![step.as_str().into()]).collect());
@@ -171,6 +174,14 @@ fn line(row: &LineRow) -> Row {
         row.cost.text.as_str().into(),
     ];
     Row { cells, remarks: [left, more, also, going].into_iter().flatten().collect() }
+}
+
+fn unoffered(rows: &[UnofferedRow]) -> Table {
+    let row = |row: &UnofferedRow| Row {
+        cells: vec![Span::new(row.part.as_str(), Tone::Strong), row.cost.text.as_str().into()],
+        remarks: Vec::new(),
+    };
+    Table { columns: vec!["part", "cost"], named: false, rows: rows.iter().map(row).collect() }
 }
 
 pub(super) fn missing(rows: &[MissingRow]) -> Table {

@@ -103,6 +103,9 @@ fn optional(rows: &[OptionalRow]) -> Table {
     Table { columns, named: false, rows: rows.iter().map(row).collect() }
 }
 
+/// Findings of a variant that are told beside those of the design itself.
+const MOST_FINDINGS: usize = 5;
+
 fn variants(rows: &[VariantRow]) -> Table {
     let row = |row: &VariantRow| {
         let standing = match row.ready {
@@ -124,7 +127,12 @@ fn variant_remarks(row: &VariantRow) -> Vec<String> {
         format!("{} {}: {value}{}{left}", row.verdict.word(), row.id, row.promised)
     };
     let requirements = row.requirements.iter().map(requirement);
-    let findings = row.findings.iter().map(|row| format!("{}: {}", row.check, row.message));
+    let findings = row.findings.iter().take(MOST_FINDINGS);
+    let findings = findings.map(|row| format!("{}: {}", row.check, row.message));
+    let more = row.findings.len().saturating_sub(MOST_FINDINGS);
+    let more = (more > 0)
+        .then(|| format!("{more} more, which tagworthy ready --variant {} lists", row.id));
+    let findings = findings.chain(more);
     let in_common = format!("{} in the way as in the design itself", row.in_common);
     let left_out = match row.left_out {
         1 => "1 requirement does not apply".to_owned(),

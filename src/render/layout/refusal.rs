@@ -6,18 +6,30 @@ use super::impact::through;
 use crate::report::{DiagnosticRow, MOST_DIAGNOSTICS, MOST_OVERRUNS, Note, Overrun, Refusal};
 use crate::verdict::Verdict;
 
-/// Lines about something else that one screen has room for.
-const MOST_BESIDES: usize = 3;
 /// Columns of a command that the narrowest of usual screens has room for.
 const MOST_COLUMNS: usize = 58;
-/// Things to do that one screen has room for.
-const MOST_STEPS: usize = 4;
-/// The same where there are more requirements than it has room for.
-const FEWER_STEPS: usize = 2;
 /// Commands that are written in full; of more of them only what differs is.
 const MOST_IN_FULL: usize = 2;
-/// Such commands that one screen has room for.
-const MOST_WAIVERS: usize = 3;
+
+/// What one screen has room for.
+#[derive(Clone, Copy)]
+struct Room {
+    /// Requirements.
+    overruns: usize,
+    /// Lines about something else.
+    besides: usize,
+    /// Things to do.
+    steps: usize,
+    /// Commands that let something through.
+    waivers: usize,
+}
+
+/// The usual room.
+const ROOM: Room = Room { overruns: MOST_OVERRUNS, besides: 3, steps: 4, waivers: 3 };
+/// The same where there are more requirements than that.
+const FULL: Room = Room { steps: 2, ..ROOM };
+/// The room for all kinds of things that are in the way of a release.
+const CROWDED: Room = Room { overruns: 2, besides: 1, steps: 2, waivers: 1 };
 
 /// How the commands that let something through begin, and where they end alike.
 const WAIVE: (&str, &str) = ("tagworthy waive ", " --until-before");
@@ -30,12 +42,12 @@ pub fn refusal(report: &Refusal) -> Page {
         None => vec![report.headline.as_str().into()],
     };
     let mut page = Page { headline, sections: Vec::new() };
-    page.table("", overruns(&report.overruns));
-    page.list("", further(report).into_iter().collect());
-    page.list("", lines(&report.besides, MOST_BESIDES));
+    let room = room(report);
+    page.table("", overruns(&report.overruns[..report.overruns.len().min(room.overruns)]));
+    page.list("", further(report, room));
     page.diagnostics(shown_diagnostics(report), MOST_DIAGNOSTICS);
-    page.list("mend it", mend(report));
-    snippet(&mut page, report.moment.instead(), waivers(&report.waivers));
+    page.list("mend it", mend(report, room));
+    snippet(&mut page, report.moment.instead(), waivers(&report.waivers, room.waivers));
     let past = report.moment.way_past().into_iter().collect();
     snippet(&mut page, "or go past this hook", past);
     page
@@ -54,7 +66,7 @@ pub fn note(report: &Note) -> Page {
 
 fn overruns(rows: &[Overrun]) -> Table {
     let columns = vec!["verdict", "requirement", "value", "promised", "left"];
-    let rows = rows.iter().take(MOST_OVERRUNS).map(overrun).collect();
+    let rows = rows.iter().map(overrun).collect();
     Table { columns, named: false, rows }
 }
 
@@ -92,19 +104,34 @@ fn shown_diagnostics(report: &Refusal) -> &[DiagnosticRow] {
     }
 }
 
-/// How many requirements are not shown, and what lists them.
-fn further(report: &Refusal) -> Option<Line> {
-    let mut line = cut(&report.overruns, MOST_OVERRUNS)?;
-    line.extend(report.all_of_it.iter().map(|all| format!("; {all}").into()));
-    Some(line)
+fn room(report: &Refusal) -> Room {
+    let (overruns, besides) = (report.overruns.len(), report.besides.len());
+    match report.all_of_it {
+        Some(_) if besides > 0 && overruns + besides > CROWDED.overruns => CROWDED,
+        Some(_) if overruns > ROOM.overruns => FULL,
+        _ => ROOM,
+    }
 }
 
-fn mend(report: &Refusal) -> Vec<Line> {
-    let is_cut = report.overruns.len() > MOST_OVERRUNS;
-    let mut mend = match is_cut {
-        true => lines(&report.mend[..report.mend.len().min(FEWER_STEPS)], FEWER_STEPS),
-        false => lines(&report.mend, MOST_STEPS),
-    };
+/// What else is refused, how much of all is not shown, and what lists that.
+fn further(report: &Refusal, room: Room) -> Vec<Line> {
+    let besides = report.besides.len().min(room.besides);
+    let hidden =
+        report.overruns.len().saturating_sub(room.overruns) + report.besides.len() - besides;
+    let mut lines = lines(&report.besides[..besides], besides);
+    if hidden > 0 {
+        let mut line = vec![Span::new(format!("and {hidden} more"), Tone::Faint)];
+        line.extend(report.all_of_it.iter().map(|all| format!("; {all}").into()));
+        lines.push(line);
+    }
+    lines
+}
+
+fn mend(report: &Refusal, room: Room) -> Vec<Line> {
+    // What lists all that is refused then says what to do about it too, and was named already.
+    let is_cut = room.steps < ROOM.steps;
+    let steps = if is_cut { report.mend.len().min(room.steps) } else { report.mend.len() };
+    let mut mend = lines(&report.mend[..steps], room.steps);
     let is_about_the_name =
         report.overruns.is_empty() && report.besides.is_empty() && report.diagnostics.is_empty();
     // What to do about a wrong name is said in full.
@@ -121,7 +148,7 @@ fn lines(texts: &[String], most: usize) -> Vec<Line> {
 }
 
 /// The commands that let something through.
-fn waivers(commands: &[String]) -> Vec<String> {
+fn waivers(commands: &[String], most: usize) -> Vec<String> {
     if commands.len() <= MOST_IN_FULL {
         return commands.iter().flat_map(|command| broken(command)).collect();
     }
@@ -131,8 +158,8 @@ fn waivers(commands: &[String]) -> Vec<String> {
         Some((what.to_owned(), rest.to_owned()))
     };
     let Some((_, rest)) = commands.first().and_then(parts) else { return commands.to_vec() };
-    let whats = commands.iter().take(MOST_WAIVERS).filter_map(parts);
-    let more = cut(commands, MOST_WAIVERS).into_iter().flatten().map(|span| span.text);
+    let whats = commands.iter().take(most).filter_map(parts);
+    let more = cut(commands, most).into_iter().flatten().map(|span| span.text);
     let whats = whats.map(|(what, _)| what).chain(more).map(|what| format!("    {what}"));
     let command = [format!("{begin}WHAT{end}{rest}"), "where WHAT is one of".to_owned()];
     command.into_iter().chain(whats).collect()

@@ -52,10 +52,21 @@ pub struct BomReport {
     /// No other choice of offers costs less than this, where the cheapest was not found in time.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_least: Option<Shown>,
+    /// Parts that nobody offers: in the order at the cost that they state.
+    pub unoffered: Vec<UnofferedRow>,
     /// Parts that cannot be bought or made: the costs are then lower bounds.
     pub missing: Vec<MissingRow>,
     /// What to do next.
     pub next: Vec<String>,
+}
+
+/// A part that nobody offers and that states what it costs.
+#[derive(Clone, Debug, Serialize)]
+pub struct UnofferedRow {
+    /// The part.
+    pub part: Id,
+    /// What all pieces of the order cost together.
+    pub cost: Shown,
 }
 
 /// The bill of materials of a design, as it stands at `place`, and the order for `builds`.
@@ -91,11 +102,21 @@ pub fn bom(assessed: &Assessed, place: Place, builds: u64, structure: Structure)
             Shown::basic(&cost.total, coverage, &money).and_more(!cost.missing.is_empty())
         }),
         at_least: at_least.map(|least| Shown::money(least, &money)),
+        unoffered: unoffered(design, &purchase, &money),
         missing: missing(design, &purchase),
         next: next(assessed, &purchase, &parcels),
         parcels,
         order_cost,
     }
+}
+
+/// What of an order nobody offers, at the cost that it states.
+fn unoffered(design: &Design, purchase: &Purchase, money: &Unit) -> Vec<UnofferedRow> {
+    let row = |(part, cost): &(PartIx, _)| UnofferedRow {
+        part: design.id(*part).clone(),
+        cost: Shown::money(*cost, money),
+    };
+    purchase.stated.iter().map(row).collect()
 }
 
 /// What of an order cannot be bought or made.
@@ -218,6 +239,22 @@ mod tests {
                 "1 spring 2 100"
             ]
         );
+    }
+
+    #[test]
+    fn an_order_is_what_is_shown_of_it() {
+        let text = "[part.scanner]\norigin = \"assembled\"\ncontains = { knob = 2, lens = 1 }\n\
+            [part.knob]\norigin = \"bought\"\ncost = \"0.90 EUR\"\n\
+            [part.lens]\norigin = \"bought\"\n[[part.lens.offer]]\nsupplier = \"shop\"\n\
+            price = \"49 EUR\"\n[supplier.shop]\n";
+        let report = bom(&assessed(text), Place::Index, 3, Structure::Flat);
+        let unoffered =
+            report.unoffered.iter().map(|row| format!("{} {}", row.part, row.cost.text));
+        // Six knobs at 0.90.
+        assert_eq!(unoffered.collect::<Vec<_>>(), ["knob 5.40 EUR"]);
+        let shown = report.parcels.iter().map(|parcel| parcel.total.base);
+        let shown: f64 = shown.chain(report.unoffered.iter().map(|row| row.cost.base)).sum();
+        assert!((shown - report.order_cost.base).abs() < 1e-9, "{shown}");
     }
 
     #[test]

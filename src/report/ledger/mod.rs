@@ -38,6 +38,9 @@ pub struct LedgerReport {
 pub struct LedgerSpan {
     /// The design, as it was called last.
     design: Option<Id>,
+    /// Revisions that touched the design.
+    touched: usize,
+    /// Those of them that are told.
     rows: usize,
     /// The days of the first and the last row.
     days: Option<(Date, Date)>,
@@ -57,6 +60,7 @@ impl LedgerSpan {
         {
             self.design = Some(Id::new(name));
         }
+        self.touched += 1;
         if is_told {
             let is_turned = |turn: &&Turn| turn.before.is_some() && turn.after.is_some();
             let turns = entry.iter().flat_map(|entry| &entry.turns);
@@ -83,7 +87,13 @@ impl LedgerSpan {
     fn headline(&self, design: &Id, passed: usize) -> String {
         let passed = count(passed, "revision");
         let Some((first, last)) = self.days else {
-            return format!("{design}: none of {passed} touched the design");
+            return match self.touched {
+                0 => format!("{design}: none of {passed} touched the design"),
+                touched => {
+                    let touched = count(touched, "revision");
+                    format!("{design}: of {touched} that touched the design none is asked for")
+                }
+            };
         };
         let span = if first == last { format!("on {first}") } else { format!("{first} to {last}") };
         let turned = count(self.turned, "verdict");

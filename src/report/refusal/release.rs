@@ -66,11 +66,14 @@ pub fn overtaken(name: &str, higher: &str, moment: Moment) -> Refusal {
 }
 
 /// Requirements in the way: all of the design's own, of a variant those that are in its way alone.
+/// A screen may have room for the first ones alone: the gravest, those alike in the order of ids.
 fn held_up<'a>(assessed: &'a Assessed, build: &'a Assessed) -> Vec<&'a Judged> {
-    match build.design.variant {
+    let mut held_up: Vec<&Judged> = match build.design.variant {
         Some(_) => variants::own(assessed, build).collect(),
         None => build.judged.iter().filter(|judged| judged.is_in_the_way()).collect(),
-    }
+    };
+    held_up.sort_by_key(|judged| std::cmp::Reverse(judged.verdict.severity()));
+    held_up
 }
 
 fn found<'a>(assessed: &'a Assessed, build: &'a Assessed) -> Vec<&'a Finding> {

@@ -14,14 +14,14 @@ use super::computed::LoadRow;
 use super::judged_on::unit_of;
 use super::ledger::OriginRow;
 use super::place::{Lines, Place};
-use super::requirements::{self, RequirementRow};
+use super::requirements::{self, LimitRow, RequirementRow};
 use super::shown::{Shown, stands};
 use crate::compare::unit_of_figure;
 use crate::design::PartIx;
 use crate::evaluate::Aim;
 use crate::quantity::{Basis, Unit};
 use crate::record::Id;
-use crate::verdict::{Assessed, Judged};
+use crate::verdict::{Assessed, Judged, Side};
 
 pub use evidence::ResultRow;
 pub use name::Unknown;
@@ -190,6 +190,16 @@ fn headline(
     format!("{of}: {told}")
 }
 
+/// What is left to each limit; which one is meant is said where there are several.
+fn limit_remarks(limits: &[LimitRow]) -> Vec<String> {
+    let which = |limit: &LimitRow| match limit.side {
+        Side::AtMost => format!(", at most {}", limit.limit.text),
+        Side::AtLeast => format!(", at least {}", limit.limit.text),
+    };
+    let which = |limit| if limits.len() > 1 { which(limit) } else { String::new() };
+    limits.iter().map(|limit| format!("{}{}", limit.text, which(limit))).collect()
+}
+
 impl Scope<'_> {
     /// A requirement, with the figure that it is about beneath it.
     fn requirement(&self, judged: &Judged) -> Told {
@@ -211,11 +221,11 @@ impl Scope<'_> {
             branches: if is_told { vec![told.branch] } else { Vec::new() },
             ..Branch::default()
         };
-        told.remarks
-            .splice(0..0, row.limits.into_iter().map(|limit| limit.text).chain(row.remarks));
-        let mut seen = Vec::new();
+        told.remarks.splice(0..0, limit_remarks(&row.limits).into_iter().chain(row.remarks));
+        let mut seen: Vec<String> = Vec::new();
         told.remarks.retain(|remark| {
-            let is_new = !seen.contains(remark);
+            let with_more = format!("{remark}; ");
+            let is_new = !seen.iter().any(|one| one == remark || one.starts_with(&with_more));
             seen.push(remark.clone());
             is_new
         });

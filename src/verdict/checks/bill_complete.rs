@@ -93,12 +93,15 @@ impl Line<'_> {
         let (id, supplier) = (self.record.id.as_str(), offer.supplier.as_str());
         let told = |what: &str, remedy: &str| {
             let message = format!("the offer of `{supplier}` for `{id}` has no {what}");
-            self.finding(offer.supplier.span, message, remedy.to_owned())
+            let remedy = format!("add the {remedy}");
+            self.finding(offer.supplier.span, message, remedy)
         };
-        let no_code = offer.code.is_none().then(|| told("code", "add the code that one orders by"));
+        let code = format!("code by which `{supplier}` sells `{id}`");
+        let no_code = offer.code.is_none().then(|| told("code", &code));
         let limits_age = self.design.manifest.rule.price_age.is_some();
         let undated = limits_age && offer.quoted.is_none();
-        let undated = undated.then(|| told("day", "add the day on which it was quoted"));
+        let day = format!("day on which `{supplier}` quoted `{id}`");
+        let undated = undated.then(|| told("day", &day));
         no_code.into_iter().chain(undated).collect()
     }
 }

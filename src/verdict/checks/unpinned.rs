@@ -45,7 +45,11 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
     let message = format!("measured of no particular state of the files: {named}{others}");
     vec![Finding {
         through: parts,
-        remedy: Some("record what was measured as evidence, sealed".into()),
+        remedy: Some(
+            "record it as sealed evidence with `tagworthy measure`, and let the part itself say \
+                 `calculated` or `estimated`"
+                .into(),
+        ),
         ..finding(CHECK.code, message)
     }]
 }
