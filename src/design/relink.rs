@@ -46,7 +46,7 @@ pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option
         link_part(before, &mut design, *part, entries, &mut findings)?;
     }
     check(&design, &parts, &mut findings);
-    if changed.iter().any(|file| holds_plans(file)) {
+    if changed.iter().any(holds_plans) {
         design.evidence_files = evidence_files(before, &design);
         // The codes that a waiver names were looked up before; no waiver is another.
         named::check_plans(&design, &named::Tables::of(&design), &[], &mut findings);
