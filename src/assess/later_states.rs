@@ -87,6 +87,7 @@ enum Edit {
     Closed(u32),
     Decision(u32),
     Result(u32),
+    Promise(u32),
 }
 
 fn edit() -> impl Strategy<Value = Edit> {
@@ -110,6 +111,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => (0_u32..PARTS as u32).prop_map(Edit::Closed),
         2 => (0_u32..PARTS as u32).prop_map(Edit::Decision),
         2 => (1_u32..90).prop_map(Edit::Result),
+        2 => (1_u32..90).prop_map(Edit::Promise),
     ]
 }
 
@@ -155,10 +157,13 @@ fn part(number: usize, edit: Edit) -> String {
 fn plan(number: usize, edit: Edit) -> String {
     let about = format!("parts = [\"part-{number:02}\"]");
     match edit {
-        Edit::Item(after) => {
-            let after = format!("after = [\"item-{after:02}\"]\n");
-            let after = if number.is_multiple_of(3) { after } else { String::new() };
-            format!("[item.item-{number:02}]\ntitle = \"An item\"\n{about}\n{after}")
+        Edit::Item(other) => {
+            let named = match number % 3 {
+                0 => format!("after = [\"item-{other:02}\"]\n"),
+                1 => format!("blocks = [\"promise-{other:02}\"]\n"),
+                _ => String::new(),
+            };
+            format!("[item.item-{number:02}]\ntitle = \"An item\"\n{about}\n{named}")
         }
         Edit::Closed(day) => {
             let on = format!("2026-02-{:02}", 1 + day % 28);
@@ -174,6 +179,10 @@ fn plan(number: usize, edit: Edit) -> String {
         Edit::Result(grams) => format!(
             "[evidence.weighed-{number:02}]\npart = \"part-{number:02}\"\nquantity = \"mass\"\n\
              value = \"{grams} g\"\non = 2026-03-01\n"
+        ),
+        Edit::Promise(grams) => format!(
+            "[requirement.promise-{number:02}]\npart = \"part-{number:02}\"\nquantity = \"mass\"\n\
+             at-most = \"{grams} g\"\n"
         ),
         _ => String::new(),
     }
@@ -328,17 +337,26 @@ fn what_follows_from_a_part_that_changed_is_worked_out_anew() {
 
 #[test]
 fn what_no_part_depends_on_is_linked_for_itself() {
-    for edit in [Edit::Item(2), Edit::Closed(2), Edit::Decision(2), Edit::Result(8)] {
-        assert!(check(&with(&[]), &with(&[(40, edit)])), "{edit:?}");
-        assert!(check(&with(&[(40, edit)]), &with(&[])), "{edit:?} taken back");
+    let edits =
+        [Edit::Item(2), Edit::Closed(2), Edit::Decision(2), Edit::Result(8), Edit::Promise(4)];
+    for edit in edits {
+        assert!(check(&with(&[]), &with(&[(41, edit)])), "{edit:?}");
+        assert!(check(&with(&[(41, edit)]), &with(&[])), "{edit:?} taken back");
     }
-    assert!(check(&with(&[(40, Edit::Item(2))]), &with(&[(40, Edit::Closed(2))])));
-    let named = (39, Edit::Item(40));
-    let there = [named, (40, Edit::Item(2))];
-    assert!(check(&with(&[there[1]]), &with(&there)), "it waits for one that is there");
-    assert!(!check(&with(&there), &with(&[named])), "it waits for one that is gone");
-    let circle = [named, (40, Edit::Item(2)), (42, Edit::Item(39))];
-    assert!(check(&with(&there), &with(&circle)), "in a row");
+    assert!(check(&with(&[(41, Edit::Item(2))]), &with(&[(41, Edit::Closed(2))])));
+    assert!(check(&with(&[(41, Edit::Promise(4))]), &with(&[(41, Edit::Promise(9))])));
+}
+
+#[test]
+fn what_waits_for_nothing_or_for_itself_is_linked_anew() {
+    let (first, second, promise) = ((39, Edit::Item(42)), (42, Edit::Item(39)), Edit::Promise(4));
+    let done = (42, Edit::Closed(2));
+    assert!(check(&with(&[done]), &with(&[done, first])), "it waits for one that is there");
+    assert!(!check(&with(&[done, first]), &with(&[first])), "it waits for one that is gone");
+    assert!(!check(&with(&[done, first]), &with(&[second, first])), "each waits for the other");
+    let blocks = (40, Edit::Item(44));
+    assert!(check(&with(&[(44, promise)]), &with(&[(44, promise), blocks])));
+    assert!(!check(&with(&[(44, promise), blocks]), &with(&[blocks])), "it blocks nothing");
 }
 
 #[test]

@@ -84,23 +84,29 @@ pub(super) fn check(
     }
     design.rails.iter().for_each(|rail| check_rail(rail, tables, findings));
     design.variants.iter().for_each(|variant| check_variant(variant, tables, findings));
+    design.steps.iter().for_each(|step| check_step(step, tables, findings));
+    check_plans(design, tables, checks, findings);
+}
+
+/// The same of what is asked of the product and planned, which no part names: requirements, evidence,
+/// items, decisions, waivers.
+pub(super) fn check_plans(
+    design: &Design,
+    tables: &Tables<'_>,
+    checks: &[&'static str],
+    findings: &mut Findings,
+) {
     for requirement in &design.requirements {
         tables.parts.check(&requirement.part, PART, &requirement.path, findings);
         tables.rails.check(&requirement.rail, RAIL, &requirement.path, findings);
     }
-    check_plans(design, tables, findings);
-    design.waivers.iter().for_each(|waiver| check_waiver(waiver, tables, checks, findings));
-    design.steps.iter().for_each(|step| check_step(step, tables, findings));
-}
-
-/// The same of evidence, items and decisions, which nothing else names.
-pub(super) fn check_plans(design: &Design, tables: &Tables<'_>, findings: &mut Findings) {
     design.evidence.iter().for_each(|evidence| check_evidence(evidence, tables, findings));
     design.items.iter().for_each(|item| check_item(item, tables, findings));
     for decision in &design.decisions {
         tables.parts.check(&decision.parts, PART, &decision.path, findings);
         tables.decisions.check(&decision.replaces, "decision", &decision.path, findings);
     }
+    design.waivers.iter().for_each(|waiver| check_waiver(waiver, tables, checks, findings));
 }
 
 fn check_part(part: &Held<Part>, tables: &Tables<'_>, findings: &mut Findings) {

@@ -31,9 +31,9 @@ pub struct Changed {
 /// The design of a state with these `entries`, which has the manifest, the record files and the files
 /// that records name of `before`; only the record files `changed` are others.
 ///
-/// `None` where more changed in them than parts, items, decisions and evidence without files, where a part
-/// names or holds what it did not, or where something is wrong: the files have to be linked as a whole
-/// then. What is returned is what linking them would give.
+/// `None` where more changed in them than parts, requirements, items, decisions and evidence without
+/// files, where a part names or holds what it did not, or where something is wrong: the files have to be
+/// linked as a whole then. What is returned is what linking them would give.
 #[must_use]
 pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option<Arc<Design>> {
     let mut design = before.clone();
@@ -46,9 +46,10 @@ pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option
         link_part(before, &mut design, *part, entries, &mut findings)?;
     }
     check(&design, &parts, &mut findings);
-    if changed.iter().any(|file| holds_plans(file)) {
+    if changed.iter().any(holds_plans) {
         design.evidence_files = evidence_files(before, &design);
-        named::check_plans(&design, &named::Tables::of(&design), &mut findings);
+        // The codes that a waiver names were looked up before; no waiver is another.
+        named::check_plans(&design, &named::Tables::of(&design), &[], &mut findings);
         check_plans(&design, &mut findings);
     }
     let is_sound = findings.into_sorted().is_empty();
@@ -61,9 +62,11 @@ fn replace(design: &mut Design, file: &Changed, parts: &mut BTreeSet<PartIx>) ->
     if !is_sound(&file.after) || !holds_known_kinds(was) || !holds_known_kinds(is) {
         return None;
     }
-    exchange(&mut design.items, [&was.items, &is.items], &file.path, |item| &item.id)?;
-    exchange(&mut design.decisions, [&was.decisions, &is.decisions], &file.path, |it| &it.id)?;
-    exchange(&mut design.evidence, [&was.evidence, &is.evidence], &file.path, |it| &it.id)?;
+    let path = &file.path;
+    exchange(&mut design.requirements, [&was.requirements, &is.requirements], path, |it| &it.id)?;
+    exchange(&mut design.items, [&was.items, &is.items], path, |it| &it.id)?;
+    exchange(&mut design.decisions, [&was.decisions, &is.decisions], path, |it| &it.id)?;
+    exchange(&mut design.evidence, [&was.evidence, &is.evidence], path, |it| &it.id)?;
     if was.parts.len() != is.parts.len() {
         return None;
     }
@@ -90,9 +93,9 @@ fn is_sound(parsed: &Parsed) -> bool {
 /// Whether the records are parts, or what no part depends on. Which files are of the design is told by
 /// parts and evidence: what names none leaves that as it is.
 fn holds_known_kinds(records: &Records) -> bool {
-    let Records { parts, items, decisions, evidence, .. } = records;
-    parts.len() + items.len() + decisions.len() + evidence.len() == records.len()
-        && evidence.iter().all(|evidence| evidence.files.is_empty())
+    let Records { parts, requirements, items, decisions, evidence, .. } = records;
+    let known = parts.len() + requirements.len() + items.len() + decisions.len() + evidence.len();
+    known == records.len() && evidence.iter().all(|evidence| evidence.files.is_empty())
 }
 
 fn holds_plans(file: &Changed) -> bool {
