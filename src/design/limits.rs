@@ -39,7 +39,9 @@ pub(super) fn manifest(design: &Design, findings: &mut Findings) {
         }
     }
     allowances(design, findings);
-    for (currency, exchange) in &design.manifest.exchange {
+    // Where the design's currency is not known, that is what is wrong.
+    let is_known = design.currency != Currency::NONE;
+    for (currency, exchange) in design.manifest.exchange.iter().filter(|_| is_known) {
         if currency.value == design.currency {
             let message = format!("{} is the design's own currency", currency.code());
             findings.push(path, bad_value(currency.span, message));

@@ -69,7 +69,9 @@ impl<'a> Input<'a> {
 pub fn link(input: &Input<'_>) -> Linked {
     let mut findings = Findings::of(input);
     let design = design(input, &mut findings);
-    let diagnostics = findings.into_sorted();
+    let mut diagnostics = findings.into_sorted();
+    // What is wrong there, a glob that finds nothing say, may be why all else is.
+    diagnostics.sort_by_key(|found| found.path != *input.manifest_path);
     let sound = diagnostics.iter().all(|found| found.diagnostic.severity != Severity::Error);
     Linked { design: design.filter(|_| sound).map(Arc::new), diagnostics }
 }

@@ -89,12 +89,17 @@ fn license(value: Value<'_>, sink: &Sink<'_>) -> Option<String> {
     if let Err(error) = spdx::Expression::parse(&text) {
         let word = text.get(error.span.clone()).unwrap_or(&text);
         let names = spdx::identifiers::LICENSES.iter().map(|license| license.name);
-        let hint = did_you_mean(word, names);
+        let hint = did_you_mean(word, names.clone());
         let message = match &hint {
             Some(_) => format!("`{word}` is not in the SPDX list"),
             None => format!("`{word}` is no SPDX expression: {}", error.reason),
         };
-        sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint_if(hint));
+        // The identifiers have no blanks in them.
+        let joined = text.replace(' ', "-").to_lowercase();
+        let begun = names.clone().find(|name| name.to_lowercase().starts_with(&joined));
+        let hint = hint.or_else(|| begun.map(|name| format!("did you mean `{name}`?")));
+        let hint = hint.unwrap_or_else(|| "see the SPDX list, as for CERN-OHL-S-2.0".to_owned());
+        sink.push(Diagnostic::error(BAD_VALUE, span_of(value), message).with_hint(hint));
         return None;
     }
     Some(text)

@@ -400,10 +400,20 @@ fn why_of_two_limits_says_which_one_is_meant() {
 #[test]
 fn why_nothing_bears_the_name() {
     let told = |name: &str| said(name, None).expect_err("no such name").to_string();
-    assert_eq!(told("carry-mas"), "nothing is called `carry-mas`\ndid you mean `carry-mass`?");
+    assert_eq!(
+        told("carry-mas"),
+        "no requirement, part, rail or figure is called `carry-mas`\ndid you mean `carry-mass`?"
+    );
     assert_eq!(
         told("led-panle.mass"),
-        "nothing is called `led-panle.mass`\ndid you mean `led-panel`?"
+        "no requirement, part, rail or figure is called `led-panle.mass`\ndid you mean `led-panel`?"
     );
-    assert_eq!(told("arm.masss"), "nothing is called `arm.masss`\ndid you mean `mass`?");
+    assert_eq!(
+        told("soak"),
+        "no requirement, part, rail or figure is called `soak`\nit is evidence, in tagworthy.toml"
+    );
+    assert_eq!(
+        told("arm.masss"),
+        "no requirement, part, rail or figure is called `arm.masss`\ndid you mean `mass`?"
+    );
 }

@@ -28,7 +28,7 @@ pub struct Unknown {
 
 impl fmt::Display for Unknown {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "nothing is called `{}`", self.name)?;
+        write!(formatter, "no requirement, part, rail or figure is called `{}`", self.name)?;
         let hint = self.nearest.as_deref().unwrap_or(
             "name a requirement, a part, a rail, a quantity of the product, or a figure of a part, as in \
              film-gate.mass",
@@ -57,8 +57,31 @@ pub(super) fn resolve<'a>(assessed: &'a Assessed, name: &str) -> Result<Named<'a
         let judged = assessed.judged.iter().map(|judged| judged.requirement.as_str());
         let parts = design.parts.iter().map(|part| part.id.as_str());
         let rails = design.rails.iter().map(|rail| rail.id.as_str());
-        unknown(name, did_you_mean(name, judged.chain(parts).chain(rails)))
+        let near = || did_you_mean(name, judged.chain(parts).chain(rails));
+        unknown(name, told_elsewhere(design, name).or_else(near))
     })
+}
+
+/// What a record of another kind is, and where it stands.
+fn told_elsewhere(design: &Design, name: &str) -> Option<String> {
+    let nodes = design.nodes.iter().map(|held| ("a node", &held.id, &held.path, ""));
+    let materials = design.materials.iter().map(|held| ("a material", &held.id, &held.path, ""));
+    let bought = "; `tagworthy bom` tells what is ordered there";
+    let suppliers =
+        design.suppliers.iter().map(|held| ("a supplier", &held.id, &held.path, bought));
+    let judged = "; `tagworthy ready --variant` judges it";
+    let variants = design.variants.iter().map(|held| ("a variant", &held.id, &held.path, judged));
+    let evidence = design.evidence.iter().map(|held| ("evidence", &held.id, &held.path, ""));
+    let listed = "; `tagworthy item list` tells of it";
+    let items = design.items.iter().map(|held| ("an item", &held.id, &held.path, listed));
+    let decisions = design.decisions.iter().map(|held| ("a decision", &held.id, &held.path, ""));
+    let waivers = design.waivers.iter().map(|held| ("a waiver", &held.id, &held.path, ""));
+    let done = "; `tagworthy steps` tells of it";
+    let steps = design.steps.iter().map(|held| ("a step", &held.id, &held.path, done));
+    let first = nodes.chain(materials).chain(suppliers).chain(variants).chain(evidence);
+    let mut all = first.chain(items).chain(decisions).chain(waivers).chain(steps);
+    let (kind, _, path, more) = all.find(|(_, id, ..)| id.as_str() == name)?;
+    Some(format!("it is {kind}, in {path}{more}"))
 }
 
 fn unknown(name: &str, nearest: Option<String>) -> Unknown {

@@ -1,5 +1,7 @@
 //! Every file that a record names is there.
 
+use std::collections::BTreeSet;
+
 use super::{Check, Context, finding, place, unusable};
 use crate::design::{Design, NamedFile, PartIx};
 use crate::diagnostic::Code;
@@ -26,7 +28,11 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
         let part = evidence.part.as_ref().and_then(|part| design.part(part.as_str()));
         files.iter().filter_map(move |file| absent(design, part, file))
     });
-    of_parts.chain(of_evidence).chain(unfetched(context)).collect()
+    let mut found: Vec<Finding> = of_parts.chain(of_evidence).chain(unfetched(context)).collect();
+    // A file that is an export and the mesh too lacks once.
+    let mut told = BTreeSet::new();
+    found.retain(|finding| told.insert((finding.part, finding.message.clone())));
+    found
 }
 
 /// Pointers whose content is not here; of meshes and exchange files their own check tells.
@@ -79,6 +85,16 @@ mod tests {
         assert_eq!(found("files-present", &there, "1.0.0"), [""; 0]);
         let elsewhere = format!("{GATE}\n== gate.step\n\n== parts/gate.stl\n");
         assert_eq!(found("files-present", &elsewhere, "1.0.0").len(), 1);
+    }
+
+    #[test]
+    fn a_file_that_is_named_twice_lacks_once() {
+        let text = GATE.replace("*.stl", "gate.stl")
+            + "mesh = { file = \"gate.stl\", unit = \"mm\" }\n\n== parts/gate.step\n";
+        assert_eq!(
+            found("files-present", &text, "1.0.0"),
+            ["`gate.stl` is not there (of `scanner`)"]
+        );
     }
 
     #[test]
