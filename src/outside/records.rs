@@ -11,7 +11,7 @@ use crate::parse::{self, MOST_BYTES, Parsed, Role};
 use crate::verdict;
 
 /// Contents that stay parsed beside those that are in use, for when a revision brings them back.
-const MOST_SPARE: usize = 8_192;
+const MOST_SPARE: usize = 4_096;
 
 /// The manifest at one path and the record files that it selects, parsed.
 pub(super) struct RecordFiles {

@@ -26,9 +26,9 @@ pub struct LedgerSheet {
 #[derive(Debug)]
 struct SheetRow {
     /// What is said besides the figures, as it is written.
-    fixed: String,
+    fixed: Box<str>,
     /// Basic and predicted, by the place of their budget.
-    numbers: Vec<(usize, [f64; 2])>,
+    numbers: Box<[(usize, [f64; 2])]>,
 }
 
 #[derive(Debug)]
@@ -43,7 +43,7 @@ impl LedgerSheet {
         let numbers = row.figures.iter();
         let numbers =
             numbers.map(|figure| (self.place(figure), [figure.basic, figure.predicted])).collect();
-        self.rows.push(SheetRow { fixed: line(&fixed(row)), numbers });
+        self.rows.push(SheetRow { fixed: line(&fixed(row)).into_boxed_str(), numbers });
     }
 
     /// The place of a figure's budget in its unit, which is that of its last row from here on.
