@@ -21,7 +21,7 @@ pub(super) fn told(
     world: &World,
 ) -> Result<Outcome, Failure> {
     let mut change = between(repository, revisions)?;
-    let mut loader = Loader::new(repository);
+    let mut loader = Loader::new(repository).recalling();
     let mut notice = budgets_of(&mut change, &mut loader, world)?;
     for gone in change.gone(&mut loader, world)? {
         notice += &format!("tagworthy: {}\n", gone::line(&gone));
@@ -39,7 +39,7 @@ pub(super) fn budgets(
     world: &World,
 ) -> Result<Outcome, Failure> {
     let mut change = between(repository, revisions)?;
-    let notice = budgets_of(&mut change, &mut Loader::new(repository), world)?;
+    let notice = budgets_of(&mut change, &mut Loader::new(repository).recalling(), world)?;
     Ok(Outcome { notice, ..Outcome::default() })
 }
 

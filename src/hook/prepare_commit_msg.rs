@@ -49,7 +49,7 @@ fn told(repository: &Repository, world: &World) -> Result<Vec<String>, Failure> 
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(repository, head, At::Index)?;
     let mut told = Vec::new();
-    let mut loader = Loader::new(repository);
+    let mut loader = Loader::new(repository).recalling();
     staged.each(&mut loader, world, |was, is, _| {
         let note = was.and_then(|was| change::note(was, is)).filter(|note| !note.is_empty());
         let page = note.map(|note| text(&layout::note(&note), WIDTH)).unwrap_or_default();
