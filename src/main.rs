@@ -7,7 +7,6 @@ use std::process::{Command, ExitCode};
 use std::time::Duration;
 
 use clap::Parser;
-use mimalloc::MiMalloc;
 use tagworthy::app;
 use tagworthy::cli::{self, Cli};
 use tagworthy::outside::{Outcome, World};
@@ -15,11 +14,6 @@ use tagworthy::outside::{Outcome, World};
 /// Seconds that a hook may take, unless `TAGWORTHY_SECONDS` says otherwise. The shims wait a little
 /// longer, for a program that does not even get here.
 const HOOK_SECONDS: u64 = 30;
-
-/// Records are many small pieces, made on two threads: the usual allocator asks the system for each page
-/// that the second one fills.
-#[global_allocator]
-static ALLOCATOR: MiMalloc = MiMalloc;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();

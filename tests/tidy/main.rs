@@ -69,7 +69,6 @@ const RESERVED: &[Reserved] = &[
     ("gix", &["git/"]),
     ("gix_glob", &["fileset.rs"]),
     ("indicatif", &["outside/progress.rs"]),
-    ("mimalloc", &["main.rs"]),
     ("owo_colors", &["render/"]),
     ("postcard", &["parse/kept", "store/"]),
     ("petgraph", &["design/"]),
