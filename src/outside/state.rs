@@ -16,7 +16,7 @@ use crate::diagnostic::Span;
 use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::git::{At, Content, Repository, Snapshot};
-use crate::parse::{self, MOST_BYTES, Parsed, Role};
+use crate::parse::{self, MOST_BYTES, Parsed, Role, kept};
 use crate::record::{Date, Manifest};
 use crate::report::{self, DiagnosticRow, Place};
 use crate::verdict::{self, Assessed, Documents, Occasion, Past};
@@ -263,7 +263,7 @@ impl<'r> Loader<'r> {
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
         let parse = |content: &Content| parsed(content, Role::Records);
         let read = snapshot.load(&records, unread, MOST_BYTES as u64, parse)?;
-        let anew = read.len();
+        let anew = read.iter().filter(|read| kept::can_be_packed(&read.made)).count();
         for read in read {
             self.keep(read.key, Role::Records, read.made, read.content);
         }

@@ -13,13 +13,22 @@ pub const FORM: &str = "records/1";
 /// their text.
 #[must_use]
 pub fn pack<'a>(files: impl Iterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
-    let sound: Vec<_> = files.filter(|(_, parsed)| parsed.is_sound()).collect();
+    let sound: Vec<_> = files.filter(|(_, parsed)| can_be_packed(parsed)).collect();
     let (one, other) = sound.split_at(sound.len() / 2);
     let mut halves = threads::each(&[one, other], |half| packed(half)).into_iter();
     let one = halves.next().unwrap_or_default();
     // How long the first half is stands in front.
     let length = u64::try_from(one.len()).unwrap_or_default().to_le_bytes();
     [&length[..], &one, &halves.next().unwrap_or_default()].concat()
+}
+
+/// Whether what stands in a file can be packed.
+#[must_use]
+pub fn can_be_packed(parsed: &Parsed) -> bool {
+    parsed.manifest.is_none()
+        && parsed.diagnostics.is_empty()
+        && parsed.lost.is_empty()
+        && !parsed.incomplete
 }
 
 /// What was packed; `None` where it is none of that.
@@ -50,14 +59,4 @@ fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Parsed)>> {
         files.push((key, Parsed { records, ..Parsed::default() }));
     }
     Some(files)
-}
-
-impl Parsed {
-    /// Whether it is a file of records with which nothing is wrong.
-    fn is_sound(&self) -> bool {
-        self.manifest.is_none()
-            && self.diagnostics.is_empty()
-            && self.lost.is_empty()
-            && !self.incomplete
-    }
 }

@@ -208,8 +208,8 @@ impl<'a> Mixes<'a> {
             return true;
         };
         let is_last = at + 1 == self.sales.len();
-        let is_covered = mix.left <= Decimal::ZERO;
-        if (is_covered && !mix.taken.is_empty() || !is_last) && !self.from(at + 1, mix) {
+        let may_do_without = !is_last || mix.left <= Decimal::ZERO;
+        if may_do_without && !self.from(at + 1, mix) {
             return false;
         }
         for units in self.units(sale, mix, is_last) {
@@ -232,16 +232,14 @@ impl<'a> Mixes<'a> {
             None => left.is_zero() && mix.cost <= self.most_cost,
         }
     }
-}
 
-impl Mixes<'_> {
     /// How many units of a sale are worth trying beside what is taken: as many as are needed, or fewer
     /// where others bring the rest; more where that reaches a price break, or may save the shipping.
     fn units(&self, sale: &Sale<'_>, mix: &Mix, is_last: bool) -> Vec<Decimal> {
-        let one = sale.fewest(Decimal::ZERO);
+        let fewest_sold = sale.fewest(Decimal::ZERO);
         let is_open = mix.left > Decimal::ZERO;
         let enough = if is_open { sale.fewest(mix.left) } else { Decimal::ZERO };
-        let from = if is_last && is_open { enough } else { one };
+        let from = if is_last && is_open { enough } else { fewest_sold };
         let affordable = self.affordable(sale, mix);
         let is_topped_up = self.outlook[sale.supplier].may_become_free;
         let to = if is_topped_up { affordable } else { enough.min(affordable) };
