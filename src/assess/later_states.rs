@@ -225,7 +225,7 @@ impl State {
         let mut parsed = |path: &RepoPath, role| {
             let key = files.entries[path].key;
             if !parses.have(&key, role) {
-                parses.keep(key, role, parse::file(&files.contents[&key], role));
+                parses.keep(key, role, Arc::new(parse::file(&files.contents[&key], role)));
             }
             parses.of(&files, path, role)
         };

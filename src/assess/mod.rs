@@ -1,9 +1,9 @@
 //! The river in a handful of calls: files of a revision → linked design → figures → verdicts.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::design::{self, Changed, Concern, Design, Linked};
+use crate::design::{self, Changed, Concern, Design, Linked, Selection};
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
@@ -23,7 +23,7 @@ pub const NOT_A_FILE: Code = Code("not-a-file");
 
 /// Files that were parsed already, by content: a revision parses only what others have not.
 #[derive(Debug, Default)]
-pub struct Parses(BTreeMap<(ContentKey, bool), Arc<Parsed>>);
+pub struct Parses(HashMap<(ContentKey, bool), Arc<Parsed>>);
 
 impl Parses {
     /// What stands in the file at `path`; an empty file where there is none.
@@ -49,8 +49,8 @@ impl Parses {
     }
 
     /// Keeps what a content of `key` says in `role`.
-    pub fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed) {
-        self.0.insert((key, role == Role::Manifest), Arc::new(parsed));
+    pub fn keep(&mut self, key: ContentKey, role: Role, parsed: Arc<Parsed>) {
+        self.0.insert((key, role == Role::Manifest), parsed);
     }
 }
 
@@ -58,8 +58,20 @@ impl Parses {
 /// in `files`.
 #[must_use]
 pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linked {
+    let rules = parses.of(files, manifest_path, Role::Manifest).rules();
+    let selection = design::select(&rules, manifest_path, &files.entries);
+    read_selected(files, manifest_path, &selection, parses)
+}
+
+/// The same, where it is known already which files the manifest selects.
+#[must_use]
+pub fn read_selected(
+    files: &FileSet,
+    manifest_path: &RepoPath,
+    selection: &Selection,
+    parses: &Parses,
+) -> Linked {
     let mut manifest = parses.of(files, manifest_path, Role::Manifest);
-    let selection = design::select(&manifest.rules(), manifest_path, &files.entries);
     if !selection.empty.is_empty() {
         let told = Arc::make_mut(&mut manifest);
         told.diagnostics.extend(selection.empty.iter().map(|span| empty_glob(*span)));
@@ -69,11 +81,8 @@ pub fn read(files: &FileSet, manifest_path: &RepoPath, parses: &Parses) -> Linke
     }
     let records: Vec<(RepoPath, Arc<Parsed>)> = selection
         .records
-        .into_iter()
-        .map(|path| {
-            let parsed = parses.of(files, &path, Role::Records);
-            (path, parsed)
-        })
+        .iter()
+        .map(|path| (path.clone(), parses.of(files, path, Role::Records)))
         .collect();
     design::link(&design::Input {
         manifest_path,
@@ -144,20 +153,8 @@ pub fn judge(
     documents: &Documents,
     occasion: Occasion,
 ) -> Assessed {
-    judge_since(None, design, revisions, documents, occasion)
-}
-
-/// The same, where the state `before` is judged: what nothing moved since is taken from there.
-#[must_use]
-pub fn judge_since(
-    before: Option<&Assessed>,
-    design: &Arc<Design>,
-    revisions: &RevisionSeals,
-    documents: &Documents,
-    occasion: Occasion,
-) -> Assessed {
     each_variant(design, |design| {
-        let (figures, standings) = evaluated(before, &design, revisions);
+        let (figures, standings) = evaluated(None, &design, revisions);
         verdict::judge(design, figures, standings, documents, occasion.clone())
     })
 }

@@ -59,15 +59,16 @@ pub(super) fn note(was: &State, is: &State) -> Option<Note> {
     Some(report::note(&impact, between, &[]))
 }
 
-/// Both states by the rules and on the day of the later one. What they have in common is judged once; where
-/// they have too little, both are judged at the same time.
+/// How the requirements of both states stand by the rules and on the day of the later one. What they have
+/// in common is judged once; where they have too little, both are judged at the same time. Release checks
+/// turn no commit away.
 fn judged((was, design): (&Arc<Design>, &Arc<Design>), is: &State) -> (Assessed, Assessed) {
-    let judged = |of| is.judged(of, &design.next);
+    let judged = |before, of| is.requirements_judged(before, of, &design.next);
     if !was.is_surely_built_as(design) {
-        return side_by_side(|| judged(was), || judged(design));
+        return side_by_side(|| judged(None, was), || judged(None, design));
     }
-    let before = judged(was);
-    let after = is.judged_since(Some(&before), design, &design.next);
+    let before = judged(None, was);
+    let after = judged(Some(&before), design);
     (before, after)
 }
 

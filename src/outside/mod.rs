@@ -14,6 +14,7 @@ mod pairs;
 mod past;
 mod progress;
 mod records;
+mod selected;
 mod sign;
 mod state;
 mod walk;

@@ -8,10 +8,11 @@ use semver::Version;
 use super::facts::Known;
 use super::kept_records::KeptRecords;
 use super::manifests::find_manifest;
+use super::selected::Selected;
 use super::{Failure, Manner, World};
 use crate::assess::{self, Parses};
 use crate::cli::StateArgs;
-use crate::design::{self, Design, Linked};
+use crate::design::{Design, Linked, Selection};
 use crate::diagnostic::Span;
 use crate::evidence::{Revision, RevisionSeals};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
@@ -28,6 +29,7 @@ const MOST_DOCUMENT_BYTES: u64 = 1 << 20;
 pub struct Loader<'r> {
     pub(super) repository: &'r Repository,
     pub(super) parses: Parses,
+    pub(super) selected: Option<Selected>,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
     benches: BTreeMap<(RepoPath, String), Option<Revision>>,
@@ -41,6 +43,7 @@ pub struct Loader<'r> {
 /// The files of a design at one state, read and parsed, not linked yet.
 struct Gathered {
     manifest: RepoPath,
+    selection: Arc<Selection>,
     files: FileSet,
     day: Date,
     place: Place,
@@ -48,7 +51,7 @@ struct Gathered {
 
 impl Gathered {
     fn linked(&self, parses: &Parses) -> Linked {
-        assess::read(&self.files, &self.manifest, parses)
+        assess::read_selected(&self.files, &self.manifest, &self.selection, parses)
     }
 
     /// The same, where another state is linked.
@@ -97,20 +100,22 @@ impl State {
     /// A design judged for `release` on this state's day, with its documents.
     #[must_use]
     pub fn judged(&self, design: &Arc<Design>, release: &Version) -> Assessed {
-        self.judged_since(None, design, release)
+        let past = Arc::clone(&self.past);
+        let occasion = Occasion { past, ..Occasion::new(release.clone(), self.day) };
+        assess::judge(design, &self.revisions, &self.documents, occasion)
     }
 
-    /// The same, where another state of it is judged already.
+    /// How the requirements of a design stand on this state's day, without release checks; `before` is
+    /// another state of it, where that is judged already.
     #[must_use]
-    pub fn judged_since(
+    pub fn requirements_judged(
         &self,
         before: Option<&Assessed>,
         design: &Arc<Design>,
         release: &Version,
     ) -> Assessed {
-        let past = Arc::clone(&self.past);
-        let occasion = Occasion { past, ..Occasion::new(release.clone(), self.day) };
-        assess::judge_since(before, design, &self.revisions, &self.documents, occasion)
+        let occasion = Occasion::new(release.clone(), self.day);
+        assess::judge_requirements(before, design, &self.revisions, &occasion)
     }
 
     /// The line of a file, from 1, on which a span begins.
@@ -145,6 +150,7 @@ impl<'r> Loader<'r> {
         Self {
             repository,
             parses: Parses::default(),
+            selected: None,
             contents: BTreeMap::new(),
             benches: BTreeMap::new(),
             known: Known::of(repository.common_dir()),
@@ -222,7 +228,8 @@ impl<'r> Loader<'r> {
         let linked = Linked { design: Some(design), ..was.linked.clone() };
         let manifest = linked.design.as_ref().map(|design| design.manifest_path.clone());
         let manifest = manifest.unwrap_or_default();
-        self.state_of(Gathered { manifest, files, day: was.day, place }, linked, snapshot)
+        let gathered = Gathered { manifest, selection: Arc::default(), files, day: was.day, place };
+        self.state_of(gathered, linked, snapshot)
     }
 
     /// The files of a design, read and parsed.
@@ -233,9 +240,9 @@ impl<'r> Loader<'r> {
         at: &At,
         world: &World,
     ) -> Result<Gathered, Failure> {
-        let files = self.files(snapshot, manifest)?;
+        let (selection, files) = self.files(snapshot, manifest)?;
         let (day, place) = self.occasion(at, world)?;
-        Ok(Gathered { manifest: manifest.clone(), files, day, place })
+        Ok(Gathered { manifest: manifest.clone(), selection, files, day, place })
     }
 
     fn state_of(
@@ -248,7 +255,7 @@ impl<'r> Loader<'r> {
         linked.design = linked.design.take().map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
         let documents = Self::documents(snapshot, &linked)?;
-        let Gathered { manifest: _, files, day, place } = gathered;
+        let Gathered { files, day, place, .. } = gathered;
         Ok(State { files, linked, revisions, documents, day, place, past: Arc::default() })
     }
 
@@ -257,23 +264,24 @@ impl<'r> Loader<'r> {
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
-    ) -> Result<FileSet, Failure> {
-        let records = self.record_files(snapshot, manifest)?;
+    ) -> Result<(Arc<Selection>, FileSet), Failure> {
+        let selection = self.selection(snapshot, manifest)?;
+        let records = &selection.records;
         self.recall(manifest, records.len());
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
         let parse = |content: &Content| parsed(content, Role::Records);
-        let read = snapshot.load(&records, unread, MOST_BYTES as u64, parse)?;
+        let read = snapshot.load(records, unread, MOST_BYTES as u64, parse)?;
         let anew = read.iter().filter(|read| kept::can_be_packed(&read.made)).count();
         for read in read {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
-        self.keep_records((manifest, &records), anew, snapshot.entries());
+        self.keep_records((manifest, records), anew, snapshot.entries());
         let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
-        Ok(FileSet { entries, contents })
+        Ok((selection, FileSet { entries, contents }))
     }
 
     fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {
-        self.parses.keep(key, role, parsed);
+        self.parses.keep(key, role, Arc::new(parsed));
         if let Content::Bytes(bytes) = content {
             self.contents.insert(key, bytes);
         }
@@ -317,8 +325,8 @@ impl<'r> Loader<'r> {
         name: &str,
     ) -> Result<Option<Arc<Design>>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
-        let files = self.files(&mut snapshot, manifest)?;
-        let design = assess::read(&files, manifest, &self.parses).design;
+        let (selection, files) = self.files(&mut snapshot, manifest)?;
+        let design = assess::read_selected(&files, manifest, &selection, &self.parses).design;
         Ok(design.map(|design| self.knowing(design, &mut snapshot)))
     }
 
@@ -335,16 +343,6 @@ impl<'r> Loader<'r> {
     ) -> (Arc<Design>, bool) {
         let (known, is_certain) = self.known.of_design(&design, snapshot, self.repository);
         (design.knowing(known), is_certain)
-    }
-
-    /// The record files that the manifest selects.
-    fn record_files(
-        &mut self,
-        snapshot: &mut Snapshot<'_>,
-        manifest: &RepoPath,
-    ) -> Result<Vec<RepoPath>, Failure> {
-        let rules = self.rules(snapshot, manifest)?;
-        Ok(design::select(&rules, manifest, snapshot.entries()).records)
     }
 
     /// What the manifest at `manifest` says, as far as it can be read; an empty one where there is

@@ -1,5 +1,7 @@
 //! What files say, packed: to unpack it takes a fraction of what reading the files and parsing them does.
 
+use std::sync::Arc;
+
 use crate::fileset::ContentKey;
 use crate::record::Records;
 use crate::threads;
@@ -33,13 +35,13 @@ pub fn can_be_packed(parsed: &Parsed) -> bool {
 
 /// What was packed; `None` where it is none of that.
 #[must_use]
-pub fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Parsed)>> {
+pub fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
     let (length, halves) = bytes.split_first_chunk()?;
     let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
     let (one, other) = halves.split_at_checked(length)?;
     let halves = threads::each(&[one, other], |half| unpacked(half));
     let halves: Option<Vec<_>> = halves.into_iter().collect();
-    Some(halves?.concat())
+    Some(halves?.into_iter().flatten().collect())
 }
 
 fn packed(files: &[(ContentKey, &Parsed)]) -> Vec<u8> {
@@ -51,12 +53,12 @@ fn packed(files: &[(ContentKey, &Parsed)]) -> Vec<u8> {
     bytes
 }
 
-fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Parsed)>> {
+fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
     let mut files = Vec::new();
     while !bytes.is_empty() {
         let (key, records): (ContentKey, Records);
         ((key, records), bytes) = postcard::take_from_bytes(bytes).ok()?;
-        files.push((key, Parsed { records, ..Parsed::default() }));
+        files.push((key, Arc::new(Parsed { records, ..Parsed::default() })));
     }
     Some(files)
 }
