@@ -2,8 +2,8 @@
 
 use std::num::NonZero;
 use std::panic::resume_unwind;
-use std::sync::{Mutex, PoisonError};
-use std::thread;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
 
 /// More threads than these wait for memory.
 const MOST_THREADS: usize = 8;
@@ -31,6 +31,32 @@ pub fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec
         });
         std::iter::once(first).chain(rest).collect()
     })
+}
+
+/// Work that two threads share: each call takes of what is left until nothing is.
+type Shared<R> = dyn Fn() -> R + Send + Sync;
+
+/// Shared work that a second thread began with.
+pub struct Begun<R> {
+    work: Arc<Shared<R>>,
+    thread: Option<JoinHandle<R>>,
+}
+
+/// Lets a second thread begin with `work`, which takes of what is left until nothing is.
+pub fn begin<R: Send + 'static>(work: impl Fn() -> R + Send + Sync + 'static) -> Begun<R> {
+    let work: Arc<Shared<R>> = Arc::new(work);
+    let theirs = Arc::clone(&work);
+    Begun { work, thread: thread::Builder::new().spawn(move || theirs()).ok() }
+}
+
+impl<R> Begun<R> {
+    /// Takes a hand in what is left, and tells what came of it on either thread.
+    pub fn finish(self) -> impl Iterator<Item = R> {
+        let mine = (self.work)();
+        let join =
+            |thread: JoinHandle<R>| thread.join().unwrap_or_else(|panic| resume_unwind(panic));
+        [mine].into_iter().chain(self.thread.map(join))
+    }
 }
 
 /// Does two things that do not know of each other: `other` on this thread, and `one` on a second.

@@ -149,8 +149,8 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
 fn of_kind<'a, T: 'a>(
     input: &'a Input<'_>,
     records: impl Fn(&'a Records) -> &'a Vec<Arc<T>> + 'a,
-) -> impl Iterator<Item = (RepoPath, Vec<Arc<T>>)> + 'a {
-    input.all_files().map(move |(path, parsed)| (path.clone(), records(&parsed.records).clone()))
+) -> impl Iterator<Item = (&'a RepoPath, &'a [Arc<T>])> + 'a {
+    input.all_files().map(move |(path, parsed)| (path, &**records(&parsed.records)))
 }
 
 fn link_parts(design: &mut Design, findings: &mut Findings) {
@@ -213,8 +213,10 @@ fn link_files(design: &mut Design, input: &Input<'_>, findings: &mut Findings) {
     design.docs = docs
         .map(|(role, path)| (role.value.clone(), resolve(path, input.manifest_path, findings)))
         .collect();
+    let none = Arc::default();
     let of_part = |part: &Held<Part>| {
-        Arc::new(files::of_part(part, &part.path, &root, input.entries, findings))
+        let named = files::of_part(part, &part.path, &root, input.entries, findings);
+        if named.all().next().is_none() { Arc::clone(&none) } else { Arc::new(named) }
     };
     design.files = design.parts.iter().map(of_part).collect();
 }

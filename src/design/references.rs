@@ -1,6 +1,5 @@
 //! Words that name records → places, with the nearest name for those that name nothing.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Held;
@@ -17,25 +16,38 @@ pub const DUPLICATE: Code = Code("duplicate-id");
 /// What parts are called in messages.
 pub(super) const PART: &str = "part";
 
-/// The ids of one kind.
-pub(super) struct Table<'a>(BTreeMap<&'a str, usize>);
+/// The ids of one kind with their places, in the order of ids.
+pub(super) struct Table<'a>(Vec<(&'a str, usize)>);
 
 impl<'a> Table<'a> {
     /// The ids of `records`, whose places are theirs.
     pub(super) fn of<T>(records: &'a [Held<T>], id: impl Fn(&T) -> &At<Id>) -> Self {
         let place = |(index, held): (usize, &'a Held<T>)| (id(&held.record).as_str(), index);
-        Self(records.iter().enumerate().map(place).collect())
+        Self::sorted(records.iter().enumerate().map(place).collect())
+    }
+
+    /// Of two places of one id, the later one.
+    fn sorted(mut places: Vec<(&'a str, usize)>) -> Self {
+        places.sort_by_key(|(id, _)| *id);
+        places.dedup_by(|later, kept| {
+            let is_same = later.0 == kept.0;
+            if is_same {
+                kept.1 = later.1;
+            }
+            is_same
+        });
+        Self(places)
     }
 
     /// The ids of both tables; places keep their meaning within each.
     pub(super) fn with(&self, other: &Self) -> Self {
-        Self(self.0.iter().chain(&other.0).map(|(id, index)| (*id, *index)).collect())
+        Self::sorted([&*self.0, &other.0].concat())
     }
 
     /// The same with one more word.
     pub(super) fn and(mut self, word: &'a str) -> Self {
-        self.0.insert(word, usize::MAX);
-        self
+        self.0.push((word, usize::MAX));
+        Self::sorted(self.0)
     }
 
     /// The place of `id`, or a diagnostic in the file `by` that calls it a `kind`.
@@ -46,16 +58,17 @@ impl<'a> Table<'a> {
         by: &RepoPath,
         findings: &mut Findings,
     ) -> Option<usize> {
-        let found = self.0.get(id.as_str()).copied();
+        let found = self.get(id.as_str());
         if found.is_none() {
-            findings.dangling(by, id, kind, self.0.keys().copied());
+            findings.dangling(by, id, kind, self.0.iter().map(|(id, _)| *id));
         }
         found
     }
 
     /// The place of `id`.
     pub(super) fn get(&self, id: &str) -> Option<usize> {
-        self.0.get(id).copied()
+        let place = self.0.binary_search_by_key(&id, |(id, _)| *id).ok()?;
+        Some(self.0[place].1)
     }
 
     /// Reports each of `ids` that names nothing.
@@ -73,15 +86,16 @@ impl<'a> Table<'a> {
 }
 
 /// Records of one kind from all files, sorted by id; later ones with a taken id are reported.
-pub(super) fn gather<T>(
+pub(super) fn gather<'a, T: 'a>(
     kind: &str,
-    files: impl Iterator<Item = (RepoPath, Vec<Arc<T>>)>,
+    files: impl Iterator<Item = (&'a RepoPath, &'a [Arc<T>])>,
     id: impl Fn(&T) -> &At<Id>,
     findings: &mut Findings,
 ) -> Vec<Held<T>> {
     let mut all: Vec<Held<T>> = files
         .flat_map(|(path, records)| {
-            records.into_iter().map(move |record| Held { record, path: path.clone() })
+            let held = |record| Held { record: Arc::clone(record), path: path.clone() };
+            records.iter().map(held)
         })
         .collect();
     all.sort_by(|a, b| id(a).as_str().cmp(id(b).as_str()));

@@ -22,6 +22,9 @@ const PACK_CACHE_BYTES: usize = 1 << 20;
 /// The bound on one object in memory, on its base and on the index, whatever size they claim.
 const ALLOCATION_BOUND: &str = "gitoxide.objects.allocLimit=268435456"; // 256 MiB
 
+/// The sum over the whole index is not taken, as git does not take it either where it only reads.
+const INDEX_SUM: &str = "index.skipHash=true";
+
 /// An opened repository.
 pub struct Repository {
     pub(super) inner: gix::Repository,
@@ -168,7 +171,7 @@ fn open_named(
 fn options(environment: &Environment) -> Options {
     Options::default()
         .cli_overrides(environment.settings.iter().cloned())
-        .config_overrides([ALLOCATION_BOUND])
+        .config_overrides([ALLOCATION_BOUND, INDEX_SUM])
 }
 
 fn not_opened(cwd: &Path, error: &gix::Error) -> Error {

@@ -20,8 +20,8 @@ pub(super) fn told(
     revisions: (&str, &str),
     world: &World,
 ) -> Result<Outcome, Failure> {
-    let mut change = between(repository, revisions)?;
     let mut loader = Loader::new(repository).recalling();
+    let mut change = between(repository, revisions)?;
     let mut notice = budgets_of(&mut change, &mut loader, world)?;
     for gone in change.gone(&mut loader, world)? {
         notice += &format!("tagworthy: {}\n", gone::line(&gone));
@@ -38,8 +38,9 @@ pub(super) fn budgets(
     revisions: (&str, &str),
     world: &World,
 ) -> Result<Outcome, Failure> {
+    let mut loader = Loader::new(repository).recalling();
     let mut change = between(repository, revisions)?;
-    let notice = budgets_of(&mut change, &mut Loader::new(repository).recalling(), world)?;
+    let notice = budgets_of(&mut change, &mut loader, world)?;
     Ok(Outcome { notice, ..Outcome::default() })
 }
 

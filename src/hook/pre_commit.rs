@@ -29,11 +29,11 @@ pub(super) fn judge_index(
     world: &World,
 ) -> Result<Outcome, Failure> {
     let repository = Repository::open(&world.folder)?;
+    // The process ends with this: records are not taken apart one by one before.
+    let mut loader = ManuallyDrop::new(Loader::new(&repository).recalling());
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(&repository, head, At::Index)?;
     let mut outcome = Outcome::default();
-    // The process ends with this: records are not taken apart one by one before.
-    let mut loader = ManuallyDrop::new(Loader::new(&repository).recalling());
     staged.each(&mut loader, world, |was, is, paths| {
         let guard = guard::commit(&change::rules(is, &paths.after));
         let rule = Rule { guard: &guard, moment, manner };

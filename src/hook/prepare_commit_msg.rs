@@ -46,10 +46,10 @@ fn comments(repository: &Repository) -> Option<Comments> {
 
 /// What the commit does to the budgets, a line each.
 fn told(repository: &Repository, world: &World) -> Result<Vec<String>, Failure> {
+    let mut loader = Loader::new(repository).recalling();
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(repository, head, At::Index)?;
     let mut told = Vec::new();
-    let mut loader = Loader::new(repository).recalling();
     staged.each(&mut loader, world, |was, is, _| {
         let note = was.and_then(|was| change::note(was, is)).filter(|note| !note.is_empty());
         let page = note.map(|note| text(&layout::note(&note), WIDTH)).unwrap_or_default();

@@ -1,6 +1,7 @@
 //! The designs that a change touches, and those that it takes away.
 
 use std::collections::BTreeSet;
+use std::mem::ManuallyDrop;
 
 use crate::design;
 use crate::fileset::{Mode, RepoPath};
@@ -96,8 +97,9 @@ impl<'r> Change<'r> {
             }
             let was = was.map(|((snapshot, at), path)| (snapshot, &*at, path));
             let after = (&mut self.after.0, &self.after.1, &paths.after);
-            let (was, is) = loader.pair(was, after, world)?;
-            visit(was.as_ref(), &is, &paths)?;
+            // The process ends soon: neither is taken apart, part by part, before that.
+            let states = ManuallyDrop::new(loader.pair(was, after, world)?);
+            visit(states.0.as_ref(), &states.1, &paths)?;
         }
         Ok(())
     }

@@ -1,18 +1,19 @@
 //! What the record files of a design say, kept from one hook to the next: a commit changes a few of them.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
-
-use twox_hash::XxHash3_128;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, OnceLock};
 
 use super::facts::FOLDER;
 use super::{Failure, Loader};
 use crate::design::Linked;
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{Content, Snapshot};
-use crate::parse::kept::{self, FORM};
-use crate::parse::{MOST_BYTES, Role};
+use crate::parse::kept::{self, FORM, Pack};
+use crate::parse::{MOST_BYTES, Parsed, Role};
 use crate::store::{Key, Store};
+use crate::threads::{self, Begun};
 
 /// Fewer record files than this are parsed before the store is open.
 const WORTH_KEEPING: usize = 100;
@@ -24,53 +25,71 @@ const WORTH_WRITING: usize = 16;
 /// The record files of the designs of one repository.
 pub(super) struct KeptRecords {
     store: Store,
-    /// The manifests whose files were looked for.
-    asked: BTreeSet<RepoPath>,
+    /// What was kept, while it is being unpacked and nobody asked for it.
+    coming: Option<Begun<Unpacked>>,
 }
+
+/// What files say, by content.
+type Unpacked = Vec<(ContentKey, Arc<Parsed>)>;
 
 impl KeptRecords {
     fn of(common_dir: &Path) -> Self {
-        Self { store: Store::open(&common_dir.join(FOLDER)), asked: BTreeSet::new() }
+        let folder = common_dir.join(FOLDER);
+        let store = Store::open(&folder);
+        let coming = folder.exists().then(|| threads::begin(unpacking(folder)));
+        Self { store, coming }
+    }
+}
+
+/// Takes piece after piece of what is kept in the folder, whoever calls.
+fn unpacking(folder: PathBuf) -> impl Fn() -> Unpacked {
+    let (pack, next) = (OnceLock::new(), AtomicUsize::new(0));
+    move || {
+        let pack = pack.get_or_init(|| Pack::of(Store::open(&folder).bytes(&key())?));
+        let piece = || pack.as_ref()?.piece(next.fetch_add(1, Ordering::Relaxed));
+        std::iter::from_fn(piece).flatten().collect()
     }
 }
 
 impl Loader<'_> {
-    /// The same loader, which takes what record files say from where it was left by one before.
-    /// Of such files the lines are not known.
+    /// The same loader for a hook that judges requirements alone: it takes what record files say from
+    /// where it was left by one before, which begins at once, and looks into no document. Of such files
+    /// the lines are not known.
     #[must_use]
     pub fn recalling(mut self) -> Self {
         self.kept_records = Some(KeptRecords::of(self.repository.common_dir()));
         self
     }
 
-    /// Takes what is kept of a design with so many record files.
-    pub(super) fn recall(&mut self, manifest: &RepoPath, files: usize) {
+    /// Takes what is kept, for a design with so many record files.
+    pub(super) fn recall(&mut self, files: usize) {
         let Some(records) = &mut self.kept_records else { return };
-        if files < WORTH_KEEPING || !records.asked.insert(manifest.clone()) {
+        if files < WORTH_KEEPING {
             return;
         }
-        let bytes = records.store.bytes(&key(manifest));
-        for (content, parsed) in bytes.and_then(|bytes| kept::unpack(&bytes)).unwrap_or_default() {
+        let unpacked = records.coming.take().map(Begun::finish);
+        for (content, parsed) in unpacked.into_iter().flatten().flatten() {
             self.parses.keep(content, Role::Records, parsed);
         }
     }
 
-    /// Keeps what these record files say for the next time, where so many of them had to be read.
+    /// Keeps what the record files of a state say for the next time, where so many of the `files` of a
+    /// design had to be read.
     pub(super) fn keep_records(
         &mut self,
-        (manifest, files): (&RepoPath, &[RepoPath]),
+        files: usize,
         read: usize,
         entries: &BTreeMap<RepoPath, Entry>,
     ) {
         let Some(records) = &mut self.kept_records else { return };
-        if files.len() < WORTH_KEEPING || read * WORTH_WRITING < files.len() {
+        if files < WORTH_KEEPING || read * WORTH_WRITING < files {
             return;
         }
-        let said = files.iter().filter_map(|path| {
-            let key = entries.get(path)?.key;
-            Some((key, self.parses.records(&key)?))
+        let said = entries.values().filter_map(|entry| {
+            let parsed = self.parses.records(&entry.key)?;
+            Some((entry.key, parsed))
         });
-        records.store.put_bytes(key(manifest), kept::pack(said));
+        records.store.put_bytes(key(), kept::pack(said));
         records.store.flush();
     }
 
@@ -95,8 +114,7 @@ impl Loader<'_> {
     }
 }
 
-/// By the manifest: what was judged last is what the next commit changes.
-fn key(manifest: &RepoPath) -> Key {
-    let path = ContentKey::new(&XxHash3_128::oneshot(manifest.as_bstr()).to_be_bytes());
-    Key::new(path, FORM, env!("CARGO_PKG_VERSION"))
+/// One for all designs of a repository: a content says the same in each.
+fn key() -> Key {
+    Key::new(ContentKey::new(&[]), FORM, env!("CARGO_PKG_VERSION"))
 }

@@ -254,7 +254,10 @@ impl<'r> Loader<'r> {
         self.read_texts(&mut gathered.files, &linked, snapshot)?;
         linked.design = linked.design.take().map(|design| self.knowing(design, snapshot));
         let revisions = self.revisions(&gathered.manifest, linked.design.as_deref());
-        let documents = Self::documents(snapshot, &linked)?;
+        let documents = match self.kept_records {
+            Some(_) => Documents::default(),
+            None => Self::documents(snapshot, &linked)?,
+        };
         let Gathered { files, day, place, .. } = gathered;
         Ok(State { files, linked, revisions, documents, day, place, past: Arc::default() })
     }
@@ -267,7 +270,7 @@ impl<'r> Loader<'r> {
     ) -> Result<(Arc<Selection>, FileSet), Failure> {
         let selection = self.selection(snapshot, manifest)?;
         let records = &selection.records;
-        self.recall(manifest, records.len());
+        self.recall(records.len());
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
         let parse = |content: &Content| parsed(content, Role::Records);
         let read = snapshot.load(records, unread, MOST_BYTES as u64, parse)?;
@@ -275,7 +278,7 @@ impl<'r> Loader<'r> {
         for read in read {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
-        self.keep_records((manifest, records), anew, snapshot.entries());
+        self.keep_records(records.len(), anew, snapshot.entries());
         let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
         Ok((selection, FileSet { entries, contents }))
     }

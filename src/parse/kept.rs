@@ -1,5 +1,6 @@
 //! What files say, packed: to unpack it takes a fraction of what reading the files and parsing them does.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use crate::fileset::ContentKey;
@@ -9,19 +10,26 @@ use crate::threads;
 use super::Parsed;
 
 /// Which records stand in which text, and what they are packed as: this rises with either.
-pub const FORM: &str = "records/1";
+pub const FORM: &str = "records/2";
+
+/// Files of a piece: a few pieces for each of whoever unpacks.
+const FILES_OF_A_PIECE: usize = 64;
+
+/// Packed files in pieces, each of which can be unpacked without the others.
+#[derive(Debug)]
+pub struct Pack {
+    bytes: Vec<u8>,
+    pieces: Vec<Range<usize>>,
+}
 
 /// What stands in the files, by content. Left out are those with which anything is wrong: that is told of
 /// their text.
 #[must_use]
 pub fn pack<'a>(files: impl Iterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
     let sound: Vec<_> = files.filter(|(_, parsed)| can_be_packed(parsed)).collect();
-    let (one, other) = sound.split_at(sound.len() / 2);
-    let mut halves = threads::each(&[one, other], |half| packed(half)).into_iter();
-    let one = halves.next().unwrap_or_default();
-    // How long the first half is stands in front.
-    let length = u64::try_from(one.len()).unwrap_or_default().to_le_bytes();
-    [&length[..], &one, &halves.next().unwrap_or_default()].concat()
+    let pieces: Vec<_> = sound.chunks(FILES_OF_A_PIECE).collect();
+    let (some, others) = pieces.split_at(pieces.len() / 2);
+    threads::each(&[some, others], |pieces| packed(pieces)).concat()
 }
 
 /// Whether what stands in a file can be packed.
@@ -33,28 +41,44 @@ pub fn can_be_packed(parsed: &Parsed) -> bool {
         && !parsed.incomplete
 }
 
-/// What was packed; `None` where it is none of that.
-#[must_use]
-pub fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
-    let (length, halves) = bytes.split_first_chunk()?;
-    let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
-    let (one, other) = halves.split_at_checked(length)?;
-    let halves = threads::each(&[one, other], |half| unpacked(half));
-    let halves: Option<Vec<_>> = halves.into_iter().collect();
-    Some(halves?.into_iter().flatten().collect())
+impl Pack {
+    /// What [`pack`] made; `None` where it is none of that.
+    #[must_use]
+    pub fn of(bytes: Vec<u8>) -> Option<Self> {
+        let (mut pieces, mut at) = (Vec::new(), 0);
+        while at < bytes.len() {
+            let (length, rest) = bytes[at..].split_first_chunk()?;
+            let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
+            let start = bytes.len() - rest.len();
+            at = start + rest.get(..length)?.len();
+            pieces.push(start..at);
+        }
+        Some(Self { bytes, pieces })
+    }
+
+    /// What stands in the files of a piece; `None` behind the last one, and empty where it is damaged.
+    #[must_use]
+    pub fn piece(&self, number: usize) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
+        let piece = &self.bytes[self.pieces.get(number)?.clone()];
+        Some(unpacked(piece).unwrap_or_default())
+    }
 }
 
-fn packed(files: &[(ContentKey, &Parsed)]) -> Vec<u8> {
+/// Each piece behind its length in bytes.
+fn packed(pieces: &[&[(ContentKey, &Parsed)]]) -> Vec<u8> {
     let mut bytes = Vec::new();
-    for (key, parsed) in files {
-        let file = postcard::to_allocvec(&(key, &parsed.records));
-        bytes.extend(file.unwrap_or_default());
+    for files in pieces {
+        let packed =
+            files.iter().map(|(key, parsed)| postcard::to_allocvec(&(key, &parsed.records)));
+        let piece: Vec<u8> = packed.flat_map(Result::unwrap_or_default).collect();
+        bytes.extend((piece.len() as u64).to_le_bytes());
+        bytes.extend(piece);
     }
     bytes
 }
 
 fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
-    let mut files = Vec::new();
+    let mut files = Vec::with_capacity(FILES_OF_A_PIECE);
     while !bytes.is_empty() {
         let (key, records): (ContentKey, Records);
         ((key, records), bytes) = postcard::take_from_bytes(bytes).ok()?;

@@ -32,16 +32,17 @@ impl Currency {
     }
 }
 
+/// By its number in ISO 4217.
 impl Serialize for Currency {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.code())
+        serializer.serialize_u16(self.0.numeric())
     }
 }
 
 impl<'de> Deserialize<'de> for Currency {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let code = <&str>::deserialize(deserializer)?;
-        Self::from_code(code).ok_or_else(|| D::Error::custom("no currency of ISO 4217"))
+        let known = iso_currency::Currency::from_numeric(u16::deserialize(deserializer)?);
+        known.map(Self).ok_or_else(|| D::Error::custom("no currency of ISO 4217"))
     }
 }
 

@@ -94,7 +94,8 @@ impl Store {
     pub fn bytes(&self, key: &Key) -> Option<Vec<u8>> {
         let mut sealed = self.sealed(std::slice::from_ref(key)).pop().flatten()?;
         opened(key, &sealed)?;
-        Some(sealed.split_off(CHECK_BYTES))
+        sealed.drain(..CHECK_BYTES);
+        Some(sealed)
     }
 
     /// Keeps `value` by `key`; in the file only after [`Store::flush`].

@@ -1,12 +1,14 @@
 //! What is packed says the same when it is unpacked.
 
+use std::sync::Arc;
+
 use proptest::prelude::*;
 use twox_hash::XxHash3_128;
 
 use super::corpus::nearly_records;
 use crate::fileset::ContentKey;
 use crate::fixture::reference_example;
-use crate::parse::kept::{FORM, pack, unpack};
+use crate::parse::kept::{FORM, Pack, pack};
 use crate::parse::{Parsed, Role, file};
 
 fn key(text: &[u8]) -> ContentKey {
@@ -16,6 +18,11 @@ fn key(text: &[u8]) -> ContentKey {
 fn packed(texts: &[&[u8]]) -> Vec<u8> {
     let files: Vec<_> = texts.iter().map(|text| (key(text), file(text, Role::Records))).collect();
     pack(files.iter().map(|(key, parsed)| (*key, parsed)))
+}
+
+fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
+    let pack = Pack::of(bytes.to_vec())?;
+    Some((0..).map_while(|number| pack.piece(number)).flatten().collect())
 }
 
 /// Every table and key of the reference; the text of a debugging view holds all there is.
