@@ -45,6 +45,7 @@ use rust_decimal::Decimal;
 use crate::design::{Design, PartIx};
 use crate::quantity::Basis;
 use crate::record::{Id, Requirement};
+use crate::threads;
 
 use computed::Computer;
 use since::Since;
@@ -216,11 +217,7 @@ pub fn figures(
     let since = before.and_then(|before| Since::of(before, design, stand_ins));
     let frame = Frame::of(design, stand_ins, since.as_ref());
     let context = Context::within(design, stand_ins, frame.clone(), since.as_ref());
-    let budgets = frame.subjects.iter().filter_map(|subject| {
-        let budget = budget::of(&context, &frame.wholes[&subject.part], subject)?;
-        Some((subject.clone(), budget))
-    });
-    let budgets = budgets.collect();
+    let budgets = budgets(&context);
     let steady = computed::has_steady_state(design).then(|| steady::of_product(&context));
     let aims: BTreeSet<Aim> =
         design.requirements.iter().filter_map(|held| Aim::of(design, held)).collect();
@@ -231,4 +228,23 @@ pub fn figures(
         aims.into_iter().map(|aim| (aim.clone(), computer.figure(&aim))).collect()
     };
     Figures { budgets, computed, steady, frame: Some(frame) }
+}
+
+/// Fewer parts than these are rolled up sooner than a thread begins.
+const WORTH_A_THREAD: usize = 256;
+
+/// Every budget that is asked for; those of a large design on two threads, as none needs another.
+fn budgets(context: &Context<'_>) -> BTreeMap<Subject, Budget> {
+    let budget = |subject: &&Subject| {
+        let whole = &context.frame.wholes[&subject.part];
+        Some(((*subject).clone(), budget::of(context, whole, subject)?))
+    };
+    let subjects: Vec<&Subject> = context.frame.subjects.iter().collect();
+    let is_large = context.since.is_none() && context.design.parts.len() >= WORTH_A_THREAD;
+    if !is_large {
+        return subjects.iter().filter_map(budget).collect();
+    }
+    let (some, others) = subjects.split_at(subjects.len() / 2);
+    let each = |subjects: &&[&Subject]| subjects.iter().filter_map(budget).collect::<Vec<_>>();
+    threads::each(&[some, others], each).into_iter().flatten().collect()
 }

@@ -54,7 +54,7 @@ pub(super) fn judge(
 pub(super) fn note(was: &State, is: &State) -> Option<Note> {
     let (was, design) = (was.linked.design.as_ref()?, is.linked.design.as_ref()?);
     let (before, after) = judged((was, design), is);
-    let impact = compare::impact(Some(&before), &after);
+    let impact = compare::moves(Some(&before), &after);
     let between = Between { before: Some(&before), after: &after };
     Some(report::note(&impact, between, &[]))
 }
@@ -86,7 +86,7 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, rule: &Rule<'_>) -> 
 /// Two readable states: refused where the change turns what is guarded.
 fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, rule: &Rule<'_>) -> Outcome {
     let (before, after) = judged((was, design), is);
-    let impact = compare::impact(Some(&before), &after);
+    let impact = compare::moves(Some(&before), &after);
     let between = Between { before: Some(&before), after: &after };
     let turned = events::turned(&before, &after, &impact);
     let guarded = turned.iter().filter(|turned| rule.guard.contains(&turned.event));
