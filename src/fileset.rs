@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::hash::{Hash, Hasher};
+use std::hash::{BuildHasherDefault, Hash, Hasher};
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
@@ -121,6 +121,25 @@ impl Hash for ContentKey {
     }
 }
 
+/// Finds places for keys as their own ids tell them.
+pub type ByKey = BuildHasherDefault<OwnHash>;
+
+/// Takes the first eight bytes that it is given for the hash, which is enough for what is evenly
+/// distributed already.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct OwnHash(u64);
+
+impl Hasher for OwnHash {
+    fn write(&mut self, bytes: &[u8]) {
+        let first = bytes.first_chunk().map(|first| u64::from_le_bytes(*first));
+        self.0 ^= first.unwrap_or_default();
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
+}
+
 impl fmt::Display for ContentKey {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.as_bytes().iter().try_for_each(|byte| write!(formatter, "{byte:02x}"))
@@ -157,6 +176,23 @@ pub struct Entry {
     pub key: ContentKey,
     /// What kind of entry it is.
     pub mode: Mode,
+}
+
+/// The entries at those of `paths` that are there, in the order of `paths`. Where that is the order of
+/// entries too, one is found beside the other.
+pub fn entries_at<'a>(
+    entries: &'a BTreeMap<RepoPath, Entry>,
+    paths: &'a [RepoPath],
+) -> impl Iterator<Item = (&'a RepoPath, &'a Entry)> {
+    let mut rest = entries.range::<RepoPath, _>(..).peekable();
+    paths.iter().filter_map(move |path| {
+        let is_it = |(known, _): &(&RepoPath, &Entry)| *known == path;
+        let found = rest.next_if(is_it).or_else(|| {
+            rest = entries.range(path..).peekable();
+            rest.next_if(is_it)
+        });
+        found.map(|(_, entry)| (path, entry))
+    })
 }
 
 /// The paths that do not lie in both with the same entry, in their order.

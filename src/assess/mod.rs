@@ -8,7 +8,7 @@ use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
 use crate::facet::{self, Table};
-use crate::fileset::{self, ContentKey, FileSet, Mode, RepoPath};
+use crate::fileset::{self, ByKey, ContentKey, Entry, FileSet, Mode, RepoPath, entries_at};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
@@ -23,14 +23,24 @@ pub const NOT_A_FILE: Code = Code("not-a-file");
 
 /// Files that were parsed already, by content: a revision parses only what others have not.
 #[derive(Debug, Default)]
-pub struct Parses(HashMap<(ContentKey, bool), Arc<Parsed>>);
+pub struct Parses {
+    manifests: ByContent,
+    records: ByContent,
+}
+
+/// What stands in files, by their content.
+type ByContent = HashMap<ContentKey, Arc<Parsed>, ByKey>;
 
 impl Parses {
     /// What stands in the file at `path`; an empty file where there is none.
     #[must_use]
     pub fn of(&self, files: &FileSet, path: &RepoPath, role: Role) -> Arc<Parsed> {
-        let Some(entry) = files.entries.get(path) else { return Arc::default() };
-        let known = self.0.get(&(entry.key, role == Role::Manifest)).map(Arc::clone);
+        let entry = files.entries.get(path);
+        entry.map(|entry| self.of_entry(files, entry, role)).unwrap_or_default()
+    }
+
+    fn of_entry(&self, files: &FileSet, entry: &Entry, role: Role) -> Arc<Parsed> {
+        let known = self.of_role(role).get(&entry.key).map(Arc::clone);
         let anew =
             || files.contents.get(&entry.key).map(|bytes| Arc::new(parse::file(bytes, role)));
         known.or_else(anew).unwrap_or_default()
@@ -39,18 +49,28 @@ impl Parses {
     /// Whether a content was parsed in `role`.
     #[must_use]
     pub fn have(&self, key: &ContentKey, role: Role) -> bool {
-        self.0.contains_key(&(*key, role == Role::Manifest))
+        self.of_role(role).contains_key(key)
     }
 
     /// What a content says as a file of records, where it was parsed.
     #[must_use]
     pub fn records(&self, key: &ContentKey) -> Option<&Parsed> {
-        self.0.get(&(*key, false)).map(|parsed| &**parsed)
+        self.records.get(key).map(|parsed| &**parsed)
     }
 
     /// Keeps what a content of `key` says in `role`.
     pub fn keep(&mut self, key: ContentKey, role: Role, parsed: Arc<Parsed>) {
-        self.0.insert((key, role == Role::Manifest), parsed);
+        match role {
+            Role::Manifest => self.manifests.insert(key, parsed),
+            Role::Records => self.records.insert(key, parsed),
+        };
+    }
+
+    fn of_role(&self, role: Role) -> &ByContent {
+        match role {
+            Role::Manifest => &self.manifests,
+            Role::Records => &self.records,
+        }
     }
 }
 
@@ -79,10 +99,8 @@ pub fn read_selected(
     if files.entries.get(manifest_path).is_some_and(|entry| entry.mode != Mode::File) {
         Arc::make_mut(&mut manifest).diagnostics.push(not_a_file());
     }
-    let records: Vec<(RepoPath, Arc<Parsed>)> = selection
-        .records
-        .iter()
-        .map(|path| (path.clone(), parses.of(files, path, Role::Records)))
+    let records: Vec<(RepoPath, Arc<Parsed>)> = entries_at(&files.entries, &selection.records)
+        .map(|(path, entry)| (path.clone(), parses.of_entry(files, entry, Role::Records)))
         .collect();
     design::link(&design::Input {
         manifest_path,

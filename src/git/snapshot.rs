@@ -11,7 +11,7 @@ use super::error::Error;
 use super::normalise::{Normaliser, Stored, unreadable_file};
 use super::repository::Repository;
 use super::tree::{damaged, missing};
-use crate::fileset::{ContentKey, Entry, Mode, RepoPath};
+use crate::fileset::{ContentKey, Entry, Mode, RepoPath, entries_at};
 use crate::threads::side_by_side;
 
 /// Every path at one state of a repository. Contents are read when asked for.
@@ -130,12 +130,10 @@ impl<'r> Snapshot<'r> {
     ) -> Result<Vec<Read<T>>, Error> {
         let mut seen = HashSet::new();
         let (mut loaded, mut stored) = (Vec::with_capacity(paths.len()), Vec::new());
-        for path in paths {
-            let Some(entry) = self.entries.get(path).filter(|entry| entry.mode == Mode::File)
-            else {
-                continue;
-            };
-            let key = entry.key;
+        let entries = self.shared_entries();
+        let files = entries_at(&entries, paths).filter(|(_, entry)| entry.mode == Mode::File);
+        for (path, Entry { key, .. }) in files {
+            let key = *key;
             if !wanted(&key) || !seen.insert(key) {
                 continue;
             }
