@@ -250,6 +250,19 @@ mod tests {
     }
 
     #[test]
+    fn entries_are_found_in_whatever_order_they_are_asked_for() {
+        let all = entries(&[("a", 1), ("b", 2), ("c", 3), ("e", 5)]);
+        let found = |paths: &[&str]| -> Vec<String> {
+            let paths: Vec<RepoPath> = paths.iter().map(|path| RepoPath::from(*path)).collect();
+            let found = entries_at(&all, &paths);
+            found.map(|(path, entry)| format!("{path} {}", entry.key.as_bytes()[0])).collect()
+        };
+        assert_eq!(found(&["a", "b", "c"]), ["a 1", "b 2", "c 3"]);
+        assert_eq!(found(&["e", "b", "d", "b", "c"]), ["e 5", "b 2", "b 2", "c 3"]);
+        assert_eq!(found(&["", "f"]), [""; 0]);
+    }
+
+    #[test]
     fn what_came_went_or_holds_something_else_differs() {
         let one = entries(&[("a", 1), ("b", 2), ("d", 4), ("e", 5)]);
         let other = entries(&[("b", 2), ("c", 3), ("d", 9), ("f", 6), ("g", 7)]);

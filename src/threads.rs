@@ -80,3 +80,20 @@ pub fn side_by_side<A: Send, B>(
         (one.expect("one of the two threads did it"), other)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    use super::*;
+
+    #[test]
+    fn of_shared_work_each_piece_is_done_once() {
+        let next = AtomicUsize::new(0);
+        let piece = move || Some(next.fetch_add(1, Ordering::Relaxed)).filter(|piece| *piece < 100);
+        let begun = begin(move || std::iter::from_fn(&piece).collect::<Vec<_>>());
+        let mut done: Vec<usize> = begun.finish().flatten().collect();
+        done.sort_unstable();
+        assert!(done.into_iter().eq(0..100));
+    }
+}

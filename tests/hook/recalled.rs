@@ -11,13 +11,18 @@ const SCREWS: usize = 120;
 /// The design with a file for each of many screws of a gram, which no assembly holds.
 fn with_many_files() -> Workshop {
     let workshop = Workshop::new();
+    commit_screws(&workshop, "", "1 g");
+    workshop
+}
+
+/// Commits a file for each of many screws in the design in `folder`.
+fn commit_screws(workshop: &Workshop, folder: &str, mass: &str) {
     for number in 0..SCREWS {
-        let screw = format!("[part.screw-{number}]\norigin = \"bought\"\nmass = \"1 g\"\n");
-        workshop.write(&format!("parts/screw-{number}.toml"), &screw);
+        let screw = format!("[part.screw-{number}]\norigin = \"bought\"\nmass = \"{mass}\"\n");
+        workshop.write(&format!("{folder}parts/screw-{number}.toml"), &screw);
     }
     workshop.lets(&["add", "."]);
     workshop.lets(&["commit", "-qm", "Many files"]);
-    workshop
 }
 
 /// Where git has what a file says.
@@ -69,4 +74,25 @@ fn what_is_wrong_now_is_shown_where_it_stands() {
     let said = workshop.refuses(&["commit", "-qm", "No lamp"]);
     assert!(said.contains("parts/scanner.toml:6"), "{said}");
     assert!(said.contains("contains = { frame = 1, lamp = 1 }"), "{said}");
+}
+
+#[test]
+fn what_one_design_keeps_another_keeps_too() {
+    let workshop = with_many_files();
+    let cart = "[design]\nname = \"cart\"\ntop = \"cart\"\nnext = \"1.0.0\"\ncurrency = \"EUR\"\nrecords = [\"parts/*.toml\"]\n";
+    workshop.write("cart/tagworthy.toml", cart);
+    workshop
+        .write("cart/parts/cart.toml", "[part.cart]\norigin = \"assembled\"\ncontains.bed = 1\n");
+    let bed = "[part.bed]\norigin = \"machined\"\nmass = \"80 g\"\n";
+    workshop.write("cart/parts/bed.toml", bed);
+    commit_screws(&workshop, "cart/", "2 g");
+    for path in ["parts/screw-7.toml", "cart/parts/screw-7.toml"] {
+        fs::remove_file(object(&workshop, path)).unwrap();
+    }
+    workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+    workshop.write("cart/parts/bed.toml", &bed.replace("80 g", "70 g"));
+    workshop.lets(&["add", "parts/lamp.toml", "cart/parts/bed.toml"]);
+    let judged = workshop.tagworthy(&["hook", "pre-commit"]);
+    let said = String::from_utf8_lossy(&judged.stderr);
+    assert_eq!(said, format!("cart: mass -10 g (now 70 g)\n{HEAVIER}"));
 }

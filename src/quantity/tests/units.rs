@@ -3,7 +3,7 @@
 use iso_currency::IntoEnumIterator;
 
 use super::super::unit_table::{ATOMS, SPELT_OUT, USUAL};
-use super::super::{Dimension, Unit, measure};
+use super::super::{Currency, Dimension, Unit, measure};
 use super::explain;
 
 /// The value in base units of a quantity, as its shortest decimal text.
@@ -236,4 +236,18 @@ fn a_value_is_shown_in_its_unit_and_a_difference_without_the_offset() {
     assert_eq!(Unit::parse("g").unwrap().from_base(0.031), 31.0);
     assert_eq!(Unit::percent().from_base(0.2), 20.0);
     assert_eq!(Unit::parse("deg").unwrap().from_base(std::f64::consts::PI), 180.0);
+}
+
+/// Numeric codes by ISO 4217, list one.
+#[test]
+fn a_currency_is_kept_by_its_number() {
+    let kept = |code: &str| postcard::to_allocvec(&Currency::from_code(code)).expect("a number");
+    let number = |number: u16| postcard::to_allocvec(&Some(number)).expect("a number");
+    for (code, of_the_standard) in [("EUR", 978), ("USD", 840), ("JPY", 392), ("CHF", 756)] {
+        assert_eq!(kept(code), number(of_the_standard), "{code}");
+    }
+    for currency in iso_currency::Currency::iter() {
+        let back: Currency = postcard::from_bytes(&kept(currency.code())[1..]).expect("a currency");
+        assert_eq!(back.code(), currency.code());
+    }
 }
