@@ -54,8 +54,8 @@ impl Parses {
 
     /// What a content says as a file of records, where it was parsed.
     #[must_use]
-    pub fn records(&self, key: &ContentKey) -> Option<&Parsed> {
-        self.records.get(key).map(|parsed| &**parsed)
+    pub fn records(&self, key: &ContentKey) -> Option<&Arc<Parsed>> {
+        self.records.get(key)
     }
 
     /// Keeps what a content of `key` says in `role`.

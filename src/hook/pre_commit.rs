@@ -47,6 +47,7 @@ pub(super) fn judge_index(
             gone::judge(&gone, "HEAD", &Rule { guard: &guard, moment, manner }),
         );
     }
+    loader.settle();
     if !outcome.refused {
         judged::remember(&repository, by, staged.after());
     }

@@ -24,9 +24,11 @@ const WORTH_WRITING: usize = 16;
 
 /// The record files of the designs of one repository.
 pub(super) struct KeptRecords {
-    store: Store,
+    folder: PathBuf,
     /// What was kept, while it is being unpacked and nobody asked for it.
     coming: Option<Begun<Unpacked>>,
+    /// What is being kept.
+    going: Option<Begun<()>>,
 }
 
 /// What files say, by content.
@@ -35,9 +37,13 @@ type Unpacked = Vec<(ContentKey, Arc<Parsed>)>;
 impl KeptRecords {
     fn of(common_dir: &Path) -> Self {
         let folder = common_dir.join(FOLDER);
-        let store = Store::open(&folder);
-        let coming = folder.exists().then(|| threads::begin(unpacking(folder)));
-        Self { store, coming }
+        let coming = folder.exists().then(|| threads::begin(unpacking(folder.clone())));
+        Self { folder, coming, going: None }
+    }
+
+    /// Waits until all is written that is to be kept.
+    fn settle(&mut self) {
+        self.going.take().into_iter().flat_map(Begun::finish).for_each(drop);
     }
 }
 
@@ -48,6 +54,24 @@ fn unpacking(folder: PathBuf) -> impl Fn() -> Unpacked {
         let pack = pack.get_or_init(|| Pack::of(Store::open(&folder).bytes(&key())?));
         let piece = || pack.as_ref()?.piece(next.fetch_add(1, Ordering::Relaxed));
         std::iter::from_fn(piece).flatten().collect()
+    }
+}
+
+/// Writes what files say into the folder, once.
+fn writing(folder: PathBuf, files: Unpacked) -> impl Fn() {
+    let written = OnceLock::new();
+    move || {
+        written.get_or_init(|| {
+            let mut store = Store::open(&folder);
+            store.put_bytes(key(), kept::pack(files.iter().map(|(key, parsed)| (*key, &**parsed))));
+            store.flush();
+        });
+    }
+}
+
+impl Drop for KeptRecords {
+    fn drop(&mut self) {
+        self.settle();
     }
 }
 
@@ -73,8 +97,14 @@ impl Loader<'_> {
         }
     }
 
-    /// Keeps what the record files of a state say for the next time, where so many of the `files` of a
-    /// design had to be read.
+    /// Waits until all is written that is to be kept for the next time. A loader that is dropped does so
+    /// too.
+    pub fn settle(&mut self) {
+        self.kept_records.iter_mut().for_each(KeptRecords::settle);
+    }
+
+    /// Begins to keep what the record files of a state say for the next time, where so many of the `files`
+    /// of a design had to be read.
     pub(super) fn keep_records(
         &mut self,
         files: usize,
@@ -87,10 +117,11 @@ impl Loader<'_> {
         }
         let said = entries.values().filter_map(|entry| {
             let parsed = self.parses.records(&entry.key)?;
-            Some((entry.key, parsed))
+            Some((entry.key, Arc::clone(parsed)))
         });
-        records.store.put_bytes(key(), kept::pack(said));
-        records.store.flush();
+        // What is known now takes the place of what was known before.
+        records.settle();
+        records.going = Some(threads::begin(writing(records.folder.clone(), said.collect())));
     }
 
     /// Reads the texts that diagnostics are about, where what they say was kept.

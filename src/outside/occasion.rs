@@ -9,14 +9,20 @@ use crate::report::Place;
 impl Loader<'_> {
     /// The day of a state: the commit's, or today; and how the state is called.
     pub(super) fn occasion(&self, at: &At, world: &World) -> Result<(Date, Place), Failure> {
-        Ok(match at {
-            At::Revision(revision) => {
-                let commit = self.repository.describe(revision)?;
-                (day_of(commit.seconds, world.today), Place::Revision(commit.short_id))
-            }
-            At::Index => (world.today, Place::Index),
-            At::WorkTree => (world.today, Place::WorkingTree),
-        })
+        let At::Revision(revision) = at else { return Ok((world.today, at.into())) };
+        let commit = self.repository.describe(revision)?;
+        Ok((day_of(commit.seconds, world.today), Place::Revision(commit.short_id)))
+    }
+}
+
+/// By the name that was asked for.
+impl From<&At> for Place {
+    fn from(at: &At) -> Self {
+        match at {
+            At::Revision(revision) => Self::Revision(revision.clone()),
+            At::Index => Self::Index,
+            At::WorkTree => Self::WorkingTree,
+        }
     }
 }
 

@@ -188,13 +188,14 @@ impl<'r> Loader<'r> {
         at: &At,
         world: &World,
     ) -> Result<State, Failure> {
-        let gathered = self.gathered(snapshot, manifest, at, world)?;
+        let occasion = self.occasion(at, world)?;
+        let gathered = self.gathered(snapshot, manifest, occasion)?;
         let linked = gathered.linked(&self.parses);
         self.state_of(gathered, linked, snapshot)
     }
 
     /// One design at two states, and where its manifest lies in each; `before` may be missing. The later
-    /// one is linked from the earlier one where that is enough.
+    /// one is linked from the earlier one where that is enough, and ages in both count from its day.
     ///
     /// # Errors
     /// [`Failure`] where git could not read its files.
@@ -207,8 +208,9 @@ impl<'r> Loader<'r> {
         let Some((was, was_at, was_manifest)) = before else {
             return Ok((None, self.design(after.0, after.2, after.1, world)?));
         };
-        let earlier = self.gathered(was, was_manifest, was_at, world)?;
-        let later = self.gathered(after.0, after.2, after.1, world)?;
+        let (day, place) = self.occasion(after.1, world)?;
+        let earlier = self.gathered(was, was_manifest, (day, was_at.into()))?;
+        let later = self.gathered(after.0, after.2, (day, place))?;
         let parses = &self.parses;
         let was_linked = earlier.linked(parses);
         let is_linked = later.linked_since((&earlier, &was_linked), parses);
@@ -237,11 +239,9 @@ impl<'r> Loader<'r> {
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
-        at: &At,
-        world: &World,
+        (day, place): (Date, Place),
     ) -> Result<Gathered, Failure> {
         let (selection, files) = self.files(snapshot, manifest)?;
-        let (day, place) = self.occasion(at, world)?;
         Ok(Gathered { manifest: manifest.clone(), selection, files, day, place })
     }
 

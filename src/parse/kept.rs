@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use crate::fileset::ContentKey;
 use crate::record::Records;
-use crate::threads;
 
 use super::Parsed;
 
@@ -22,14 +21,20 @@ pub struct Pack {
     pieces: Vec<Range<usize>>,
 }
 
-/// What stands in the files, by content. Left out are those with which anything is wrong: that is told of
+/// What stands in the files, by content, each piece behind its length in bytes. Left out are those with which anything is wrong: that is told of
 /// their text.
 #[must_use]
-pub fn pack<'a>(files: impl Iterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
-    let sound: Vec<_> = files.filter(|(_, parsed)| can_be_packed(parsed)).collect();
-    let pieces: Vec<_> = sound.chunks(FILES_OF_A_PIECE).collect();
-    let (some, others) = pieces.split_at(pieces.len() / 2);
-    threads::each(&[some, others], |pieces| packed(pieces)).concat()
+pub fn pack<'a>(files: impl IntoIterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
+    let sound: Vec<_> = files.into_iter().filter(|(_, parsed)| can_be_packed(parsed)).collect();
+    let mut bytes = Vec::new();
+    for files in sound.chunks(FILES_OF_A_PIECE) {
+        let packed =
+            files.iter().map(|(key, parsed)| postcard::to_allocvec(&(key, &parsed.records)));
+        let piece: Vec<u8> = packed.flat_map(Result::unwrap_or_default).collect();
+        bytes.extend((piece.len() as u64).to_le_bytes());
+        bytes.extend(piece);
+    }
+    bytes
 }
 
 /// Whether what stands in a file can be packed.
@@ -62,19 +67,6 @@ impl Pack {
         let piece = &self.bytes[self.pieces.get(number)?.clone()];
         Some(unpacked(piece).unwrap_or_default())
     }
-}
-
-/// Each piece behind its length in bytes.
-fn packed(pieces: &[&[(ContentKey, &Parsed)]]) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    for files in pieces {
-        let packed =
-            files.iter().map(|(key, parsed)| postcard::to_allocvec(&(key, &parsed.records)));
-        let piece: Vec<u8> = packed.flat_map(Result::unwrap_or_default).collect();
-        bytes.extend((piece.len() as u64).to_le_bytes());
-        bytes.extend(piece);
-    }
-    bytes
 }
 
 fn unpacked(mut bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {

@@ -13,6 +13,9 @@ use super::Key;
 /// How long to wait for another process: a hundred times what a writing takes.
 const PATIENCE: Duration = Duration::from_millis(200);
 
+/// How large a page of a new file is; the largest that there is in SQLite is twice that.
+const PAGE_BYTES: u32 = 1 << 15;
+
 /// A file larger than this is begun anew: nothing removes what no one asks for any more.
 const MAX_FILE_BYTES: u64 = 1 << 28;
 
@@ -64,6 +67,8 @@ impl Database {
         // A process may be killed at any moment all the same. If the machine loses power the file may be
         // damaged; that is found out, and waiting for the disk would cost each commit 20 ms.
         database.pragma_update(None, "synchronous", "OFF")?;
+        // Of a file that is begun: what is kept is large, and is read a page at a time.
+        database.pragma_update(None, "page_size", PAGE_BYTES)?;
         let transaction = database.transaction_with_behavior(TransactionBehavior::Immediate)?;
         transaction.execute(
             "CREATE TABLE IF NOT EXISTS kept (key BLOB PRIMARY KEY, value BLOB) WITHOUT ROWID",
