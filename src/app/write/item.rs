@@ -1,9 +1,8 @@
 //! `item`: opens, closes and lists what is left to do.
 
 use super::desk::Desk;
-use super::{closing, new_item, told};
+use super::{closing, new_item, told, unknown};
 use crate::cli::write::{ItemAction, ItemCloseArgs, ItemListArgs, ItemOpenArgs};
-use crate::diagnostic::did_you_mean;
 use crate::edit::{NewRecord, RecordKind, close_item, id_of_title};
 use crate::git::Repository;
 use crate::outside::{Failure, Manner, Outcome, World, shown};
@@ -51,11 +50,9 @@ fn close(
 ) -> Result<Outcome, Failure> {
     let (id, on) = closing(args, world.today)?;
     let items = &desk.design.items;
-    let held = items.iter().find(|held| held.id.value == id).ok_or_else(|| {
-        let hint = did_you_mean(id.as_str(), items.iter().map(|held| held.id.as_str()));
-        let hint = hint.map(|hint| format!("\n{hint}")).unwrap_or_default();
-        Failure::new(format!("there is no item `{id}`{hint}"))
-    })?;
+    let held = items.iter().find(|held| held.id.value == id);
+    let held =
+        held.ok_or_else(|| unknown("item", &id, items.iter().map(|held| held.id.as_str())))?;
     let edit = |text: &str, role| close_item(text, role, &id, on, &args.result);
     let draft = desk.change(&held.path, edit)?;
     let open = draft.design.items.iter().filter(|item| item.closed.is_none()).count();

@@ -1,10 +1,9 @@
 //! `measure`: a result, sealed with what was on the bench.
 
 use super::desk::Desk;
-use super::{Measured, measured, told};
+use super::{Measured, measured, told, unknown};
 use crate::cli::write::MeasureArgs;
 use crate::design::Design;
-use crate::diagnostic::did_you_mean;
 use crate::edit::{NewEvidence, NewRecord, NewResult, RecordKind, carry_over, id_of_result};
 use crate::evidence::Revision;
 use crate::fileset::RepoPath;
@@ -107,11 +106,6 @@ fn carried(desk: &Desk<'_>, evidence: &Id, part: &Id, why: &str) -> Result<Writt
 fn record<'d>(design: &'d Design, id: &Id) -> Result<&'d Evidence, Failure> {
     let held = design.evidence.iter().find(|held| held.id.value == *id);
     held.map(|held| &*held.record).ok_or_else(|| Failure::new(format!("`{id}` was not read back")))
-}
-
-fn unknown<'a>(kind: &str, id: &Id, known: impl IntoIterator<Item = &'a str> + Clone) -> Failure {
-    let hint = did_you_mean(id.as_str(), known).map(|hint| format!("\n{hint}")).unwrap_or_default();
-    Failure::new(format!("there is no {kind} `{id}`{hint}"))
 }
 
 /// Paths as they were typed in `folder`, as the record at `path` says them: below its own folder
