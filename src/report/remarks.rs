@@ -2,7 +2,7 @@
 
 use super::computed;
 use super::evidence;
-use super::judged_on::missing;
+use super::judged_on::{budget_of, missing, unit_of};
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
 use crate::evaluate::{Budget, Missing, coverage_factor};
@@ -32,7 +32,7 @@ pub(super) fn remarks(
     remarks.extend(computed::remarks(assessed, judged, unit));
     let others = [
         parts_without_figure(assessed, &missing),
-        budget.and_then(|budget| options(assessed, judged, budget, unit)),
+        budget.and_then(|budget| without_options(assessed, judged, budget, unit)),
         budget.and_then(|budget| growth(judged, budget, unit)),
         budget.and_then(without_uncertainty),
         confidence(&assessed.design.requirements[judged.index]),
@@ -95,8 +95,18 @@ fn parts_without_figure(assessed: &Assessed, missing: &[&(PartIx, Missing)]) -> 
     (!missing.is_empty()).then_some(told)
 }
 
-/// What the value would be without the optional parts that decide.
-fn options(assessed: &Assessed, judged: &Judged, budget: &Budget, unit: &Unit) -> Option<String> {
+/// What the value would be without the optional parts, where they decide.
+pub(super) fn options(assessed: &Assessed, judged: &Judged) -> Option<String> {
+    let unit = unit_of(&assessed.design, &assessed.design.requirements[judged.index], judged);
+    without_options(assessed, judged, budget_of(assessed, judged)?, &unit)
+}
+
+fn without_options(
+    assessed: &Assessed,
+    judged: &Judged,
+    budget: &Budget,
+    unit: &Unit,
+) -> Option<String> {
     let without = Shown::predicted(&budget.total, coverage_factor(&assessed.design), unit).text;
     judged.by_options.then(|| format!("only with all optional parts ({without} without)"))
 }

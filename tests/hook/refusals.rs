@@ -37,6 +37,22 @@ fn more_requirements_than_a_screen_holds() {
     insta::assert_snapshot!(refused(&workshop));
 }
 
+/// A builder may leave the cover out; whoever takes it carries too much.
+#[test]
+fn a_limit_that_only_optional_parts_break() {
+    let workshop = Workshop::new();
+    let cover = |mpn: &str, mass: &str| {
+        format!("[part.cover]\norigin = \"bought\"\nmpn = \"{mpn}\"\nmass = \"{mass}\"\n")
+    };
+    workshop.write("parts/cover.toml", &cover("C-40", "40 g"));
+    let optional = "lamp = 1, cover = { count = 1, optional = true }";
+    workshop.change("parts/scanner.toml", "lamp = 1", optional);
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "A cover for those who want one"]);
+    workshop.write("parts/cover.toml", &cover("C-90", "90 g"));
+    insta::assert_snapshot!(refused(&workshop));
+}
+
 #[test]
 fn a_manifest_with_a_slip() {
     let workshop = Workshop::new();

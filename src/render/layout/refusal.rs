@@ -88,7 +88,7 @@ fn overrun(overrun: &Overrun) -> Row {
             row.promised.as_str().into(),
             left.unwrap_or_default().into(),
         ],
-        remarks: [variant, through(&overrun.through), why, event, before]
+        remarks: [variant, through(&overrun.through), overrun.options.clone(), why, event, before]
             .into_iter()
             .flatten()
             .collect(),

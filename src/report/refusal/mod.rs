@@ -13,13 +13,14 @@ use super::diagnostics::DiagnosticRow;
 use super::impact::verdict_row;
 use super::moves::{Between, ShareRow};
 use super::next;
+use super::remarks;
 use super::requirements::{self, RequirementRow};
 use super::shown::count;
 use crate::compare::VerdictChange;
 use crate::diagnostic::Severity;
 use crate::fileset::RepoPath;
 use crate::record::{Event, Id};
-use crate::verdict::Verdict;
+use crate::verdict::{Assessed, Judged, Verdict};
 
 pub use gone::{Removal, removed};
 pub use release::{misnamed, not_ready, overtaken};
@@ -90,6 +91,8 @@ pub struct Overrun {
     pub before: Option<Verdict>,
     /// What happens to it, where the verdicts do not tell.
     pub event: Option<&'static str>,
+    /// What it would be without the optional parts, where they decide.
+    pub options: Option<String>,
     /// The parts that turned it, largest share first.
     pub through: Vec<ShareRow>,
 }
@@ -250,12 +253,25 @@ fn overrun(broken: &Broken<'_>) -> Option<Overrun> {
         _ => None,
     };
     Some(Overrun {
-        variant: between.after.design.variant.clone(),
-        row: requirements::row(between.after, judged),
         before: change.before.filter(|before| Some(*before) != change.after),
         event,
         through: verdict_row(change, between).shares,
+        ..Overrun::of(between.after, judged)
     })
+}
+
+impl Overrun {
+    /// A requirement as it stands in a build.
+    fn of(build: &Assessed, judged: &Judged) -> Self {
+        Self {
+            variant: build.design.variant.clone(),
+            row: requirements::row(build, judged),
+            before: None,
+            event: None,
+            options: remarks::options(build, judged),
+            through: Vec::new(),
+        }
+    }
 }
 
 /// Each text once, in the order in which it comes first.

@@ -5,7 +5,7 @@ use semver::Version;
 use super::{Moment, Overrun, Refusal, command, once, waiver};
 use crate::report::items::open_items;
 use crate::report::next::{Step, next};
-use crate::report::{Checklist, requirements, variants};
+use crate::report::{Checklist, variants};
 use crate::verdict::{Assessed, Finding, Judged};
 
 /// The refusal of a tag whose design is not ready, as its checklist says.
@@ -84,14 +84,7 @@ fn found<'a>(assessed: &'a Assessed, build: &'a Assessed) -> Vec<&'a Finding> {
 }
 
 fn overruns(assessed: &Assessed, build: &Assessed) -> Vec<Overrun> {
-    let overrun = |judged| Overrun {
-        variant: build.design.variant.clone(),
-        row: requirements::row(build, judged),
-        before: None,
-        event: None,
-        through: Vec::new(),
-    };
-    held_up(assessed, build).into_iter().map(overrun).collect()
+    held_up(assessed, build).into_iter().map(|judged| Overrun::of(build, judged)).collect()
 }
 
 /// Open items and findings in the way, a line each.
