@@ -30,9 +30,9 @@ pub fn pack<'a>(files: impl IntoIterator<Item = (ContentKey, &'a Parsed)>) -> Ve
     for files in sound.chunks(FILES_OF_A_PIECE) {
         let packed =
             files.iter().map(|(key, parsed)| postcard::to_allocvec(&(key, &parsed.records)));
-        let piece: Vec<u8> = packed.flat_map(Result::unwrap_or_default).collect();
-        bytes.extend((piece.len() as u64).to_le_bytes());
-        bytes.extend(piece);
+        let piece = packed.map(Result::unwrap_or_default).collect::<Vec<_>>().concat();
+        bytes.extend_from_slice(&(piece.len() as u64).to_le_bytes());
+        bytes.extend_from_slice(&piece);
     }
     bytes
 }
