@@ -2,8 +2,9 @@
 
 use std::num::NonZero;
 use std::panic::resume_unwind;
+use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 /// More threads than these wait for memory.
 const MOST_THREADS: usize = 8;
@@ -53,4 +54,93 @@ pub fn side_by_side<A: Send, B>(
         };
         (one.expect("one of the two threads did it"), other)
     })
+}
+
+/// What another thread makes before it is asked for, in the order in which it is made.
+#[derive(Debug)]
+pub struct Ahead<T> {
+    made: Option<Receiver<T>>,
+    maker: Option<JoinHandle<()>>,
+}
+
+/// Lets another thread `make` things, at most `most` of them ahead of whoever takes them. It hands each
+/// over, and is told whether anybody wants more. `None` where no thread can be had, or has nothing to
+/// run on.
+pub fn ahead<T: Send + 'static>(
+    most: usize,
+    make: impl FnOnce(&mut dyn FnMut(T) -> bool) + Send + 'static,
+) -> Option<Ahead<T>> {
+    if threads() < 2 {
+        return None;
+    }
+    let (hand_over, made) = sync_channel(most);
+    let work = move || make(&mut |thing| hand_over.send(thing).is_ok());
+    let maker = thread::Builder::new().spawn(work).ok()?;
+    Some(Ahead { made: Some(made), maker: Some(maker) })
+}
+
+impl<T> Iterator for Ahead<T> {
+    type Item = T;
+
+    /// The next thing, waited for where it is not made yet; `None` where no more is made.
+    fn next(&mut self) -> Option<T> {
+        self.made.as_ref()?.recv().ok()
+    }
+}
+
+impl<T> Drop for Ahead<T> {
+    fn drop(&mut self) {
+        // Nobody takes any more, which ends the maker.
+        self.made = None;
+        let ended = self.maker.take().map(JoinHandle::join);
+        if let Some(Err(panic)) = ended
+            && !thread::panicking()
+        {
+            resume_unwind(panic);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    use super::*;
+
+    /// A maker of all numbers, and how many of them it has made.
+    fn numbers(most: usize) -> (Option<Ahead<usize>>, Arc<AtomicUsize>) {
+        let made = Arc::new(AtomicUsize::new(0));
+        let count = Arc::clone(&made);
+        let numbers = ahead(most, move |hand_over| {
+            let mut next = || count.fetch_add(1, Ordering::SeqCst);
+            while hand_over(next()) {}
+        });
+        (numbers, made)
+    }
+
+    #[test]
+    fn what_is_made_ahead_comes_in_order_and_ends_when_nobody_wants_more() {
+        let (Some(numbers), made) = numbers(3) else { return };
+        let mut numbers = numbers;
+        assert_eq!(numbers.by_ref().take(100).collect::<Vec<_>>(), (0..100).collect::<Vec<_>>());
+        // Those that wait, one that is handed over, and one more that nobody takes.
+        let made_by_now = made.load(Ordering::SeqCst);
+        assert!((100..=105).contains(&made_by_now), "{made_by_now}");
+        drop(numbers);
+        let made_at_last = made.load(Ordering::SeqCst);
+        assert!((101..=105).contains(&made_at_last), "{made_at_last}");
+    }
+
+    #[test]
+    fn a_maker_that_ends_is_the_end() {
+        let three = ahead(1, |hand_over: &mut dyn FnMut(u8) -> bool| {
+            for number in 0..3 {
+                assert!(hand_over(number));
+            }
+        });
+        if let Some(three) = three {
+            assert_eq!(three.collect::<Vec<_>>(), [0, 1, 2]);
+        }
+    }
 }

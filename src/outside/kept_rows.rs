@@ -65,6 +65,11 @@ impl KeptRows {
         self.found = found.collect();
     }
 
+    /// Whether anything was found of a revision that was looked up, and not taken yet.
+    pub(super) fn are_known_of(&self, passed: &Passed) -> bool {
+        self.found.contains_key(&passed.id)
+    }
+
     /// What is kept of a revision, if it was compared with the state at `against`; only once.
     pub(super) fn take(&mut self, passed: &Passed, against: Option<ContentKey>) -> Option<Kept> {
         let value = self.found.remove(&passed.id)?;

@@ -16,6 +16,7 @@ mod progress;
 mod records;
 mod sign;
 mod state;
+mod trees;
 mod walk;
 mod what_if;
 mod write;
