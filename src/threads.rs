@@ -113,7 +113,7 @@ mod tests {
         let made = Arc::new(AtomicUsize::new(0));
         let count = Arc::clone(&made);
         let numbers = ahead(most, move |hand_over| {
-            let mut next = || count.fetch_add(1, Ordering::SeqCst);
+            let next = || count.fetch_add(1, Ordering::SeqCst);
             while hand_over(next()) {}
         });
         (numbers, made)

@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::design::{Design, PartIx};
 use crate::facet::{self, Facet, Facets};
@@ -12,7 +13,7 @@ use crate::verdict::Assessed;
 pub(super) struct State<'a> {
     pub(super) assessed: &'a Assessed,
     pub(super) design: &'a Design,
-    facets: Vec<OnceCell<Facets>>,
+    facets: Vec<OnceCell<Box<Facets>>>,
 }
 
 impl<'a> State<'a> {
@@ -23,7 +24,7 @@ impl<'a> State<'a> {
 
     /// The facets of `part`.
     fn facets(&self, part: PartIx) -> &Facets {
-        self.facets[part.index()].get_or_init(|| facet::of(self.design, part))
+        self.facets[part.index()].get_or_init(|| Box::new(facet::of(self.design, part)))
     }
 
     /// The facets in which the part `id` differs from the one of `other`, where both have it.
@@ -64,11 +65,12 @@ pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> 
         Some(PartPair { id, before: was, after: is })
     };
     let was = before.map(|before| before.design);
-    if was.is_some_and(|before| before.is_surely_built_as(after.design)) {
-        let parts = after.design.part_indices();
-        return parts
-            .filter_map(|part| pair((after.design.id(part), Some(part), Some(part))))
-            .collect();
+    if let Some(was) = was.filter(|was| was.is_surely_built_as(after.design)) {
+        let pair = |part: PartIx| pair((after.design.id(part), Some(part), Some(part)));
+        return match Arc::ptr_eq(&was.materials, &after.design.materials) {
+            true => after.design.parts_apart(was).filter_map(pair).collect(),
+            false => after.design.part_indices().filter_map(pair).collect(),
+        };
     }
     places(was, after.design).into_iter().filter_map(pair).collect()
 }

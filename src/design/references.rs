@@ -22,9 +22,12 @@ pub(super) struct Table<'a>(BTreeMap<&'a str, usize>);
 
 impl<'a> Table<'a> {
     /// The ids of `records`, whose places are theirs.
-    pub(super) fn of<T>(records: &'a [Held<T>], id: impl Fn(&T) -> &At<Id>) -> Self {
+    pub(super) fn of<T: 'a>(
+        records: impl IntoIterator<Item = &'a Held<T>>,
+        id: impl Fn(&T) -> &At<Id>,
+    ) -> Self {
         let place = |(index, held): (usize, &'a Held<T>)| (id(&held.record).as_str(), index);
-        Self(records.iter().enumerate().map(place).collect())
+        Self(records.into_iter().enumerate().map(place).collect())
     }
 
     /// The ids of both tables; places keep their meaning within each.

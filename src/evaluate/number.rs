@@ -104,7 +104,8 @@ pub(crate) fn nearest(exact: Decimal) -> f64 {
     match POWERS.get(exact.scale() as usize) {
         // Two exact floats and one operation: IEEE 754 rounds the quotient once.
         Some(power) if exact.mantissa().unsigned_abs() <= EXACT_WHOLE => {
-            exact.mantissa() as f64 / power
+            // One word of it says all, and is converted by the processor.
+            exact.mantissa() as i64 as f64 / power
         }
         _ => exact.to_string().parse().expect("the digits of a decimal are a float"),
     }
