@@ -56,6 +56,14 @@ pub fn side_by_side<A: Send, B>(
     })
 }
 
+/// Does `work` on another thread, whose handle knows what came of it; `None` where none can be had, and
+/// nothing was done.
+pub fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Option<JoinHandle<T>> {
+    thread::Builder::new().spawn(work).ok()
+}
+
 /// What another thread makes before it is asked for, in the order in which it is made.
 #[derive(Debug)]
 pub struct Ahead<T> {

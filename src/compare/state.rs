@@ -2,7 +2,6 @@
 
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use crate::design::{Design, PartIx};
 use crate::facet::{self, Facet, Facets};
@@ -24,6 +23,9 @@ impl<'a> State<'a> {
 
     /// The facets of `part`.
     fn facets(&self, part: PartIx) -> &Facets {
+        if let Some(facets) = self.assessed.standings.facets().get(part) {
+            return facets;
+        }
         self.facets[part.index()].get_or_init(|| Box::new(facet::of(self.design, part)))
     }
 
@@ -65,12 +67,9 @@ pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> 
         Some(PartPair { id, before: was, after: is })
     };
     let was = before.map(|before| before.design);
-    if let Some(was) = was.filter(|was| was.is_surely_built_as(after.design)) {
+    if let Some(was) = was.filter(|was| facet::stands_on_the_same(was, after.design)) {
         let pair = |part: PartIx| pair((after.design.id(part), Some(part), Some(part)));
-        return match Arc::ptr_eq(&was.materials, &after.design.materials) {
-            true => after.design.parts_apart(was).filter_map(pair).collect(),
-            false => after.design.part_indices().filter_map(pair).collect(),
-        };
+        return after.design.parts_apart(was).filter_map(pair).collect();
     }
     places(was, after.design).into_iter().filter_map(pair).collect()
 }

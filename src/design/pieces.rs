@@ -11,11 +11,17 @@ use std::sync::Arc;
 pub const NEIGHBOURS: usize = 32;
 
 /// A list in pieces of neighbours. A copy shares them all, until one is changed.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Pieces<T> {
     /// All of the same length, but for the last.
     pieces: Vec<Arc<[T]>>,
     length: usize,
+}
+
+impl<T> Default for Pieces<T> {
+    fn default() -> Self {
+        Self { pieces: Vec::new(), length: 0 }
+    }
 }
 
 impl<T> Pieces<T> {

@@ -27,6 +27,20 @@ pub(super) struct Term {
     pub(super) uncertain: bool,
 }
 
+impl Term {
+    /// Whether the other says the very same of the same part.
+    fn is_same(&self, other: &Self) -> bool {
+        let Self { part, multiplicity, each, basic, predicted, u, basis, uncertain } = *self;
+        let numbers = [Number::Exact(multiplicity), each, basic, predicted];
+        let of_other =
+            [Number::Exact(other.multiplicity), other.each, other.basic, other.predicted];
+        part == other.part
+            && numbers.into_iter().zip(of_other).all(|(one, other)| one.is_same(other))
+            && u.to_bits() == other.u.to_bits()
+            && (basis, uncertain) == (other.basis, other.uncertain)
+    }
+}
+
 /// What is known of one part: its term, or why it has none, or why there is more to it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Found {
@@ -262,7 +276,7 @@ impl Piece {
     /// Whether the very same term is among its own.
     fn holds(&self, term: &Term) -> bool {
         let place = self.terms.binary_search_by_key(&term.part, |term| term.part);
-        place.is_ok_and(|place| self.terms[place] == *term)
+        place.is_ok_and(|place| self.terms[place].is_same(term))
     }
 
     fn summed(mut self, combine: Combine) -> Self {

@@ -16,11 +16,11 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use crate::design::PartIx;
+use crate::design::{PartIx, Pieces};
 
 pub use digest::Digest;
 pub use seal::{Since, Untold, says_all, seal, sealed, since};
-pub use table::{is_surely_same, of, table, table_since};
+pub use table::{is_surely_same, of, stands_on_the_same, table, table_since};
 
 /// One aspect of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -161,12 +161,18 @@ impl Facets {
 
 /// The facets of every part of a design.
 #[derive(Clone, Debug, Default)]
-pub struct Table(Vec<Arc<Facets>>);
+pub struct Table(Pieces<Arc<Facets>>);
 
 impl Table {
     /// The facets of one part.
     #[must_use]
     pub fn of(&self, part: PartIx) -> &Facets {
         &self.0[part.index()]
+    }
+
+    /// The same, where they were asked for.
+    #[must_use]
+    pub fn get(&self, part: PartIx) -> Option<&Facets> {
+        self.0.get(part.index()).map(|facets| &**facets)
     }
 }

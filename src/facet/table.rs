@@ -25,6 +25,18 @@ pub fn table(design: &Design) -> Table {
 #[must_use]
 pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table {
     let before = before.filter(|(was, _)| was.facts == design.facts);
+    let is_like = |(was, table): &(&Design, &Table)| {
+        stands_on_the_same(was, design) && table.0.len() == design.parts.len()
+    };
+    if let Some((was, table)) = before.filter(is_like) {
+        let mut facets = table.0.clone();
+        for part in design.parts_apart(was) {
+            if !is_surely_same((was, part), (design, part)) {
+                facets[part.index()] = Arc::new(of(design, part));
+            }
+        }
+        return Table(facets);
+    }
     let kept = |part: PartIx| {
         let (was, table) = before?;
         let is_in_place = was.is_surely_built_as(design);
@@ -34,6 +46,12 @@ pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table 
     };
     let facets = |part| kept(part).unwrap_or_else(|| Arc::new(of(design, part)));
     Table(design.part_indices().map(facets).collect())
+}
+
+/// Whether parts in one place are the same where their records and files are.
+#[must_use]
+pub fn stands_on_the_same(one: &Design, other: &Design) -> bool {
+    one.is_surely_built_as(other) && Arc::ptr_eq(&one.materials, &other.materials)
 }
 
 /// Whether two parts are the same without a look at their facets: one record, one material, files of
@@ -55,10 +73,7 @@ fn has_same_material(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
         let id = design.record(part).material.as_ref()?;
         Some(Arc::as_ptr(&design.material(id.as_str())?.record))
     };
-    Arc::ptr_eq(&one.0.materials, &other.0.materials)
-        && one.0.is_surely_built_as(other.0)
-        && one.1 == other.1
-        || material(one) == material(other)
+    stands_on_the_same(one.0, other.0) && one.1 == other.1 || material(one) == material(other)
 }
 
 /// The facets of one part.

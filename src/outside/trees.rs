@@ -18,6 +18,18 @@ use crate::threads::{Ahead, ahead};
 /// Steps that are read ahead at most: each holds little more than what one revision changed.
 const MOST_AHEAD: usize = 128;
 
+/// Fewer commits than these are told of sooner than a thread begins.
+const WORTH_A_THREAD: usize = 64;
+
+/// What is asked of a revision that lies ahead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// What led to it: nothing is known of it.
+    All,
+    /// Only how a screen names it: its row is known.
+    Name,
+}
+
 /// Where a walk stands, and what is read ahead of it.
 pub(super) struct Trees<'r> {
     repository: &'r Repository,
@@ -46,6 +58,13 @@ struct Move {
     changes: Vec<Change>,
 }
 
+impl Step {
+    /// One that nothing is known of yet.
+    fn to(revision: &Passed) -> Self {
+        Self { revision: revision.id, moves: Vec::new(), parses: Parses::new(), commit: None }
+    }
+}
+
 impl<'r> Trees<'r> {
     /// At no tree yet.
     pub(super) fn of(repository: &'r Repository) -> Self {
@@ -68,13 +87,15 @@ impl<'r> Trees<'r> {
     /// and what changed of the files of records, which `globs` tell.
     pub(super) fn look_ahead(
         &mut self,
-        revisions: Vec<Passed>,
+        revisions: Vec<(Passed, Asked)>,
         manifest: &RepoPath,
         globs: &Concern,
     ) {
         (self.ahead, self.next) = (None, None);
-        self.awaited = revisions.iter().map(|revision| revision.id).collect();
-        if revisions.is_empty() || !self.may_look_ahead {
+        self.awaited = revisions.iter().map(|(revision, _)| revision.id).collect();
+        let is_little = revisions.len() < WORTH_A_THREAD
+            && revisions.iter().all(|(_, asked)| *asked == Asked::Name);
+        if is_little || !self.may_look_ahead {
             return;
         }
         let (repository, from) = (self.repository.beside(), self.cursor.tree());
@@ -87,10 +108,6 @@ impl<'r> Trees<'r> {
 
     /// What was parsed ahead for a revision.
     pub(super) fn arrive(&mut self, revision: &Passed) -> Parses {
-        // Each that was announced is arrived at, in the same order.
-        if self.awaited.remove(&revision.id) {
-            self.next = self.ahead.as_mut().and_then(Iterator::next);
-        }
         self.step_of(revision).map(|step| std::mem::take(&mut step.parses)).unwrap_or_default()
     }
 
@@ -99,7 +116,11 @@ impl<'r> Trees<'r> {
         self.step_of(revision)?.commit.take()
     }
 
+    /// The step of a revision, where it was read ahead.
     fn step_of(&mut self, revision: &Passed) -> Option<&mut Step> {
+        if self.awaited.remove(&revision.id) {
+            self.next = self.ahead.as_mut()?.find(|step| step.revision == revision.id);
+        }
         self.next.as_mut().filter(|step| step.revision == revision.id)
     }
 
@@ -141,17 +162,22 @@ impl Reader {
         &mut self,
         repository: &Repository,
         from: Option<ContentKey>,
-        revisions: &[Passed],
+        revisions: &[(Passed, Asked)],
         hand_over: &mut dyn FnMut(Step) -> bool,
     ) {
         let (mut cursor, teller) = (repository.cursor(), repository.teller());
-        if from.is_some_and(|from| cursor.move_to(from).is_err()) {
+        let moves = revisions.iter().any(|(_, asked)| *asked == Asked::All);
+        if moves && from.is_some_and(|from| cursor.move_to(from).is_err()) {
             return;
         }
-        for revision in revisions {
-            let Some(mut step) = self.step(&mut cursor, revision) else { return };
+        for (revision, asked) in revisions {
+            let step = match asked {
+                Asked::All => self.step(&mut cursor, revision),
+                Asked::Name => Some(Step::to(revision)),
+            };
+            let Some(mut step) = step else { return };
             // What changed no records has a row rarely.
-            if !step.parses.is_empty() {
+            if *asked == Asked::Name || !step.parses.is_empty() {
                 step.commit = teller.tell(revision).ok();
             }
             if !hand_over(step) {
@@ -161,17 +187,17 @@ impl Reader {
     }
 
     fn step(&mut self, cursor: &mut Cursor<'_>, revision: &Passed) -> Option<Step> {
-        let (mut moves, mut parses) = (Vec::new(), Parses::new());
+        let mut step = Step::to(revision);
         for to in revision.parent_tree.into_iter().chain([revision.tree]) {
             let from = cursor.tree();
             if from == Some(to) {
                 continue;
             }
             let changes = cursor.move_to(to).ok()?;
-            self.parse(&changes, &mut cursor.snapshot(), &mut parses)?;
-            moves.push(Move { from, to, changes });
+            self.parse(&changes, &mut cursor.snapshot(), &mut step.parses)?;
+            step.moves.push(Move { from, to, changes });
         }
-        Some(Step { revision: revision.id, moves, parses, commit: None })
+        Some(step)
     }
 
     /// Parses what is new among the files of records.

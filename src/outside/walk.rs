@@ -12,7 +12,7 @@ use super::kept_rows::{Kept, KeptRows};
 use super::occasion::day_of;
 use super::records::RecordFiles;
 use super::state::Loader;
-use super::trees::Trees;
+use super::trees::{Asked, Trees};
 use super::{Failure, Progress};
 use crate::assess;
 use crate::design::{self, Changed, Concern, Design, Linked};
@@ -152,8 +152,11 @@ impl<'r> Walk<'r> {
             if place % LOOKED_UP_AT_ONCE == 0 {
                 let ahead = way.commits[place..].iter().take(LOOKED_UP_AT_ONCE);
                 self.rows.look_up(ahead.clone());
-                let unknown = ahead.filter(|passed| !self.rows.are_known_of(passed)).cloned();
-                self.trees.look_ahead(unknown.collect(), &self.manifest, self.records.globs());
+                let asked = ahead.filter_map(|passed| match self.rows.has_row(passed) {
+                    None => Some((passed.clone(), Asked::All)),
+                    Some(has_row) => has_row.then(|| (passed.clone(), Asked::Name)),
+                });
+                self.trees.look_ahead(asked.collect(), &self.manifest, self.records.globs());
             }
             let before = self.begin(passed, &mut waiting);
             let (stage, told) = self.step(passed, before)?;
