@@ -1,5 +1,6 @@
 //! Work on several threads, where there are any to be had. What comes of it does not depend on them.
 
+use std::mem::take;
 use std::num::NonZero;
 use std::panic::resume_unwind;
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -64,10 +65,14 @@ pub fn aside<T: Send + 'static>(
     thread::Builder::new().spawn(work).ok()
 }
 
+/// Things that are handed over at once: to wake whoever waits costs as much as a small thing.
+const HANDED_OVER_AT_ONCE: usize = 8;
+
 /// What another thread makes before it is asked for, in the order in which it is made.
 #[derive(Debug)]
 pub struct Ahead<T> {
-    made: Option<Receiver<T>>,
+    made: Option<Receiver<Vec<T>>>,
+    taken: std::vec::IntoIter<T>,
     maker: Option<JoinHandle<()>>,
 }
 
@@ -81,10 +86,18 @@ pub fn ahead<T: Send + 'static>(
     if threads() < 2 {
         return None;
     }
-    let (hand_over, made) = sync_channel(most);
-    let work = move || make(&mut |thing| hand_over.send(thing).is_ok());
+    let (hand_over, made) = sync_channel(most / HANDED_OVER_AT_ONCE);
+    let work = move || {
+        let mut things = Vec::new();
+        make(&mut |thing| {
+            things.push(thing);
+            things.len() < HANDED_OVER_AT_ONCE || hand_over.send(take(&mut things)).is_ok()
+        });
+        // Where nobody takes them any more, nobody misses them.
+        hand_over.send(things).ok();
+    };
     let maker = thread::Builder::new().spawn(work).ok()?;
-    Some(Ahead { made: Some(made), maker: Some(maker) })
+    Some(Ahead { made: Some(made), taken: Vec::new().into_iter(), maker: Some(maker) })
 }
 
 impl<T> Iterator for Ahead<T> {
@@ -92,7 +105,11 @@ impl<T> Iterator for Ahead<T> {
 
     /// The next thing, waited for where it is not made yet; `None` where no more is made.
     fn next(&mut self) -> Option<T> {
-        self.made.as_ref()?.recv().ok()
+        if let Some(thing) = self.taken.next() {
+            return Some(thing);
+        }
+        self.taken = self.made.as_ref()?.recv().ok()?.into_iter();
+        self.taken.next()
     }
 }
 
@@ -129,15 +146,16 @@ mod tests {
 
     #[test]
     fn what_is_made_ahead_comes_in_order_and_ends_when_nobody_wants_more() {
-        let (Some(numbers), made) = numbers(3) else { return };
+        let (Some(numbers), made) = numbers(16) else { return };
         let mut numbers = numbers;
         assert_eq!(numbers.by_ref().take(100).collect::<Vec<_>>(), (0..100).collect::<Vec<_>>());
-        // Those that wait, one that is handed over, and one more that nobody takes.
+        // Those that wait, those that are handed over and taken, and those that nobody takes.
+        let bound = 100..=100 + 16 + 3 * HANDED_OVER_AT_ONCE;
         let made_by_now = made.load(Ordering::SeqCst);
-        assert!((100..=105).contains(&made_by_now), "{made_by_now}");
+        assert!(bound.contains(&made_by_now), "{made_by_now}");
         drop(numbers);
         let made_at_last = made.load(Ordering::SeqCst);
-        assert!((101..=105).contains(&made_at_last), "{made_at_last}");
+        assert!(bound.contains(&made_at_last), "{made_at_last}");
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! A state of the design that is compared, and the parts of two of them.
 
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use crate::design::{Design, PartIx};
@@ -8,25 +7,21 @@ use crate::facet::{self, Facet, Facets};
 use crate::record::Id;
 use crate::verdict::Assessed;
 
-/// An assessed design with the facets of its parts, worked out for those that are asked for.
+/// An assessed design.
 pub(super) struct State<'a> {
     pub(super) assessed: &'a Assessed,
     pub(super) design: &'a Design,
-    facets: Vec<OnceCell<Box<Facets>>>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn of(assessed: &'a Assessed) -> Self {
         let design = &*assessed.design;
-        Self { assessed, design, facets: vec![OnceCell::new(); design.parts.len()] }
+        Self { assessed, design }
     }
 
     /// The facets of `part`.
     fn facets(&self, part: PartIx) -> &Facets {
-        if let Some(facets) = self.assessed.standings.facets().get(part) {
-            return facets;
-        }
-        self.facets[part.index()].get_or_init(|| Box::new(facet::of(self.design, part)))
+        self.assessed.standings.facets().of(self.design, part)
     }
 
     /// The facets in which the part `id` differs from the one of `other`, where both have it.

@@ -127,6 +127,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         top: PartIx::new(0),
         parts: kind!("part", parts).into(),
         with_formulas: Arc::default(),
+        with_heat_paths: Arc::default(),
         links: Arc::default(),
         amounts: Arc::default(),
         order: Arc::default(),
@@ -183,7 +184,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         }
     }
     design.links = Arc::new(links);
-    design.with_formulas = design.parts_with_formulas();
+    design.note_special_parts();
 }
 
 /// Reports each cycle at its first record: `assemblies contain each other: lid → hinge → lid`.

@@ -168,6 +168,8 @@ pub struct Design {
     pub parts: Pieces<Held<Part>>,
     /// The parts that have formulas, in the order of parts.
     pub with_formulas: Arc<Vec<PartIx>>,
+    /// The parts that lead heat to others, in the order of parts.
+    pub with_heat_paths: Arc<Vec<PartIx>>,
     /// By part: what it contains, sorted by child.
     pub links: Arc<Vec<Vec<Link>>>,
     /// By part: what its amounts are measured in; [`Dimension::NONE`] where it comes by the piece.
@@ -230,10 +232,14 @@ impl Design {
         pieces(self.parts.len()).filter(is_apart).flatten().map(PartIx::new)
     }
 
-    /// Those of its parts that have formulas.
-    fn parts_with_formulas(&self) -> Arc<Vec<PartIx>> {
-        let has_formulas = |part: &PartIx| !self.record(*part).formulas.is_empty();
-        Arc::new(self.part_indices().filter(has_formulas).collect())
+    /// Notes which parts have what few have.
+    fn note_special_parts(&mut self) {
+        let parts = |has: fn(&Part) -> bool| {
+            Arc::new(self.part_indices().filter(|part| has(self.record(*part))).collect())
+        };
+        let with_formulas = parts(|part| !part.formulas.is_empty());
+        let with_heat_paths = parts(|part| !part.heat_paths.is_empty());
+        (self.with_formulas, self.with_heat_paths) = (with_formulas, with_heat_paths);
     }
 
     /// The place of the part `id`.

@@ -41,9 +41,10 @@ pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option
     for file in changed {
         replace(&mut design, file, &mut parts)?;
     }
-    let has_formulas = |design: &Design, part: &PartIx| !design.record(*part).formulas.is_empty();
-    if parts.iter().any(|part| has_formulas(before, part) || has_formulas(&design, part)) {
-        design.with_formulas = design.parts_with_formulas();
+    let is_special = |part: &Part| !part.formulas.is_empty() || !part.heat_paths.is_empty();
+    let is_either = |part: &PartIx| [before, &design].map(|it| is_special(it.record(*part)));
+    if parts.iter().any(|part| is_either(part).contains(&true)) {
+        design.note_special_parts();
     }
     let mut findings = Findings::default();
     for part in &parts {

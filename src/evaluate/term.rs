@@ -180,9 +180,11 @@ impl Terms {
                 let other = others.pieces.get(at);
                 let is_shared = other.is_some_and(|other| Arc::ptr_eq(piece, other));
                 let other = other.filter(|_| alike);
-                let is_same = move |term: &&Term| other.is_some_and(|other| other.holds(term));
+                let is_same =
+                    move |place, term| other.is_some_and(|other| other.holds(place, term));
                 let own = if is_shared { &[][..] } else { &piece.terms };
-                own.iter().filter(move |term| !is_same(term))
+                let own = own.iter().enumerate();
+                own.filter(move |(place, term)| !is_same(*place, term)).map(|(_, term)| term)
             });
             own.map(|term| terms.contribution(term)).collect()
         };
@@ -273,10 +275,14 @@ impl Piece {
         self.missing.splice(place..place, found.missing.map(|missing| (part, missing)));
     }
 
-    /// Whether the very same term is among its own.
-    fn holds(&self, term: &Term) -> bool {
-        let place = self.terms.binary_search_by_key(&term.part, |term| term.part);
-        place.is_ok_and(|place| self.terms[place].is_same(term))
+    /// Whether the very same term is among its own; mostly it is at the `place` where it is elsewhere.
+    fn holds(&self, place: usize, term: &Term) -> bool {
+        let there = self.terms.get(place).filter(|there| there.part == term.part);
+        let sought = || {
+            let place = self.terms.binary_search_by_key(&term.part, |term| term.part).ok()?;
+            self.terms.get(place)
+        };
+        there.or_else(sought).is_some_and(|own| own.is_same(term))
     }
 
     fn summed(mut self, combine: Combine) -> Self {

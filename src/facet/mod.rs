@@ -12,11 +12,11 @@ mod table;
 mod tests;
 mod word;
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use serde::{Deserialize, Serialize};
 
-use crate::design::{PartIx, Pieces};
+use crate::design::{Design, PartIx, Pieces};
 
 pub use digest::Digest;
 pub use seal::{Since, Untold, says_all, seal, sealed, since};
@@ -159,20 +159,14 @@ impl Facets {
     }
 }
 
-/// The facets of every part of a design.
+/// The facets of every part of a design, each worked out when it is first asked for.
 #[derive(Clone, Debug, Default)]
-pub struct Table(Pieces<Arc<Facets>>);
+pub struct Table(Pieces<Arc<OnceLock<Facets>>>);
 
 impl Table {
-    /// The facets of one part.
+    /// The facets of one part of `design`, which the table is of.
     #[must_use]
-    pub fn of(&self, part: PartIx) -> &Facets {
-        &self.0[part.index()]
-    }
-
-    /// The same, where they were asked for.
-    #[must_use]
-    pub fn get(&self, part: PartIx) -> Option<&Facets> {
-        self.0.get(part.index()).map(|facets| &**facets)
+    pub fn of(&self, design: &Design, part: PartIx) -> &Facets {
+        self.0[part.index()].get_or_init(|| table::of(design, part))
     }
 }

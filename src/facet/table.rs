@@ -20,32 +20,27 @@ pub fn table(design: &Design) -> Table {
     table_since(None, design)
 }
 
-/// The same, where the table of another state of the design is known: parts that are surely the same
-/// are not looked at again.
+/// The same, where the table of another state of the design is known: of parts that are surely the same
+/// nothing is worked out again.
 #[must_use]
 pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table {
     let before = before.filter(|(was, _)| was.facts == design.facts);
-    let is_like = |(was, table): &(&Design, &Table)| {
-        stands_on_the_same(was, design) && table.0.len() == design.parts.len()
-    };
-    if let Some((was, table)) = before.filter(is_like) {
+    if let Some((was, table)) = before.filter(|(was, _)| stands_on_the_same(was, design)) {
         let mut facets = table.0.clone();
         for part in design.parts_apart(was) {
             if !is_surely_same((was, part), (design, part)) {
-                facets[part.index()] = Arc::new(of(design, part));
+                facets[part.index()] = Arc::default();
             }
         }
         return Table(facets);
     }
     let kept = |part: PartIx| {
         let (was, table) = before?;
-        let is_in_place = was.is_surely_built_as(design);
-        let place = if is_in_place { part } else { was.part(design.id(part).as_str())? };
+        let place = was.part(design.id(part).as_str())?;
         let is_same = is_surely_same((was, place), (design, part));
         table.0.get(place.index()).filter(|_| is_same).map(Arc::clone)
     };
-    let facets = |part| kept(part).unwrap_or_else(|| Arc::new(of(design, part)));
-    Table(design.part_indices().map(facets).collect())
+    Table(design.part_indices().map(|part| kept(part).unwrap_or_default()).collect())
 }
 
 /// Whether parts in one place are the same where their records and files are.

@@ -14,7 +14,7 @@ use crate::store::{Key, Store};
 use crate::threads::side_by_side;
 
 /// Rows that are written at once.
-const MOST_WAITING: usize = 250;
+const MOST_WAITING: usize = 1_000;
 
 /// Fewer rows than these are read sooner than a thread begins.
 const WORTH_A_THREAD: usize = 64;

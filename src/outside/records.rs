@@ -1,6 +1,7 @@
 //! The record files of a design, kept up to date from revision to revision.
 
 use std::collections::BTreeMap;
+use std::mem::take;
 use std::sync::Arc;
 
 use super::Failure;
@@ -9,10 +10,14 @@ use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{Change, Snapshot};
 use crate::parse::{MOST_BYTES, Parsed, Role};
+use crate::threads::aside;
 use crate::verdict;
 
 /// Contents that stay parsed beside those that are in use, for when a revision brings them back.
 const MOST_SPARE: usize = 4_096;
+
+/// More contents than these are let go of on another thread.
+const MOST_DROPPED_HERE: usize = 256;
 
 /// Contents that were parsed, by key and whether it was as a manifest.
 pub(super) type Parses = BTreeMap<(ContentKey, bool), Arc<Parsed>>;
@@ -29,6 +34,16 @@ pub(super) struct RecordFiles {
     at_hand: Parses,
     /// How many contents were parsed so far.
     pub(super) parsed: usize,
+}
+
+impl Drop for RecordFiles {
+    /// To let go of all that a long history said takes a while, for which nobody waits.
+    fn drop(&mut self) {
+        if self.parses.len() > MOST_DROPPED_HERE {
+            let (parses, files) = (take(&mut self.parses), take(&mut self.files));
+            aside(move || drop((parses, files)));
+        }
+    }
 }
 
 impl RecordFiles {

@@ -74,6 +74,7 @@ impl<'a> Changes<'a> {
             part.formulas = formulas.unwrap_or_else(|| std::mem::take(&mut part.formulas));
             part.heat_paths = heat_paths.unwrap_or_else(|| std::mem::take(&mut part.heat_paths));
         }
+        built.note_special_parts();
     }
 
     /// What else names parts: nodes, rails, requirements, items, steps.
