@@ -103,8 +103,7 @@ impl KeptRows {
         self.store.put(self.key(passed), &Given { against, kept });
         self.waiting += 1;
         if self.waiting >= MOST_WAITING {
-            self.store.flush_aside();
-            self.waiting = 0;
+            self.flush();
         }
     }
 

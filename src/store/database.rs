@@ -17,7 +17,7 @@ const PATIENCE: Duration = Duration::from_millis(200);
 const MAX_FILE_BYTES: u64 = 1 << 28;
 
 /// Where the database is.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Database {
     file: PathBuf,
 }

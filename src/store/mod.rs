@@ -15,14 +15,12 @@ mod tests;
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::thread::JoinHandle;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use twox_hash::XxHash3_128;
 
 use crate::fileset::ContentKey;
-use crate::threads::aside;
 use database::Database;
 
 /// The store's file within its folder.
@@ -48,25 +46,20 @@ impl Key {
 pub struct Store {
     database: Option<Database>,
     /// What was put and is not yet in the file.
-    fresh: Entries,
-    /// What is being written gives back what it could not write.
-    writing: Option<JoinHandle<Entries>>,
+    fresh: BTreeMap<Key, Vec<u8>>,
 }
-
-type Entries = BTreeMap<Key, Vec<u8>>;
 
 impl Store {
     /// The store in `folder`, which is made when first something is written. Touches nothing yet.
     #[must_use]
     pub fn open(folder: &Path) -> Self {
-        let database = Some(Database::new(folder.join(FILE_NAME)));
-        Self { database, fresh: Entries::new(), writing: None }
+        Self { database: Some(Database::new(folder.join(FILE_NAME))), fresh: BTreeMap::new() }
     }
 
     /// A store that keeps nothing beyond its own life.
     #[must_use]
     pub fn in_memory() -> Self {
-        Self { database: None, fresh: Entries::new(), writing: None }
+        Self { database: None, fresh: BTreeMap::new() }
     }
 
     /// What is kept by `key`.
@@ -119,29 +112,11 @@ impl Store {
 
     /// Writes what was put to the file, all of it or nothing. What can't be written stays in memory.
     pub fn flush(&mut self) {
-        self.finish_writing();
         if let Some(database) = &self.database
             && !self.fresh.is_empty()
             && database.write(&self.fresh)
         {
             self.fresh.clear();
-        }
-    }
-
-    /// The same beside what is done next: what is being written is not found until it is. Only
-    /// [`Store::flush`] makes sure that it was.
-    pub fn flush_aside(&mut self) {
-        self.finish_writing();
-        let Some(database) = self.database.clone() else { return };
-        let entries = std::mem::take(&mut self.fresh);
-        self.writing =
-            aside(move || if database.write(&entries) { Entries::new() } else { entries });
-    }
-
-    fn finish_writing(&mut self) {
-        let unwritten = self.writing.take().and_then(|writing| writing.join().ok());
-        for (key, value) in unwritten.unwrap_or_default() {
-            self.fresh.entry(key).or_insert(value);
         }
     }
 }

@@ -49,33 +49,6 @@ fn what_was_kept_is_found_by_the_same_key_alone() {
 }
 
 #[test]
-fn what_is_written_aside_is_there_at_the_next_flush() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut store = Store::open(folder.path());
-    for number in 0..100 {
-        store.put(key(number), &f64::from(number));
-        if number % 9 == 0 {
-            store.flush_aside();
-        }
-    }
-    store.flush();
-    assert!((0..100).all(|number| kept(folder.path(), number) == Some(f64::from(number))));
-}
-
-#[test]
-fn what_could_not_be_written_aside_stays() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("a file where the folder should be");
-    fs::write(&file, "").unwrap();
-    let mut store = Store::open(&file);
-    store.put(key(1), &0.1);
-    store.flush_aside();
-    store.put(key(2), &0.2);
-    store.flush();
-    assert_eq!(store.get_each(&[key(1), key(2)]), [Some(0.1), Some(0.2)]);
-}
-
-#[test]
 fn in_memory_it_forgets_with_its_end() {
     let mut store = Store::in_memory();
     store.put(key(1), &1.0);
