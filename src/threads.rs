@@ -1,7 +1,9 @@
 //! Work on several threads, where there are any to be had. What comes of it does not depend on them.
 
+use std::mem::take;
 use std::num::NonZero;
 use std::panic::resume_unwind;
+use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 
@@ -81,8 +83,78 @@ pub fn side_by_side<A: Send, B>(
     })
 }
 
+/// Does `work` on another thread, whose handle knows what came of it; `None` where none can be had, and
+/// nothing was done.
+pub fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Option<JoinHandle<T>> {
+    thread::Builder::new().spawn(work).ok()
+}
+
+/// Things that are handed over at once: to wake whoever waits costs as much as a small thing.
+const HANDED_OVER_AT_ONCE: usize = 8;
+
+/// What another thread makes before it is asked for, in the order in which it is made.
+#[derive(Debug)]
+pub struct Ahead<T> {
+    made: Option<Receiver<Vec<T>>>,
+    taken: std::vec::IntoIter<T>,
+    maker: Option<JoinHandle<()>>,
+}
+
+/// Lets another thread `make` things, at most `most` of them ahead of whoever takes them. It hands each
+/// over, and is told whether anybody wants more. `None` where no thread can be had, or has nothing to
+/// run on.
+pub fn ahead<T: Send + 'static>(
+    most: usize,
+    make: impl FnOnce(&mut dyn FnMut(T) -> bool) + Send + 'static,
+) -> Option<Ahead<T>> {
+    if threads() < 2 {
+        return None;
+    }
+    let (hand_over, made) = sync_channel(most / HANDED_OVER_AT_ONCE);
+    let work = move || {
+        let mut things = Vec::new();
+        make(&mut |thing| {
+            things.push(thing);
+            things.len() < HANDED_OVER_AT_ONCE || hand_over.send(take(&mut things)).is_ok()
+        });
+        // Where nobody takes them any more, nobody misses them.
+        hand_over.send(things).ok();
+    };
+    let maker = thread::Builder::new().spawn(work).ok()?;
+    Some(Ahead { made: Some(made), taken: Vec::new().into_iter(), maker: Some(maker) })
+}
+
+impl<T> Iterator for Ahead<T> {
+    type Item = T;
+
+    /// The next thing, waited for where it is not made yet; `None` where no more is made.
+    fn next(&mut self) -> Option<T> {
+        if let Some(thing) = self.taken.next() {
+            return Some(thing);
+        }
+        self.taken = self.made.as_ref()?.recv().ok()?.into_iter();
+        self.taken.next()
+    }
+}
+
+impl<T> Drop for Ahead<T> {
+    fn drop(&mut self) {
+        // Nobody takes any more, which ends the maker.
+        self.made = None;
+        let ended = self.maker.take().map(JoinHandle::join);
+        if let Some(Err(panic)) = ended
+            && !thread::panicking()
+        {
+            resume_unwind(panic);
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     use super::*;
@@ -95,5 +167,42 @@ mod tests {
         let mut done: Vec<usize> = begun.finish().flatten().collect();
         done.sort_unstable();
         assert!(done.into_iter().eq(0..100));
+    }
+
+    /// A maker of all numbers, and how many of them it has made.
+    fn numbers(most: usize) -> (Option<Ahead<usize>>, Arc<AtomicUsize>) {
+        let made = Arc::new(AtomicUsize::new(0));
+        let count = Arc::clone(&made);
+        let numbers = ahead(most, move |hand_over| {
+            let next = || count.fetch_add(1, Ordering::SeqCst);
+            while hand_over(next()) {}
+        });
+        (numbers, made)
+    }
+
+    #[test]
+    fn what_is_made_ahead_comes_in_order_and_ends_when_nobody_wants_more() {
+        let (Some(numbers), made) = numbers(16) else { return };
+        let mut numbers = numbers;
+        assert_eq!(numbers.by_ref().take(100).collect::<Vec<_>>(), (0..100).collect::<Vec<_>>());
+        // Those that wait, those that are handed over and taken, and those that nobody takes.
+        let bound = 100..=100 + 16 + 3 * HANDED_OVER_AT_ONCE;
+        let made_by_now = made.load(Ordering::SeqCst);
+        assert!(bound.contains(&made_by_now), "{made_by_now}");
+        drop(numbers);
+        let made_at_last = made.load(Ordering::SeqCst);
+        assert!(bound.contains(&made_at_last), "{made_at_last}");
+    }
+
+    #[test]
+    fn a_maker_that_ends_is_the_end() {
+        let three = ahead(1, |hand_over: &mut dyn FnMut(u8) -> bool| {
+            for number in 0..3 {
+                assert!(hand_over(number));
+            }
+        });
+        if let Some(three) = three {
+            assert_eq!(three.collect::<Vec<_>>(), [0, 1, 2]);
+        }
     }
 }

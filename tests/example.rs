@@ -214,7 +214,7 @@ fn seals_are_what_the_program_writes() {
     let now = design(revisions.last().unwrap());
     let table = facet::table(&now);
     let carried = &result(&now, "feed-1").carries_over[0];
-    let expected = facet::seal(table.of(now.part(carried.part.value.as_str()).unwrap()));
+    let expected = facet::seal(table.of(&now, now.part(carried.part.value.as_str()).unwrap()));
     assert_eq!(text(&carried.seal.value), expected);
 }
 

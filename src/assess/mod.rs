@@ -7,7 +7,7 @@ use crate::design::{self, Changed, Concern, Design, Linked, Selection};
 use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
-use crate::facet::{self, Table};
+use crate::facet;
 use crate::fileset::{self, ByKey, ContentKey, Entry, FileSet, Mode, RepoPath, entries_at};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
@@ -208,14 +208,8 @@ fn evaluated(
         None => Some(before),
         Some(variant) => before.variant(variant.as_str()),
     });
-    // The facets are asked for by evidence alone, and most of the cost of a judgement without any.
-    let facets = match design.evidence.is_empty() {
-        true => Table::default(),
-        false => {
-            let known = before.map(|before| (&*before.design, before.standings.facets()));
-            facet::table_since(known, design)
-        }
-    };
+    let known = before.map(|before| (&*before.design, before.standings.facets()));
+    let facets = facet::table_since(known, design);
     let standings = evidence::standings(design, facets, revisions, variant);
     let stand_ins = evidence::stand_ins(design, &standings);
     let before = before.map(|before| (&*before.design, &before.figures));

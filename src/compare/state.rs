@@ -1,6 +1,5 @@
 //! A state of the design that is compared, and the parts of two of them.
 
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use crate::design::{Design, PartIx};
@@ -8,22 +7,21 @@ use crate::facet::{self, Facet, Facets};
 use crate::record::Id;
 use crate::verdict::Assessed;
 
-/// An assessed design with the facets of its parts, worked out for those that are asked for.
+/// An assessed design.
 pub(super) struct State<'a> {
     pub(super) assessed: &'a Assessed,
     pub(super) design: &'a Design,
-    facets: Vec<OnceCell<Facets>>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn of(assessed: &'a Assessed) -> Self {
         let design = &*assessed.design;
-        Self { assessed, design, facets: vec![OnceCell::new(); design.parts.len()] }
+        Self { assessed, design }
     }
 
     /// The facets of `part`.
     fn facets(&self, part: PartIx) -> &Facets {
-        self.facets[part.index()].get_or_init(|| facet::of(self.design, part))
+        self.assessed.standings.facets().of(self.design, part)
     }
 
     /// The facets in which the part `id` differs from the one of `other`, where both have it.
@@ -64,11 +62,9 @@ pub(super) fn pairs<'a>(before: Option<&'a State<'_>>, after: &'a State<'_>) -> 
         Some(PartPair { id, before: was, after: is })
     };
     let was = before.map(|before| before.design);
-    if was.is_some_and(|before| before.is_surely_built_as(after.design)) {
-        let parts = after.design.part_indices();
-        return parts
-            .filter_map(|part| pair((after.design.id(part), Some(part), Some(part))))
-            .collect();
+    if let Some(was) = was.filter(|was| facet::stands_on_the_same(was, after.design)) {
+        let pair = |part: PartIx| pair((after.design.id(part), Some(part), Some(part)));
+        return after.design.parts_apart(was).filter_map(pair).collect();
     }
     places(was, after.design).into_iter().filter_map(pair).collect()
 }

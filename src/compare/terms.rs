@@ -59,7 +59,8 @@ pub(super) fn differing(
     after: (&Design, &Budget),
     aspect: Aspect,
 ) -> [BTreeMap<Id, Term>; 2] {
-    let [was, is] = before.1.contributions_apart(after.1);
+    let alike = before.0.is_surely_built_as(after.0);
+    let [was, is] = before.1.contributions_apart(after.1, alike);
     let mut terms = [BTreeMap::new(), BTreeMap::new()];
     let (mut at, mut to) = (0, 0);
     while at < was.len() || to < is.len() {

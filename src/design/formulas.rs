@@ -6,7 +6,7 @@ use super::findings::Findings;
 use super::link::WRONG_KIND;
 use super::parts::one_unit_of;
 use super::references::{DANGLING, Table};
-use super::{Held, PartIx, Quantity};
+use super::{Held, PartIx, Pieces, Quantity};
 use crate::diagnostic::{At, Code, Diagnostic, Span};
 use crate::quantity::expression::{self, Expression};
 use crate::quantity::{Dimension, Kind};
@@ -19,7 +19,7 @@ pub const FORMULA_TOO_DEEP: Code = Code("formula-too-deep");
 
 /// What is known while the kinds of formulas are worked out.
 pub(super) struct Scope<'a> {
-    pub(super) parts: &'a [Held<Part>],
+    pub(super) parts: &'a Pieces<Held<Part>>,
     pub(super) table: &'a Table<'a>,
     pub(super) amounts: &'a [Dimension],
     pub(super) quantities: &'a BTreeMap<Id, Quantity>,

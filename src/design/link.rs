@@ -1,6 +1,7 @@
 //! Brings the files of a revision together: all that is wrong with them, or a design.
 
 use std::collections::BTreeMap;
+use std::ops::Index;
 use std::sync::Arc;
 
 use semver::Version;
@@ -9,7 +10,8 @@ use super::findings::Findings;
 use super::formulas::{self, Kinds, Scope};
 use super::references::{PART, Table, gather};
 use super::{
-    Design, Held, Link, PartIx, files, graph, limits, named, parts, quantities, turn, variant,
+    Design, Held, Link, PartIx, Pieces, files, graph, limits, named, parts, quantities, turn,
+    variant,
 };
 use crate::diagnostic::{At, Code, Diagnostic, Located, Severity, Span};
 use crate::fileset::{Entry, RepoPath};
@@ -123,12 +125,14 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         manifest,
         variant: None,
         top: PartIx::new(0),
-        parts: kind!("part", parts),
+        parts: kind!("part", parts).into(),
+        with_formulas: Arc::default(),
+        with_heat_paths: Arc::default(),
         links: Arc::default(),
         amounts: Arc::default(),
         order: Arc::default(),
-        figures: Vec::new(),
-        files: Vec::new(),
+        figures: Pieces::default(),
+        files: Pieces::default(),
         facts: Arc::default(),
         docs: Vec::new(),
         evidence_files: Vec::new(),
@@ -180,6 +184,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
         }
     }
     design.links = Arc::new(links);
+    design.note_special_parts();
 }
 
 /// Reports each cycle at its first record: `assemblies contain each other: lid → hinge → lid`.
@@ -187,7 +192,7 @@ pub(super) fn report_cycles<T>(
     code: Code,
     what: &str,
     cycles: &[Vec<usize>],
-    records: &[Held<T>],
+    records: &(impl Index<usize, Output = Held<T>> + ?Sized),
     id: impl Fn(&T) -> &At<Id>,
     findings: &mut Findings,
 ) {

@@ -14,6 +14,7 @@ mod link;
 mod named;
 mod near;
 mod parts;
+mod pieces;
 mod quantities;
 mod references;
 mod relink;
@@ -25,6 +26,7 @@ mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::ops::Range;
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
@@ -43,6 +45,7 @@ pub use demands::Demand;
 pub use files::{Concern, Found, NamedFile, PartFiles, Selection, select};
 pub use link::{Input, Linked, link};
 pub use near::nearness;
+pub use pieces::{Pieces, pieces};
 pub use quantities::{BUILT_IN, COUNTED, Quantity, Source};
 pub use relink::{Changed, relink};
 pub use turn::in_turn;
@@ -162,7 +165,11 @@ pub struct Design {
     /// Every quantity by name: built-in, counted and the designer's own.
     pub quantities: Arc<BTreeMap<Id, Quantity>>,
     /// The parts, sorted by id.
-    pub parts: Vec<Held<Part>>,
+    pub parts: Pieces<Held<Part>>,
+    /// The parts that have formulas, in the order of parts.
+    pub with_formulas: Arc<Vec<PartIx>>,
+    /// The parts that lead heat to others, in the order of parts.
+    pub with_heat_paths: Arc<Vec<PartIx>>,
     /// By part: what it contains, sorted by child.
     pub links: Arc<Vec<Vec<Link>>>,
     /// By part: what its amounts are measured in; [`Dimension::NONE`] where it comes by the piece.
@@ -170,9 +177,9 @@ pub struct Design {
     /// Every part, assemblies before what they contain.
     pub order: Arc<Vec<PartIx>>,
     /// By part: its own figures of the quantities that the design knows.
-    pub figures: Vec<Arc<OwnFigures>>,
+    pub figures: Pieces<Arc<OwnFigures>>,
     /// By part: the files that it names.
-    pub files: Vec<Arc<PartFiles>>,
+    pub files: Pieces<Arc<PartFiles>>,
     /// What is known of files that parts name; nothing until somebody looked into them.
     pub facts: Arc<facts::Table>,
     /// The documents of the manifest, by role.
@@ -216,10 +223,29 @@ impl Design {
         Arc::ptr_eq(&self.links, &other.links)
     }
 
+    /// The parts that are not plainly the same in another state that is surely built alike: all others
+    /// have the very same record and files in both.
+    pub fn parts_apart(&self, other: &Self) -> impl Iterator<Item = PartIx> {
+        let is_apart = |places: &Range<usize>| {
+            !(self.parts.shares(&other.parts, places) && self.files.shares(&other.files, places))
+        };
+        pieces(self.parts.len()).filter(is_apart).flatten().map(PartIx::new)
+    }
+
+    /// Notes which parts have what few have.
+    fn note_special_parts(&mut self) {
+        let parts = |has: fn(&Part) -> bool| {
+            Arc::new(self.part_indices().filter(|part| has(self.record(*part))).collect())
+        };
+        let with_formulas = parts(|part| !part.formulas.is_empty());
+        let with_heat_paths = parts(|part| !part.heat_paths.is_empty());
+        (self.with_formulas, self.with_heat_paths) = (with_formulas, with_heat_paths);
+    }
+
     /// The place of the part `id`.
     #[must_use]
     pub fn part(&self, id: &str) -> Option<PartIx> {
-        position(&self.parts, id, |part| &part.id).map(PartIx::new)
+        self.parts.find(|part| part.id.as_str().cmp(id)).map(PartIx::new)
     }
 
     /// The record of the part at `ix`.

@@ -51,7 +51,7 @@ impl<'a> Tables<'a> {
             feeders: parts.with(&rails),
             parts,
             rails,
-            materials: Table::of(&design.materials, |material| &material.id),
+            materials: Table::of(&*design.materials, |material| &material.id),
             suppliers: Table::of(&design.suppliers, |supplier| &supplier.id),
             variants: Table::of(&design.variants, |variant| &variant.id),
             requirements: Table::of(&design.requirements, |requirement| &requirement.id),

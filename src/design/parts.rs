@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::findings::Findings;
 use super::link::WRONG_KIND;
 use super::references::{PART, Table};
-use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Quantity, Source};
+use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Pieces, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
@@ -49,7 +49,7 @@ pub(super) fn link(line: &Use, child: PartIx) -> Link {
 /// By part: the dimension of the amounts that it comes in ([`Dimension::NONE`]: pieces); `None` where
 /// nothing contains it.
 pub(super) fn amount_dimensions(
-    parts: &[Held<Part>],
+    parts: &Pieces<Held<Part>>,
     links: &[Vec<Link>],
     findings: &mut Findings,
 ) -> Vec<Option<Dimension>> {
@@ -80,7 +80,7 @@ pub(super) fn amount_word(dimension: Dimension) -> String {
 /// By part: its figures of the quantities that the design knows, of their dimension; other keys
 /// are reported. A quantity may stand under `value` too. A part that comes by the metre states them
 /// by the metre.
-pub(super) fn figures(design: &Design, findings: &mut Findings) -> Vec<Arc<OwnFigures>> {
+pub(super) fn figures(design: &Design, findings: &mut Findings) -> Pieces<Arc<OwnFigures>> {
     let keys: PartKeys = LazyCell::new(part_keys);
     let parts = design.parts.iter().zip(&*design.amounts);
     parts

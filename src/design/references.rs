@@ -21,9 +21,12 @@ pub(super) struct Table<'a>(Vec<(&'a str, usize)>);
 
 impl<'a> Table<'a> {
     /// The ids of `records`, whose places are theirs.
-    pub(super) fn of<T>(records: &'a [Held<T>], id: impl Fn(&T) -> &At<Id>) -> Self {
+    pub(super) fn of<T: 'a>(
+        records: impl IntoIterator<Item = &'a Held<T>>,
+        id: impl Fn(&T) -> &At<Id>,
+    ) -> Self {
         let place = |(index, held): (usize, &'a Held<T>)| (id(&held.record).as_str(), index);
-        Self::sorted(records.iter().enumerate().map(place).collect())
+        Self::sorted(records.into_iter().enumerate().map(place).collect())
     }
 
     /// Of two places of one id, the later one.

@@ -41,6 +41,11 @@ pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option
     for file in changed {
         replace(&mut design, file, &mut parts)?;
     }
+    let is_special = |part: &Part| !part.formulas.is_empty() || !part.heat_paths.is_empty();
+    let is_either = |part: &PartIx| [before, &design].map(|it| is_special(it.record(*part)));
+    if parts.iter().any(|part| is_either(part).contains(&true)) {
+        design.note_special_parts();
+    }
     let mut findings = Findings::default();
     for part in &parts {
         link_part(before, &mut design, *part, entries, &mut findings)?;
@@ -179,8 +184,10 @@ fn check(design: &Design, parts: &BTreeSet<PartIx>, findings: &mut Findings) {
     for part in parts {
         limits::money_of(design, *part, findings);
     }
-    let has_formulas = design.parts.iter().any(|part| !part.formulas.is_empty());
-    let kinds = if has_formulas { formula_kinds(design, findings) } else { Kinds::default() };
+    let kinds = match design.with_formulas.is_empty() {
+        true => Kinds::default(),
+        false => formula_kinds(design, findings),
+    };
     limits::requirements(design, &kinds, findings);
     limits::evidence(design, &kinds, findings);
     variant::check(design, findings);

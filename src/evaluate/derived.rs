@@ -66,9 +66,9 @@ pub(super) fn fill(context: &mut Context<'_>) {
 
 /// The formulas that bear the name of a quantity.
 fn keys(design: &Design) -> BTreeSet<Key> {
-    let formulas = design.part_indices().flat_map(|part| {
-        let names = design.record(part).formulas.iter().map(|(name, _)| name.value.clone());
-        names.map(move |name| (part, name))
+    let formulas = design.with_formulas.iter().flat_map(|part| {
+        let names = design.record(*part).formulas.iter().map(|(name, _)| name.value.clone());
+        names.map(move |name| (*part, name))
     });
     formulas.filter(|(_, name)| design.quantities.contains_key(name)).collect()
 }

@@ -12,8 +12,8 @@ use super::number::Number;
 use super::offers::{Reached, cheapest};
 use super::order::{Cost, Need, Order};
 use super::since::Since;
-use super::term::{pieces, root_of_squares};
-use crate::design::{Design, PartIx};
+use super::term::root_of_squares;
+use crate::design::{Design, PartIx, pieces};
 use crate::quantity::Dimension;
 use crate::record::{Id, Material, Origin};
 
@@ -21,25 +21,37 @@ use crate::record::{Id, Material, Origin};
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Materials {
     /// What neighbours are made of, in pieces that two states share where no part of one changed.
-    pieces: Vec<Arc<Masses>>,
+    pieces: Vec<Arc<Needed>>,
     reached: BTreeMap<Id, Result<Reached, Missing>>,
 }
 
 /// Masses by material, in kg; nothing beyond what a decimal holds.
 type Masses = BTreeMap<Id, Option<Decimal>>;
 
+/// What neighbours need, in the order of parts, and what that comes to.
+#[derive(Clone, Debug, PartialEq)]
+struct Needed {
+    each: Vec<(PartIx, Id, Decimal)>,
+    all: Masses,
+}
+
 impl Materials {
     /// The materials of those parts that are made and that nobody offers ready-made.
     pub(super) fn of(order: &Order<'_>, before: Option<(&Since<'_>, &Self)>) -> Self {
         let design = order.context.design;
         let piece = |(number, places): (usize, Range<usize>)| {
-            let was = before.filter(|(since, _)| !since.is_any_changed(&places));
-            let was = was.and_then(|(_, was)| was.pieces.get(number));
-            was.map_or_else(|| Arc::new(masses_at(order, places)), Arc::clone)
+            let was = before.and_then(|(since, was)| {
+                Some((since.changed_at(&places), was.pieces.get(number)?))
+            });
+            match was {
+                Some(([], was)) => Arc::clone(was),
+                Some((changed, was)) => Arc::new(was.with(order, changed)),
+                None => Arc::new(Needed::of(needed(order, order.needs_at(places)).collect())),
+            }
         };
-        let pieces: Vec<Arc<Masses>> = pieces(design.parts.len()).enumerate().map(piece).collect();
+        let pieces: Vec<Arc<Needed>> = pieces(design.parts.len()).enumerate().map(piece).collect();
         let mut all = Masses::new();
-        for (id, mass_kg) in pieces.iter().flat_map(|piece| &**piece) {
+        for (id, mass_kg) in pieces.iter().flat_map(|piece| &piece.all) {
             add(&mut all, id, *mass_kg);
         }
         let reached = |(id, mass_kg): (Id, Option<Decimal>)| {
@@ -58,21 +70,40 @@ impl Materials {
     }
 }
 
-fn masses_at(order: &Order<'_>, places: Range<usize>) -> Masses {
-    let mut masses_kg = Masses::new();
-    for need in order.needs_at(places).filter_map(|(_, need)| need) {
-        if !order.context.design.record(need.part).offers.is_empty() {
-            continue;
-        }
-        if let Ok((material, mass_kg)) = material_needed(order, &need) {
-            add(&mut masses_kg, &material.id.value, Some(mass_kg));
-        }
+impl Needed {
+    fn of(each: Vec<(PartIx, Id, Decimal)>) -> Self {
+        let mut all = Masses::new();
+        each.iter().for_each(|(_, id, mass_kg)| add(&mut all, id, Some(*mass_kg)));
+        Self { each, all }
     }
-    masses_kg
+
+    /// The same where these of the parts are others.
+    fn with(&self, order: &Order<'_>, changed: &[PartIx]) -> Self {
+        let kept = self.each.iter().filter(|(part, ..)| !changed.contains(part)).cloned();
+        let mut each: Vec<_> = kept.chain(needed(order, order.needs_of(changed))).collect();
+        each.sort_by_key(|(part, ..)| *part);
+        Self::of(each)
+    }
+}
+
+/// What parts need of materials: those that are made, and that nobody offers ready-made.
+fn needed(
+    order: &Order<'_>,
+    needs: impl Iterator<Item = (PartIx, Option<Need>)>,
+) -> impl Iterator<Item = (PartIx, Id, Decimal)> {
+    needs.filter_map(|(part, need)| {
+        let is_offered = !order.context.design.record(part).offers.is_empty();
+        let (material, mass_kg) = material_needed(order, &need.filter(|_| !is_offered)?).ok()?;
+        Some((part, material.id.value.clone(), mass_kg))
+    })
 }
 
 fn add(masses_kg: &mut Masses, material: &Id, mass_kg: Option<Decimal>) {
-    let sum = masses_kg.entry(material.clone()).or_insert(Some(Decimal::ZERO));
+    let Some(sum) = masses_kg.get_mut(material) else {
+        // What nothing is added to yet is itself.
+        masses_kg.insert(material.clone(), mass_kg);
+        return;
+    };
     *sum = sum.zip(mass_kg).and_then(|(sum, mass_kg)| sum.checked_add(mass_kg));
 }
 

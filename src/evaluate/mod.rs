@@ -182,10 +182,10 @@ impl Budget {
     }
 
     /// Of the contributions here and in the budget of another state, those that are not plainly the
-    /// same in both.
+    /// same in both; `alike` says that the states are surely built alike.
     #[must_use]
-    pub fn contributions_apart(&self, other: &Self) -> [Vec<Contribution>; 2] {
-        self.terms.apart(&other.terms)
+    pub fn contributions_apart(&self, other: &Self, alike: bool) -> [Vec<Contribution>; 2] {
+        self.terms.apart(&other.terms, alike)
     }
 }
 

@@ -59,7 +59,19 @@ impl Number {
     /// their sum.
     pub(crate) fn plus_money(self, other: Self) -> Self {
         let amount = |number: Self| number.to_decimal().unwrap_or_default();
-        Self::Exact(amount(self).saturating_add(amount(other)))
+        let (a, b) = (amount(self), amount(other));
+        Self::Exact(short_sum(a, b).unwrap_or_else(|| a.saturating_add(b)))
+    }
+
+    /// Whether the other is written with the very same digits.
+    pub(crate) fn is_same(self, other: Self) -> bool {
+        match (self, other) {
+            (Self::Exact(a), Self::Exact(b)) => {
+                (a.mantissa(), a.scale()) == (b.mantissa(), b.scale())
+            }
+            (Self::Float(a), Self::Float(b)) => a.to_bits() == b.to_bits(),
+            _ => false,
+        }
     }
 
     pub(crate) fn times(self, other: Self) -> Self {
@@ -81,7 +93,20 @@ impl Number {
 /// The sum, where a decimal holds all of its digits.
 pub(crate) fn plus(a: Decimal, b: Decimal) -> Option<Decimal> {
     // A sum that was rounded has fewer places than its terms.
-    a.checked_add(b).filter(|sum| sum.scale() >= a.scale().max(b.scale()))
+    let long = || a.checked_add(b).filter(|sum| sum.scale() >= a.scale().max(b.scale()));
+    short_sum(a, b).or_else(long)
+}
+
+/// The sum of numbers of few digits, which is most of them: whole numbers of the smaller unit are added.
+/// Nothing of what is 0, or comes to it, which has several ways to be written.
+fn short_sum(a: Decimal, b: Decimal) -> Option<Decimal> {
+    const POWERS: [i64; 10] =
+        [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000, 1_000_000_000];
+    let short = |number: Decimal| i64::try_from(number.mantissa()).ok().filter(|it| *it != 0);
+    let (fine, coarse) = if a.scale() >= b.scale() { (a, b) } else { (b, a) };
+    let power = POWERS.get((fine.scale() - coarse.scale()) as usize)?;
+    let sum = short(coarse)?.checked_mul(*power)?.checked_add(short(fine)?)?;
+    (sum != 0).then(|| Decimal::new(sum, fine.scale()))
 }
 
 /// The product, where a decimal holds all of its digits.
@@ -104,7 +129,8 @@ pub(crate) fn nearest(exact: Decimal) -> f64 {
     match POWERS.get(exact.scale() as usize) {
         // Two exact floats and one operation: IEEE 754 rounds the quotient once.
         Some(power) if exact.mantissa().unsigned_abs() <= EXACT_WHOLE => {
-            exact.mantissa() as f64 / power
+            // One word of it says all, and is converted by the processor.
+            exact.mantissa() as i64 as f64 / power
         }
         _ => exact.to_string().parse().expect("the digits of a decimal are a float"),
     }
@@ -112,6 +138,8 @@ pub(crate) fn nearest(exact: Decimal) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn decimal(text: &str) -> Decimal {
@@ -137,6 +165,25 @@ mod tests {
         assert_eq!(plus(decimal("0.5"), decimal("0.50")), Some(Decimal::ONE));
         let long = decimal("10000000000000200000000000.001");
         assert_eq!(times(decimal("10000000000000.1"), decimal("1000000000000.01")), Some(long));
+    }
+
+    proptest! {
+        /// Held against the addition of the library.
+        #[test]
+        fn a_short_sum_is_the_sum(
+            a in -10_000_000_000_i64..10_000_000_000,
+            b in any::<i64>(),
+            [of_a, of_b] in [0_u32..28, 0_u32..28],
+        ) {
+            for (a, b) in [(a, b), (a, a / 7), (a, -a), (a, 0)] {
+                let (a, b) = (Decimal::new(a, of_a), Decimal::new(b, of_b));
+                if let Some(sum) = short_sum(a, b) {
+                    let expected = a.checked_add(b).expect("far from the largest");
+                    prop_assert_eq!(sum, expected);
+                    prop_assert_eq!((sum.mantissa(), sum.scale()), (expected.mantissa(), expected.scale()));
+                }
+            }
+        }
     }
 
     #[test]

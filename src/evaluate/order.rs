@@ -53,6 +53,15 @@ impl Order<'_> {
         parts.filter(|part| self.costs_something(*part)).map(|part| (part, self.need(part)))
     }
 
+    /// The same of those that the build holds of some parts.
+    pub(super) fn needs_of(
+        &self,
+        parts: &[PartIx],
+    ) -> impl Iterator<Item = (PartIx, Option<Need>)> {
+        let held = parts.iter().copied().filter(|part| self.build.counts.holds(*part));
+        held.filter(|part| self.costs_something(*part)).map(|part| (part, self.need(part)))
+    }
+
     pub(super) fn costs_something(&self, part: PartIx) -> bool {
         let design = self.context.design;
         !is_assembly(design, part) && design.record(part).origin.value != Origin::Firmware

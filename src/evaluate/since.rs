@@ -1,5 +1,6 @@
 //! What a state of a design has in common with one that was evaluated before it.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -29,15 +30,11 @@ impl<'a> Since<'a> {
         Some(Self { design: before, figures, changed })
     }
 
-    /// Whether the part is another now.
-    pub(super) fn is_changed(&self, part: PartIx) -> bool {
-        self.changed.binary_search(&part).is_ok()
-    }
-
-    /// Whether any of the parts at these places is another now.
-    pub(super) fn is_any_changed(&self, places: &Range<usize>) -> bool {
-        let from = self.changed.partition_point(|part| part.index() < places.start);
-        self.changed.get(from).is_some_and(|part| part.index() < places.end)
+    /// Those that are others now of the parts at these places.
+    pub(super) fn changed_at(&self, places: &Range<usize>) -> &[PartIx] {
+        let [from, to] = [places.start, places.end]
+            .map(|place| self.changed.partition_point(|part| part.index() < place));
+        &self.changed[from..to]
     }
 
     /// Whether the same budgets are asked for.
@@ -54,7 +51,7 @@ fn has_same_ground(before: &Design, after: &Design) -> bool {
     Arc::ptr_eq(&before.manifest, &after.manifest)
         && before.is_surely_built_as(after)
         && Arc::ptr_eq(&before.quantities, &after.quantities)
-        && before.facts == after.facts
+        && (Arc::ptr_eq(&before.facts, &after.facts) || before.facts == after.facts)
         && before.top == after.top
         && before.variant == after.variant
         && are_same(&before.nodes, &after.nodes)
@@ -75,10 +72,11 @@ fn changed(before: &Design, after: &Design) -> Vec<PartIx> {
     let is_changed = |part: &PartIx| {
         let at = part.index();
         !Arc::ptr_eq(&before.parts[at].record, &after.parts[at].record)
-            || !after.parts[at].formulas.is_empty()
             || !has_same_files(before, after, at)
     };
-    after.part_indices().filter(is_changed).collect()
+    let changed = after.parts_apart(before).filter(is_changed);
+    let all: BTreeSet<PartIx> = changed.chain(after.with_formulas.iter().copied()).collect();
+    all.into_iter().collect()
 }
 
 fn has_same_files(before: &Design, after: &Design, at: usize) -> bool {

@@ -10,12 +10,9 @@ use super::number::Number;
 use super::since::Since;
 use super::whole::Build;
 use super::{Budget, Contribution, Missing, Total};
-use crate::design::{Design, PartIx};
+use crate::design::{Design, PartIx, pieces};
 use crate::quantity::Basis;
 use crate::record::RollUp;
-
-/// How many neighbours stand in one piece.
-const PARTS_OF_A_PIECE: usize = 32;
 
 /// What one part adds to a budget, not yet rounded to floats.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,6 +25,20 @@ pub(super) struct Term {
     pub(super) u: f64,
     pub(super) basis: Basis,
     pub(super) uncertain: bool,
+}
+
+impl Term {
+    /// Whether the other says the very same of the same part.
+    fn is_same(&self, other: &Self) -> bool {
+        let Self { part, multiplicity, each, basic, predicted, u, basis, uncertain } = *self;
+        let numbers = [Number::Exact(multiplicity), each, basic, predicted];
+        let of_other =
+            [Number::Exact(other.multiplicity), other.each, other.basic, other.predicted];
+        part == other.part
+            && numbers.into_iter().zip(of_other).all(|(one, other)| one.is_same(other))
+            && u.to_bits() == other.u.to_bits()
+            && (basis, uncertain) == (other.basis, other.uncertain)
+    }
 }
 
 /// What is known of one part: its term, or why it has none, or why there is more to it.
@@ -107,16 +118,21 @@ impl Terms {
         found: impl Fn(PartIx) -> Found,
     ) -> Self {
         let piece = |(number, places): (usize, Range<usize>)| {
-            let was = before.and_then(|(since, terms)| Some((since, terms.pieces.get(number)?)));
-            if let Some((since, was)) = was
-                && !since.is_any_changed(&places)
-            {
-                return Arc::clone(was);
-            }
+            let was = before.and_then(|(since, terms)| {
+                Some((since.changed_at(&places), terms.pieces.get(number)?))
+            });
             let mut piece = Piece::default();
-            for part in build.parts_at(design, places) {
-                let kept = was.filter(|(since, _)| !since.is_changed(part));
-                piece.add(part, kept.map_or_else(|| found(part), |(_, was)| was.of(part)));
+            match was {
+                Some(([], was)) => return Arc::clone(was),
+                Some((changed, was)) => {
+                    piece = Piece::clone(was);
+                    let changed = changed.iter().filter(|part| build.counts.holds(**part));
+                    changed.for_each(|part| piece.exchange(*part, found(*part)));
+                }
+                None => {
+                    let parts = build.parts_at(design, places);
+                    parts.for_each(|part| piece.add(part, found(part)));
+                }
             }
             Arc::new(piece.summed(combine))
         };
@@ -156,18 +172,23 @@ impl Terms {
         self.iter().map(|term| self.contribution(term))
     }
 
-    /// The contributions that are not plainly the same as in `other`, in both of them.
-    pub(super) fn apart(&self, other: &Self) -> [Vec<Contribution>; 2] {
-        let is_shared = |at: usize, other: &Self| {
-            let pair = self.pieces.get(at).zip(other.pieces.get(at));
-            pair.is_some_and(|(one, other)| Arc::ptr_eq(one, other))
-        };
-        let of = |terms: &Self| {
-            let own = terms.pieces.iter().enumerate().filter(|(at, _)| !is_shared(*at, other));
-            let own = own.flat_map(|(_, piece)| &piece.terms);
+    /// The contributions that are not plainly the same as in `other`, in both of them; `alike` says that
+    /// a place is that of the same part in both.
+    pub(super) fn apart(&self, other: &Self, alike: bool) -> [Vec<Contribution>; 2] {
+        let of = |terms: &Self, others: &Self| {
+            let own = terms.pieces.iter().enumerate().flat_map(|(at, piece)| {
+                let other = others.pieces.get(at);
+                let is_shared = other.is_some_and(|other| Arc::ptr_eq(piece, other));
+                let other = other.filter(|_| alike);
+                let is_same =
+                    move |place, term| other.is_some_and(|other| other.holds(place, term));
+                let own = if is_shared { &[][..] } else { &piece.terms };
+                let own = own.iter().enumerate();
+                own.filter(move |(place, term)| !is_same(*place, term)).map(|(_, term)| term)
+            });
             own.map(|term| terms.contribution(term)).collect()
         };
-        [of(self), of(other)]
+        [of(self, other), of(other, self)]
     }
 
     fn contribution(&self, term: &Term) -> Contribution {
@@ -187,18 +208,16 @@ impl Terms {
         Total { basic: basic.to_f64(), predicted: predicted.to_f64(), u, money }
     }
 
-    fn total(&self) -> Total {
+    /// What comes of them, of which the sum is known.
+    fn total(&self, sum: &Sum) -> Total {
         match self.combine {
             Combine::RollUp(RollUp::Max) => self.extreme(|a, b| a > b),
             Combine::RollUp(RollUp::Min) => self.extreme(|a, b| a < b),
             Combine::RollUp(RollUp::RootSumSquare) => self.root_sum_square(),
-            Combine::RollUp(RollUp::Sum | RollUp::None) | Combine::Money => self.sum(),
+            Combine::RollUp(RollUp::Sum | RollUp::None) | Combine::Money => {
+                self.as_total(sum.basic, sum.predicted, sum.squares_of_u.sqrt())
+            }
         }
-    }
-
-    fn sum(&self) -> Total {
-        let all = self.added();
-        self.as_total(all.basic, all.predicted, all.squares_of_u.sqrt())
     }
 
     fn added(&self) -> Sum {
@@ -237,26 +256,33 @@ impl Terms {
     }
 }
 
-/// The places of all parts, in pieces.
-pub(super) fn pieces(parts: usize) -> impl Iterator<Item = Range<usize>> {
-    let starts = (0..parts).step_by(PARTS_OF_A_PIECE);
-    starts.map(move |start| start..parts.min(start + PARTS_OF_A_PIECE))
-}
-
 impl Piece {
     fn add(&mut self, part: PartIx, found: Found) {
         self.terms.extend(found.term);
         self.missing.extend(found.missing.map(|missing| (part, missing)));
     }
 
-    /// What was found of a part.
-    fn of(&self, part: PartIx) -> Found {
-        let term = self.terms.binary_search_by_key(&part, |term| term.part);
-        let missing = self.missing.iter().find(|(lacking, _)| *lacking == part);
-        Found {
-            term: term.ok().map(|place| self.terms[place]),
-            missing: missing.map(|(_, missing)| missing.clone()),
+    /// Puts what is found of a part where stood what was found of it before.
+    fn exchange(&mut self, part: PartIx, found: Found) {
+        match (self.terms.binary_search_by_key(&part, |term| term.part), found.term) {
+            (Ok(place), Some(term)) => self.terms[place] = term,
+            (Ok(place), None) => drop(self.terms.remove(place)),
+            (Err(place), Some(term)) => self.terms.insert(place, term),
+            (Err(_), None) => {}
         }
+        self.missing.retain(|(lacking, _)| *lacking != part);
+        let place = self.missing.partition_point(|(lacking, _)| *lacking < part);
+        self.missing.splice(place..place, found.missing.map(|missing| (part, missing)));
+    }
+
+    /// Whether the very same term is among its own; mostly it is at the `place` where it is elsewhere.
+    fn holds(&self, place: usize, term: &Term) -> bool {
+        let there = self.terms.get(place).filter(|there| there.part == term.part);
+        let sought = || {
+            let place = self.terms.binary_search_by_key(&term.part, |term| term.part).ok()?;
+            self.terms.get(place)
+        };
+        there.or_else(sought).is_some_and(|own| own.is_same(term))
     }
 
     fn summed(mut self, combine: Combine) -> Self {
@@ -291,8 +317,8 @@ pub(super) fn budget(base: Terms, with_options: Option<Terms>) -> Budget {
     missing_options.retain(|lacking| !missing.contains(lacking));
     let is_empty = base.iter().next().is_none();
     Budget {
-        total: base.total(),
-        with_options: with_options.as_ref().map(Terms::total),
+        total: base.total(&all),
+        with_options: with_options.as_ref().map(|with| with.total(&with.added())),
         optional: with_options.as_ref().map(|with| added(with, &base)).unwrap_or_default(),
         without_uncertainty: all.without_uncertainty,
         empty: is_empty,

@@ -113,7 +113,7 @@ impl Standings {
         &self.by_evidence[index]
     }
 
-    /// The facets that it was told by; none where there is no evidence.
+    /// The facets of the design.
     #[must_use]
     pub fn facets(&self) -> &Table {
         &self.facets

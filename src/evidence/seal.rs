@@ -10,7 +10,7 @@ use crate::record::{CarriedOver, Evidence, Id, Seal};
 /// The seal of the `covered` parts as a record holds it: part and text, in the order of ids.
 #[must_use]
 pub fn seal_text(table: &Table, design: &Design, covered: &BTreeSet<PartIx>) -> Vec<(Id, String)> {
-    covered.iter().map(|part| (design.id(*part).clone(), seal(table.of(*part)))).collect()
+    covered.iter().map(|part| (design.id(*part).clone(), seal(table.of(design, *part)))).collect()
 }
 
 /// What a result is compared with.
@@ -78,8 +78,10 @@ fn on_the_bench(evidence: &Evidence, revisions: &RevisionSeals) -> Result<Sealed
     let at_revision = revision.and_then(|name| revisions.of(name)).map(|revision| {
         let revision = revision.built_for(evidence);
         let covered = covered(&revision.design, evidence);
-        let seal =
-            |part: &PartIx| (revision.design.id(*part).clone(), sealed(revision.facets.of(*part)));
+        let seal = |part: &PartIx| {
+            let facets = revision.facets.of(&revision.design, *part);
+            (revision.design.id(*part).clone(), sealed(facets))
+        };
         let sealed: Sealed = covered.iter().map(seal).collect();
         (revision, sealed, covered)
     });
@@ -135,7 +137,7 @@ impl Bench<'_> {
         let one = |id: &Id| match (sealed.get(id), self.design.part(id.as_str())) {
             (None, _) => Compared::Another(How::New),
             (Some(_), None) => Compared::Another(How::Gone),
-            (Some(seal), Some(part)) => since(seal, self.facets.of(part)).into(),
+            (Some(seal), Some(part)) => since(seal, self.facets.of(self.design, part)).into(),
         };
         let all = parts.into_iter().map(|id| (id.clone(), one(id)));
         all.filter(|(_, compared)| !matches!(compared, Compared::Same)).collect()
@@ -144,7 +146,7 @@ impl Bench<'_> {
     /// The part's present state against those that the result was carried over to: the same as one of
     /// them, or not known to be another than one of them.
     fn carried_over(&self, id: &Id, carried: &[CarriedOver]) -> Option<Compared> {
-        let facets = self.facets.of(self.design.part(id.as_str())?);
+        let facets = self.facets.of(self.design, self.design.part(id.as_str())?);
         let of_part = carried.iter().filter(|carried| carried.part.value == *id);
         let compared = of_part.map(|carried| Compared::from(since(&carried.seal, facets)));
         let possible = compared.filter(|compared| !matches!(compared, Compared::Another(_)));

@@ -182,7 +182,7 @@ fn a_later_state_can_be_carried_over() {
     let carried = format!(
         "[[evidence.gate-soak.carries-over]]\npart = \"led-panel\"\nseal = \"{}\"\n\
          why = \"the soak ran at 0.4 A anyway\"\n",
-        facet::seal(table.of(panel))
+        facet::seal(table.of(&design_now, panel))
     );
     assert_eq!(standing(&format!("{changed}{carried}")), "current by [\"led-panel\"]");
     let further = format!("{changed}{carried}").replacen("0.4 A", "0.5 A", 1);

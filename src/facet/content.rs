@@ -17,7 +17,7 @@ impl Content for Kind {
 impl Content for Dimension {
     fn write(&self, writer: &mut Writer) {
         let Self { exponents, currency } = self;
-        let exponents: Vec<u64> = exponents.iter().map(|power| exponent(*power)).collect();
+        let exponents = exponents.map(exponent);
         let currency = currency.map(|(currency, power)| (currency.code(), exponent(power)));
         (exponents.as_slice(), currency).write(writer);
     }

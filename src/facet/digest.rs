@@ -1,6 +1,7 @@
 //! Digests, and how values are written into them: unambiguously, and by what they mean.
 
 use std::fmt;
+use std::ops::Range;
 
 use rust_decimal::Decimal;
 use semver::{Version, VersionReq};
@@ -13,6 +14,9 @@ use crate::fileset::ContentKey;
 use crate::record::{Date, Id};
 
 const LENGTH_BYTES: usize = 6;
+
+/// As much as most facets say.
+const USUAL_BYTES: usize = 512;
 
 /// The first six bytes of the SHA-256 of everything that one facet of a part says.
 ///
@@ -33,7 +37,7 @@ impl Digest {
 
     /// The digest of `content`.
     pub(super) fn of(content: &impl Content) -> Self {
-        let mut writer = Writer::default();
+        let mut writer = Writer { bytes: Vec::with_capacity(USUAL_BYTES), says_something: false };
         content.write(&mut writer);
         if !writer.says_something {
             return Self::NOTHING;
@@ -80,13 +84,13 @@ pub(super) struct Writer {
 impl Writer {
     /// The number of a variant, or of the elements that follow.
     fn tag(&mut self, number: usize) {
-        self.bytes.extend((number as u64).to_le_bytes());
+        self.bytes.extend_from_slice(&(number as u64).to_le_bytes());
     }
 
     /// A value of any length.
     fn leaf(&mut self, bytes: &[u8]) {
         self.tag(bytes.len());
-        self.bytes.extend(bytes);
+        self.bytes.extend_from_slice(bytes);
         self.says_something = true;
     }
 }
@@ -96,18 +100,21 @@ pub(super) struct AnyOrder<T>(pub(super) Vec<T>);
 
 impl<T: Content> Content for AnyOrder<T> {
     fn write(&self, writer: &mut Writer) {
-        let apart = |item: &T| {
-            let mut writer = Writer::default();
-            item.write(&mut writer);
-            writer
-        };
-        let mut items: Vec<Writer> = self.0.iter().map(apart).collect();
-        items.sort_by(|a, b| a.bytes.cmp(&b.bytes));
-        writer.tag(items.len());
-        for item in items {
-            writer.bytes.extend(item.bytes);
-            writer.says_something |= item.says_something;
+        writer.tag(self.0.len());
+        if let [] | [_] = &self.0[..] {
+            self.0.iter().for_each(|item| item.write(writer));
+            return;
         }
+        let mut apart = Writer::default();
+        let place = |item: &T| {
+            let start = apart.bytes.len();
+            item.write(&mut apart);
+            start..apart.bytes.len()
+        };
+        let mut places: Vec<Range<usize>> = self.0.iter().map(place).collect();
+        places.sort_by(|a, b| apart.bytes[a.clone()].cmp(&apart.bytes[b.clone()]));
+        places.into_iter().for_each(|item| writer.bytes.extend_from_slice(&apart.bytes[item]));
+        writer.says_something |= apart.says_something;
     }
 }
 

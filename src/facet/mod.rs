@@ -12,15 +12,15 @@ mod table;
 mod tests;
 mod word;
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use serde::{Deserialize, Serialize};
 
-use crate::design::PartIx;
+use crate::design::{Design, PartIx, Pieces};
 
 pub use digest::Digest;
 pub use seal::{Since, Untold, says_all, seal, sealed, since};
-pub use table::{is_surely_same, of, table, table_since};
+pub use table::{is_surely_same, of, stands_on_the_same, table, table_since};
 
 /// One aspect of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -159,14 +159,14 @@ impl Facets {
     }
 }
 
-/// The facets of every part of a design.
+/// The facets of every part of a design, each worked out when it is first asked for.
 #[derive(Clone, Debug, Default)]
-pub struct Table(Vec<Arc<Facets>>);
+pub struct Table(Pieces<Arc<OnceLock<Facets>>>);
 
 impl Table {
-    /// The facets of one part.
+    /// The facets of one part of `design`, which the table is of.
     #[must_use]
-    pub fn of(&self, part: PartIx) -> &Facets {
-        &self.0[part.index()]
+    pub fn of(&self, design: &Design, part: PartIx) -> &Facets {
+        self.0[part.index()].get_or_init(|| table::of(design, part))
     }
 }

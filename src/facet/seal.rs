@@ -125,7 +125,7 @@ mod tests {
 
     fn facets(text: &str) -> Facets {
         let design = design(text);
-        *table(&design).of(design.top)
+        *table(&design).of(&design, design.top)
     }
 
     /// The seal as it is read back from a record.

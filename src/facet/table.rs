@@ -20,20 +20,33 @@ pub fn table(design: &Design) -> Table {
     table_since(None, design)
 }
 
-/// The same, where the table of another state of the design is known: parts that are surely the same
-/// are not looked at again.
+/// The same, where the table of another state of the design is known: of parts that are surely the same
+/// nothing is worked out again.
 #[must_use]
 pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table {
     let before = before.filter(|(was, _)| was.facts == design.facts);
+    if let Some((was, table)) = before.filter(|(was, _)| stands_on_the_same(was, design)) {
+        let mut facets = table.0.clone();
+        for part in design.parts_apart(was) {
+            if !is_surely_same((was, part), (design, part)) {
+                facets[part.index()] = Arc::default();
+            }
+        }
+        return Table(facets);
+    }
     let kept = |part: PartIx| {
         let (was, table) = before?;
-        let is_in_place = was.is_surely_built_as(design);
-        let place = if is_in_place { part } else { was.part(design.id(part).as_str())? };
+        let place = was.part(design.id(part).as_str())?;
         let is_same = is_surely_same((was, place), (design, part));
         table.0.get(place.index()).filter(|_| is_same).map(Arc::clone)
     };
-    let facets = |part| kept(part).unwrap_or_else(|| Arc::new(of(design, part)));
-    Table(design.part_indices().map(facets).collect())
+    Table(design.part_indices().map(|part| kept(part).unwrap_or_default()).collect())
+}
+
+/// Whether parts in one place are the same where their records and files are.
+#[must_use]
+pub fn stands_on_the_same(one: &Design, other: &Design) -> bool {
+    one.is_surely_built_as(other) && Arc::ptr_eq(&one.materials, &other.materials)
 }
 
 /// Whether two parts are the same without a look at their facets: one record, one material, files of
@@ -55,10 +68,7 @@ fn has_same_material(one: (&Design, PartIx), other: (&Design, PartIx)) -> bool {
         let id = design.record(part).material.as_ref()?;
         Some(Arc::as_ptr(&design.material(id.as_str())?.record))
     };
-    Arc::ptr_eq(&one.0.materials, &other.0.materials)
-        && one.0.is_surely_built_as(other.0)
-        && one.1 == other.1
-        || material(one) == material(other)
+    stands_on_the_same(one.0, other.0) && one.1 == other.1 || material(one) == material(other)
 }
 
 /// The facets of one part.

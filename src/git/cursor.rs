@@ -23,6 +23,9 @@ use crate::fileset::{ContentKey, Entry, RepoPath};
 /// Every path of a tree, which can be moved to another one.
 pub struct Cursor<'r> {
     repository: &'r gix::Repository,
+    /// The tree at which it stands.
+    at: Option<ObjectId>,
+    /// Its folders, unless it came there by following.
     root: Option<Folder>,
     entries: Arc<BTreeMap<RepoPath, Entry>>,
 }
@@ -51,7 +54,7 @@ impl Repository {
     /// A cursor that is nowhere yet.
     #[must_use]
     pub fn cursor(&self) -> Cursor<'_> {
-        Cursor { repository: &self.inner, root: None, entries: Arc::default() }
+        Cursor { repository: &self.inner, at: None, root: None, entries: Arc::default() }
     }
 }
 
@@ -63,27 +66,51 @@ impl<'r> Cursor<'r> {
     /// then.
     pub fn move_to(&mut self, tree: ContentKey) -> Result<Vec<Change>, Error> {
         let id = object_id(tree)?;
+        let (at, root) = (self.at.take(), self.root.take());
         let mut changes = Vec::new();
-        match self.root.take() {
-            Some(root) if root.id == id => self.root = Some(root),
-            Some(root) => {
+        self.root = match at {
+            Some(at) if at == id => root,
+            Some(at) => {
+                let root = root.map_or_else(|| Folder::read(self.repository, at), Ok)?;
                 let mut comparison = Comparison {
                     repository: self.repository,
                     entries: &self.entries,
                     changes: &mut changes,
                 };
-                self.root = Some(comparison.folder(&BString::default(), root, id, 0)?);
+                Some(comparison.folder(&BString::default(), root, id, 0)?)
             }
             None => {
                 let mut found = Vec::new();
                 walk(self.repository, BString::default(), id, &mut found)?;
                 changes.extend(found.into_iter().map(|(path, entry)| added(path, entry)));
                 self.entries = Arc::default();
-                self.root = Some(Folder::read(self.repository, id)?);
+                Some(Folder::read(self.repository, id)?)
             }
-        }
+        };
         self.apply(&changes)?;
+        self.at = Some(id);
         Ok(changes)
+    }
+
+    /// Moves to a tree by the `changes` that another cursor told on the same way: nothing is read.
+    ///
+    /// # Errors
+    /// [`Error::TooLarge`]. The cursor is nowhere then.
+    pub fn follow(&mut self, tree: ContentKey, changes: &[Change]) -> Result<(), Error> {
+        let id = object_id(tree)?;
+        if self.at.take().is_none() {
+            self.entries = Arc::default();
+        }
+        self.root = None;
+        self.apply(changes)?;
+        self.at = Some(id);
+        Ok(())
+    }
+
+    /// The tree at which it stands; `None` where it is nowhere.
+    #[must_use]
+    pub fn tree(&self) -> Option<ContentKey> {
+        self.at.map(|id| ContentKey::new(id.as_bytes()))
     }
 
     /// What the tree holds, as it is now.

@@ -55,6 +55,12 @@ impl Repository {
         Ok(Self { inner, prefix, _quarantine: quarantine })
     }
 
+    /// The same repository for another thread, as long as this one is open.
+    #[must_use]
+    pub fn beside(&self) -> Self {
+        Self { inner: self.inner.clone(), prefix: self.prefix.clone(), _quarantine: None }
+    }
+
     /// The folder in which the repository was opened, seen from the working tree's root; empty for
     /// the root, outside the working tree and in a bare repository.
     #[must_use]

@@ -81,7 +81,9 @@ fn figure(change: &BudgetChange, before: Option<&Assessed>, after: &Assessed) ->
 
 fn value(total: Total, change: &BudgetChange, state: &Assessed) -> Value {
     let design = &*state.design;
-    let budget = design.part(change.part.as_str()).and_then(|part| {
+    let is_top = change.part == *design.id(design.top);
+    let part = if is_top { Some(design.top) } else { design.part(change.part.as_str()) };
+    let budget = part.and_then(|part| {
         let (quantity, builds) = (change.quantity.clone(), change.builds);
         state.figures.budgets.get(&Subject { part, quantity, builds })
     });

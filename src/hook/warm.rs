@@ -33,7 +33,7 @@ fn keep(repository: &Repository, world: &World) -> Result<(), Failure> {
     let way = repository.step_to(&head)?;
     for touched in change.touched(&mut Loader::new(repository))? {
         if touched.record_files <= MOST_FILES {
-            Walk::of(repository, touched.manifest, world.today).ledger(&way)?;
+            Walk::of(repository, touched.manifest, world.today).alone().ledger(&way)?;
         }
     }
     Ok(())

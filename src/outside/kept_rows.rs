@@ -11,9 +11,13 @@ use crate::fileset::{ContentKey, RepoPath};
 use crate::git::Passed;
 use crate::history::{self, Told};
 use crate::store::{Key, Store};
+use crate::threads::side_by_side;
 
 /// Rows that are written at once.
 const MOST_WAITING: usize = 1_000;
+
+/// Fewer rows than these are read sooner than a thread begins.
+const WORTH_A_THREAD: usize = 64;
 
 /// What is kept of a revision.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -24,11 +28,18 @@ pub(super) struct Kept {
     pub(super) is_readable: bool,
 }
 
-#[derive(Serialize, Deserialize)]
+#[derive(Deserialize)]
 struct Value {
     /// The tree of the last readable state, which the revision was compared with.
     against: Option<Vec<u8>>,
     kept: Kept,
+}
+
+/// The same, on its way to the store.
+#[derive(Serialize)]
+struct Given<'k> {
+    against: Option<&'k [u8]>,
+    kept: &'k Kept,
 }
 
 /// The rows of one design.
@@ -60,9 +71,23 @@ impl KeptRows {
     /// Finds what is kept of all these revisions, in one go; what was found before is forgotten.
     pub(super) fn look_up<'p>(&mut self, commits: impl Iterator<Item = &'p Passed> + Clone) {
         let keys: Vec<Key> = commits.clone().map(|passed| self.key(passed)).collect();
-        let values = self.store.get_each::<Value>(&keys);
+        let get = |keys: &[Key]| self.store.get_each::<Value>(keys);
+        let values = match keys.len() {
+            ..WORTH_A_THREAD => get(&keys),
+            many => {
+                let (one, other) = keys.split_at(many / 2);
+                let (mut one, other) = side_by_side(|| get(one), || get(other));
+                one.extend(other);
+                one
+            }
+        };
         let found = commits.zip(values).filter_map(|(passed, value)| Some((passed.id, value?)));
         self.found = found.collect();
+    }
+
+    /// Whether a revision that was looked up has a row; nothing where nothing was found of it.
+    pub(super) fn has_row(&self, passed: &Passed) -> Option<bool> {
+        Some(self.found.get(&passed.id)?.kept.told.is_some())
     }
 
     /// What is kept of a revision, if it was compared with the state at `against`; only once.
@@ -74,9 +99,8 @@ impl KeptRows {
 
     /// Keeps what a revision did to the state at `against`.
     pub(super) fn put(&mut self, passed: &Passed, against: Option<ContentKey>, kept: &Kept) {
-        let against = against.map(|tree| tree.as_bytes().to_vec());
-        let value = Value { against, kept: kept.clone() };
-        self.store.put(self.key(passed), &value);
+        let against = against.as_ref().map(ContentKey::as_bytes);
+        self.store.put(self.key(passed), &Given { against, kept });
         self.waiting += 1;
         if self.waiting >= MOST_WAITING {
             self.flush();

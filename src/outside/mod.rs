@@ -17,6 +17,7 @@ mod records;
 mod selected;
 mod sign;
 mod state;
+mod trees;
 mod walk;
 mod what_if;
 mod write;

@@ -1,17 +1,26 @@
 //! The record files of a design, kept up to date from revision to revision.
 
 use std::collections::BTreeMap;
+use std::mem::take;
 use std::sync::Arc;
 
 use super::Failure;
+use super::state::parsed;
 use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::fileset::{ContentKey, Mode, RepoPath};
-use crate::git::{Change, Content, Snapshot};
-use crate::parse::{self, MOST_BYTES, Parsed, Role};
+use crate::git::{Change, Snapshot};
+use crate::parse::{MOST_BYTES, Parsed, Role};
+use crate::threads::aside;
 use crate::verdict;
 
 /// Contents that stay parsed beside those that are in use, for when a revision brings them back.
 const MOST_SPARE: usize = 4_096;
+
+/// More contents than these are let go of on another thread.
+const MOST_DROPPED_HERE: usize = 256;
+
+/// Contents that were parsed, by key and whether it was as a manifest.
+pub(super) type Parses = BTreeMap<(ContentKey, bool), Arc<Parsed>>;
 
 /// The manifest at one path and the record files that it selects, parsed.
 pub(super) struct RecordFiles {
@@ -20,9 +29,21 @@ pub(super) struct RecordFiles {
     /// In the order of paths.
     files: Vec<(RepoPath, Arc<Parsed>)>,
     concern: Concern,
-    parses: BTreeMap<(ContentKey, bool), Arc<Parsed>>,
+    parses: Parses,
+    /// What was read ahead for the revision that is looked at.
+    at_hand: Parses,
     /// How many contents were parsed so far.
     pub(super) parsed: usize,
+}
+
+impl Drop for RecordFiles {
+    /// To let go of all that a long history said takes a while, for which nobody waits.
+    fn drop(&mut self) {
+        if self.parses.len() > MOST_DROPPED_HERE {
+            let (parses, files) = (take(&mut self.parses), take(&mut self.files));
+            aside(move || drop((parses, files)));
+        }
+    }
 }
 
 impl RecordFiles {
@@ -33,7 +54,8 @@ impl RecordFiles {
             manifest: None,
             files: Vec::new(),
             concern,
-            parses: BTreeMap::new(),
+            parses: Parses::new(),
+            at_hand: Parses::new(),
             parsed: 0,
         }
     }
@@ -41,6 +63,16 @@ impl RecordFiles {
     /// Whether there is a manifest.
     pub(super) fn are_there(&self) -> bool {
         self.manifest.is_some()
+    }
+
+    /// The paths of record files, as far as the manifest that was read last says.
+    pub(super) fn globs(&self) -> &Concern {
+        &self.concern
+    }
+
+    /// Takes note of what was read ahead: it is not read again.
+    pub(super) fn expect(&mut self, parses: Parses) {
+        self.at_hand = parses;
     }
 
     /// Reads what `changes` made another on the way to `snapshot`, and tells which record files that
@@ -102,11 +134,13 @@ impl RecordFiles {
         if let Some(known) = self.parses.get(&key) {
             return Ok(Arc::clone(known));
         }
-        let parsed = Arc::new(match snapshot.read(path, MOST_BYTES as u64)? {
-            Some(Content::Bytes(bytes)) => parse::file(&bytes, role),
-            Some(Content::TooLarge { bytes }) => parse::too_large(bytes),
-            None => Parsed::default(),
-        });
+        let parsed = match self.at_hand.remove(&key) {
+            Some(parsed) => parsed,
+            None => Arc::new(match snapshot.read(path, MOST_BYTES as u64)? {
+                Some(content) => parsed(&content, role),
+                None => Parsed::default(),
+            }),
+        };
         self.parsed += 1;
         if self.parses.len() > 2 * self.files.len() + MOST_SPARE {
             self.parses.retain(|_, parsed| Arc::strong_count(parsed) > 1);

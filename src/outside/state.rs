@@ -383,7 +383,8 @@ impl<'r> Loader<'r> {
     }
 }
 
-fn parsed(content: &Content, role: Role) -> Parsed {
+/// What a content says.
+pub(super) fn parsed(content: &Content, role: Role) -> Parsed {
     match content {
         Content::Bytes(bytes) => parse::file(bytes, role),
         Content::TooLarge { bytes } => parse::too_large(*bytes),

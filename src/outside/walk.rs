@@ -12,13 +12,14 @@ use super::kept_rows::{Kept, KeptRows};
 use super::occasion::day_of;
 use super::records::RecordFiles;
 use super::state::Loader;
+use super::trees::{Asked, Trees};
 use super::{Failure, Progress};
 use crate::assess;
 use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::diagnostic::Severity;
 use crate::evidence::RevisionSeals;
 use crate::fileset::{ContentKey, RepoPath};
-use crate::git::{Change, Commit, Content, Cursor, Passed, Repository, Way};
+use crate::git::{Change, Commit, Content, Passed, Repository, Way};
 use crate::history::{self, Ledger, Revision, Row, Told};
 use crate::record::{Date, Id};
 use crate::verdict::{Assessed, Occasion};
@@ -48,7 +49,7 @@ pub struct Walk<'r> {
     manifest: RepoPath,
     /// A figure, by part and quantity, that is followed whether or not anything was promised of it.
     also: Option<(Id, Id)>,
-    cursor: Cursor<'r>,
+    trees: Trees<'r>,
     records: RecordFiles,
     loader: Loader<'r>,
     rows: KeptRows,
@@ -102,7 +103,7 @@ impl<'r> Walk<'r> {
             rows: KeptRows::of(repository.common_dir(), &manifest),
             manifest,
             also: None,
-            cursor: repository.cursor(),
+            trees: Trees::of(repository),
             loader: Loader::new(repository).comparing_seals(),
             stages: BTreeMap::new(),
             work: Work::default(),
@@ -116,6 +117,12 @@ impl<'r> Walk<'r> {
         self.rows.asked_for(&format!("{part}.{quantity}"));
         self.also = Some((part, quantity));
         self
+    }
+
+    /// The same on this thread alone: nothing is read ahead on another.
+    #[must_use]
+    pub fn alone(self) -> Self {
+        Self { trees: self.trees.alone(), ..self }
     }
 
     /// The rows of the revisions on the way that touched the design.
@@ -144,7 +151,12 @@ impl<'r> Walk<'r> {
         for (place, passed) in way.commits.iter().enumerate() {
             if place % LOOKED_UP_AT_ONCE == 0 {
                 let ahead = way.commits[place..].iter().take(LOOKED_UP_AT_ONCE);
-                self.rows.look_up(ahead);
+                self.rows.look_up(ahead.clone());
+                let asked = ahead.filter_map(|passed| match self.rows.has_row(passed) {
+                    None => Some((passed.clone(), Asked::All)),
+                    Some(has_row) => has_row.then(|| (passed.clone(), Asked::Name)),
+                });
+                self.trees.look_ahead(asked.collect(), &self.manifest, self.records.globs());
             }
             let before = self.begin(passed, &mut waiting);
             let (stage, told) = self.step(passed, before)?;
@@ -152,7 +164,8 @@ impl<'r> Walk<'r> {
                 self.stages.insert(passed.id, stage);
             }
             if let Some(told) = told {
-                let revision = self.revision(teller.tell(passed)?, passed);
+                let commit = self.trees.commit(passed).map_or_else(|| teller.tell(passed), Ok)?;
+                let revision = self.revision(commit, passed);
                 take(Row { revision, place, told })?;
             }
             progress.passed();
@@ -193,6 +206,7 @@ impl<'r> Walk<'r> {
             let at = if kept.is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..Stage::default() }, kept.told));
         }
+        self.records.expect(self.trees.arrive(passed));
         let before = self.looked_into(passed, before)?;
         let moved = self.step_to(passed)?;
         if !self.is_touched(passed, &before, &moved) {
@@ -277,10 +291,10 @@ impl<'r> Walk<'r> {
     }
 
     fn go(&mut self, tree: ContentKey) -> Result<Moved, Failure> {
-        let changes = self.cursor.move_to(tree)?;
+        let changes = self.trees.go(tree)?;
         let records = match changes.is_empty() {
             true => Some(Vec::new()),
-            false => self.records.follow(&changes, &mut self.cursor.snapshot())?,
+            false => self.records.follow(&changes, &mut self.trees.snapshot())?,
         };
         Ok(Moved { changes, records })
     }
@@ -296,7 +310,7 @@ impl<'r> Walk<'r> {
         if !touching.all(is_record) {
             return None;
         }
-        let snapshot = self.cursor.snapshot();
+        let snapshot = self.trees.snapshot();
         let design = design::relink(&readable.design, snapshot.entries(), &moved.records?)?;
         let design = Ok(Readable { design, assessed: None, is_certain: readable.is_certain });
         Some(Read { design, concern: Arc::clone(concern) })
@@ -304,7 +318,7 @@ impl<'r> Walk<'r> {
 
     /// The state at which the cursor stands.
     fn read(&mut self) -> Result<Read, Failure> {
-        let mut snapshot = self.cursor.snapshot();
+        let mut snapshot = self.trees.snapshot();
         let linked = self.records.linked(&snapshot);
         self.work.linked += 1;
         let Some(design) = linked.design else {
@@ -343,7 +357,7 @@ impl<'r> Walk<'r> {
         let Some(first) = errors.first() else {
             return Ok(Told::Unreadable { errors: 0, first: String::new() });
         };
-        let mut snapshot = self.cursor.snapshot();
+        let mut snapshot = self.trees.snapshot();
         let bytes = match snapshot.read(&first.path, crate::parse::MOST_BYTES as u64)? {
             Some(Content::Bytes(bytes)) => bytes,
             _ => Arc::default(),

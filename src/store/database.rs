@@ -40,6 +40,8 @@ impl Database {
     fn try_read(&self, keys: &[Key]) -> rusqlite::Result<Found> {
         // Open for writing, where that is allowed, to take back what a killed process left half done.
         let database = open(&self.file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+        // As one reading: else the file is locked, and its end looked at, for each key anew.
+        let database = database.unchecked_transaction()?;
         let mut select = database.prepare("SELECT value FROM kept WHERE key = ?1")?;
         let value = |key: &Key| select.query_row([&key.0], |row| row.get(0)).optional();
         keys.iter().map(value).collect()

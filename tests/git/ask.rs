@@ -212,16 +212,28 @@ fn history(repository: &Repository, range: &str, every: bool) -> Result<BString,
     };
     let way = repository.way(&Range { after, upto, every })?;
     let (mut cursor, teller) = (repository.cursor(), repository.teller());
+    // Goes half of its way by what the other tells.
+    let mut follower = repository.cursor();
     let mut text = BString::default();
-    for passed in &way.commits {
+    for (number, passed) in way.commits.iter().enumerate() {
         let told = teller.tell(passed)?;
         assert_eq!(told.id, passed.id.to_string());
         text.extend_from_slice(format!("commit {}\n", passed.id).as_bytes());
         match passed.parent_tree {
-            Some(parent) => drop(cursor.move_to(parent)?),
-            None => cursor = repository.cursor(),
+            Some(parent) => {
+                let changes = cursor.move_to(parent)?;
+                follower.follow(parent, &changes)?;
+            }
+            None => (cursor, follower) = (repository.cursor(), repository.cursor()),
         }
-        for change in cursor.move_to(passed.tree)? {
+        let changes = cursor.move_to(passed.tree)?;
+        match number % 2 {
+            0 => follower.follow(passed.tree, &changes)?,
+            _ => assert_eq!(follower.move_to(passed.tree)?, changes),
+        }
+        assert_eq!((follower.tree(), cursor.tree()), (Some(passed.tree), Some(passed.tree)));
+        assert_eq!(follower.snapshot().entries(), cursor.snapshot().entries());
+        for change in changes {
             let id = |entry: Option<tagworthy::fileset::Entry>| {
                 entry.map_or("none".to_owned(), |entry| entry.key.to_string())
             };

@@ -6,6 +6,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod ahead;
 mod followed;
 mod histories;
 mod lantern;

@@ -88,7 +88,7 @@ fn next(random: &mut u64) -> u32 {
 }
 
 /// One change of whatever kind: figures, files that move or go, rules, what cannot be read.
-fn change(workshop: &Workshop, random: &mut u64) {
+pub fn change(workshop: &Workshop, random: &mut u64) {
     let write = |path: &str, text: &str| {
         workshop.scratch.write(path, text);
     };

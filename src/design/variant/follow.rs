@@ -62,17 +62,19 @@ impl<'a> Changes<'a> {
 
     /// Contents, heat paths and formulas of all parts.
     pub(super) fn apply_to_parts(&self, built: &mut Design) {
-        for held in &mut built.parts {
+        for place in 0..built.parts.len() {
+            let held = &built.parts[place];
             let (contains, formulas) = (self.contains(held), self.formulas(held));
             let heat_paths = self.heat_paths(&held.id.value, &held.heat_paths);
             if contains.is_none() && formulas.is_none() && heat_paths.is_none() {
                 continue;
             }
-            let part = Arc::make_mut(&mut held.record);
+            let part = Arc::make_mut(&mut built.parts[place].record);
             part.contains = contains.unwrap_or_else(|| std::mem::take(&mut part.contains));
             part.formulas = formulas.unwrap_or_else(|| std::mem::take(&mut part.formulas));
             part.heat_paths = heat_paths.unwrap_or_else(|| std::mem::take(&mut part.heat_paths));
         }
+        built.note_special_parts();
     }
 
     /// What else names parts: nodes, rails, requirements, items, steps.

@@ -150,8 +150,5 @@ fn on_paths(design: &Design) -> BTreeSet<PartIx> {
 
 /// Whether anything in the design leads heat or feeds current.
 pub(super) fn has_steady_state(design: &Design) -> bool {
-    let mut parts = design.parts.iter();
-    !design.rails.is_empty()
-        || !design.nodes.is_empty()
-        || parts.any(|part| !part.heat_paths.is_empty())
+    !design.rails.is_empty() || !design.nodes.is_empty() || !design.with_heat_paths.is_empty()
 }

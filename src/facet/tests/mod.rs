@@ -12,7 +12,7 @@ use crate::fixture::design;
 fn facets(text: &str) -> BTreeMap<String, Facets> {
     let design = design(text);
     let table = table(&design);
-    design.part_indices().map(|ix| (design.id(ix).to_string(), *table.of(ix))).collect()
+    design.part_indices().map(|ix| (design.id(ix).to_string(), *table.of(&design, ix))).collect()
 }
 
 /// Which facets of which parts differ, as text: `film-gate: geometry, figures`.

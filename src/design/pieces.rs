@@ -1,0 +1,151 @@
+//! A long list that is much the same from state to state: what two of them have in common, they share.
+
+use std::cmp::Ordering;
+use std::iter::FlatMap;
+use std::ops::{Index, IndexMut, Range};
+use std::slice::Iter;
+use std::sync::Arc;
+
+/// How many neighbours stand in one piece: about the root of a long list, so that neither the pieces
+/// nor what stands in one are many.
+pub const NEIGHBOURS: usize = 32;
+
+/// A list in pieces of neighbours. A copy shares them all, until one is changed.
+#[derive(Clone, Debug)]
+pub struct Pieces<T> {
+    /// All of the same length, but for the last.
+    pieces: Vec<Arc<[T]>>,
+    length: usize,
+}
+
+impl<T> Default for Pieces<T> {
+    fn default() -> Self {
+        Self { pieces: Vec::new(), length: 0 }
+    }
+}
+
+impl<T> Pieces<T> {
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.length
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.length == 0
+    }
+
+    /// What stands at a place, where there is one.
+    #[must_use]
+    pub fn get(&self, place: usize) -> Option<&T> {
+        self.pieces.get(place / NEIGHBOURS)?.get(place % NEIGHBOURS)
+    }
+
+    /// All of them, in order.
+    pub fn iter(&self) -> All<'_, T> {
+        self.pieces.iter().flat_map(|piece| piece.iter())
+    }
+
+    /// The place of what `compare` finds equal, in a list that is sorted by it.
+    #[must_use]
+    pub fn find(&self, compare: impl Fn(&T) -> Ordering) -> Option<usize> {
+        let is_before = |piece: &Arc<[T]>| piece.last().is_some_and(|last| compare(last).is_lt());
+        let piece = self.pieces.partition_point(is_before);
+        let within = self.pieces.get(piece)?.binary_search_by(compare).ok()?;
+        Some(piece * NEIGHBOURS + within)
+    }
+
+    /// Whether both lists share what stands at these places, which are those of a piece.
+    #[must_use]
+    pub fn shares(&self, other: &Self, places: &Range<usize>) -> bool {
+        let piece = places.start / NEIGHBOURS;
+        let both = self.pieces.get(piece).zip(other.pieces.get(piece));
+        both.is_some_and(|(one, other)| Arc::ptr_eq(one, other))
+    }
+}
+
+/// All that stands in pieces, in order.
+type All<'a, T> = FlatMap<Iter<'a, Arc<[T]>>, Iter<'a, T>, fn(&'a Arc<[T]>) -> Iter<'a, T>>;
+
+/// The places of a list of so many, in pieces.
+pub fn pieces(length: usize) -> impl Iterator<Item = Range<usize>> {
+    let starts = (0..length).step_by(NEIGHBOURS);
+    starts.map(move |start| start..length.min(start + NEIGHBOURS))
+}
+
+impl<T> FromIterator<T> for Pieces<T> {
+    fn from_iter<I: IntoIterator<Item = T>>(items: I) -> Self {
+        let (mut items, mut pieces, mut length) = (items.into_iter(), Vec::new(), 0);
+        loop {
+            let piece: Arc<[T]> = items.by_ref().take(NEIGHBOURS).collect();
+            if piece.is_empty() {
+                return Self { pieces, length };
+            }
+            length += piece.len();
+            pieces.push(piece);
+        }
+    }
+}
+
+impl<T> From<Vec<T>> for Pieces<T> {
+    fn from(items: Vec<T>) -> Self {
+        items.into_iter().collect()
+    }
+}
+
+impl<T> Index<usize> for Pieces<T> {
+    type Output = T;
+    fn index(&self, place: usize) -> &T {
+        &self.pieces[place / NEIGHBOURS][place % NEIGHBOURS]
+    }
+}
+
+impl<T: Clone> IndexMut<usize> for Pieces<T> {
+    fn index_mut(&mut self, place: usize) -> &mut T {
+        &mut Arc::make_mut(&mut self.pieces[place / NEIGHBOURS])[place % NEIGHBOURS]
+    }
+}
+
+impl<'a, T> IntoIterator for &'a Pieces<T> {
+    type Item = &'a T;
+    type IntoIter = All<'a, T>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_is_the_list_that_it_was_made_of() {
+        for length in [0, 1, 31, 32, 33, 64, 100] {
+            let list: Vec<usize> = (0..length).map(|number| 2 * number).collect();
+            let made = Pieces::from(list.clone());
+            assert_eq!(made.iter().copied().collect::<Vec<_>>(), list);
+            assert_eq!((made.len(), made.is_empty()), (length, length == 0));
+            assert_eq!(made.get(length), None);
+            for (place, number) in list.iter().enumerate() {
+                assert_eq!((made[place], made.get(place)), (*number, Some(number)));
+                assert_eq!(made.find(|it| it.cmp(number)), Some(place));
+                assert_eq!(made.find(|it| it.cmp(&(number + 1))), None);
+            }
+        }
+    }
+
+    #[test]
+    fn a_copy_shares_all_but_the_piece_that_is_changed() {
+        let before: Pieces<usize> = (0..100).collect();
+        let mut after = before.clone();
+        after[40] = 1;
+        assert_eq!((before[40], after[40], after[41]), (40, 1, 41));
+        let shared: Vec<bool> = pieces(100).map(|places| before.shares(&after, &places)).collect();
+        assert_eq!(shared, [true, false, true, true]);
+        assert_eq!(pieces(100).last(), Some(96..100));
+        let short: Pieces<usize> = (0..10).collect();
+        assert!(!before.shares(&short, &(32..64)));
+    }
+}
