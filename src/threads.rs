@@ -154,7 +154,6 @@ impl<T> Drop for Ahead<T> {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     use super::*;
