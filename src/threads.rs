@@ -35,6 +35,12 @@ pub fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec
     })
 }
 
+/// What `work` makes of both halves of a list at the same time, in the order of the list.
+pub fn in_halves<T: Sync, R: Send>(items: &[T], work: impl Fn(&[T]) -> Vec<R> + Sync) -> Vec<R> {
+    let (some, others) = items.split_at(items.len() / 2);
+    each(&[some, others], |half| work(half)).into_iter().flatten().collect()
+}
+
 /// Work that two threads share: each call takes of what is left until nothing is.
 type Shared<R> = dyn Fn() -> R + Send + Sync;
 

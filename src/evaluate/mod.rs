@@ -45,7 +45,7 @@ use rust_decimal::Decimal;
 use crate::design::{Design, PartIx};
 use crate::quantity::Basis;
 use crate::record::{Id, Requirement};
-use crate::threads;
+use crate::threads::in_halves;
 
 use computed::Computer;
 use since::Since;
@@ -235,16 +235,13 @@ const WORTH_A_THREAD: usize = 256;
 
 /// Every budget that is asked for; those of a large design on two threads, as none needs another.
 fn budgets(context: &Context<'_>) -> BTreeMap<Subject, Budget> {
-    let budget = |subject: &&Subject| {
+    let budget = |subject: &&Subject| -> Option<(Subject, Budget)> {
         let whole = &context.frame.wholes[&subject.part];
         Some(((*subject).clone(), budget::of(context, whole, subject)?))
     };
     let subjects: Vec<&Subject> = context.frame.subjects.iter().collect();
     let is_large = context.since.is_none() && context.design.parts.len() >= WORTH_A_THREAD;
-    if !is_large {
-        return subjects.iter().filter_map(budget).collect();
-    }
-    let (some, others) = subjects.split_at(subjects.len() / 2);
-    let each = |subjects: &&[&Subject]| subjects.iter().filter_map(budget).collect::<Vec<_>>();
-    threads::each(&[some, others], each).into_iter().flatten().collect()
+    let each = |subjects: &[&Subject]| subjects.iter().filter_map(budget).collect();
+    let budgets = if is_large { in_halves(&subjects, each) } else { each(&subjects) };
+    budgets.into_iter().collect()
 }

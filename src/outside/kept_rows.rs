@@ -11,7 +11,7 @@ use crate::fileset::{ContentKey, RepoPath};
 use crate::git::Passed;
 use crate::history::{self, Told};
 use crate::store::{Key, Store};
-use crate::threads::side_by_side;
+use crate::threads::in_halves;
 
 /// Rows that are written at once.
 const MOST_WAITING: usize = 1_000;
@@ -74,12 +74,7 @@ impl KeptRows {
         let get = |keys: &[Key]| self.store.get_each::<Value>(keys);
         let values = match keys.len() {
             ..WORTH_A_THREAD => get(&keys),
-            many => {
-                let (one, other) = keys.split_at(many / 2);
-                let (mut one, other) = side_by_side(|| get(one), || get(other));
-                one.extend(other);
-                one
-            }
+            _ => in_halves(&keys, get),
         };
         let found = commits.zip(values).filter_map(|(passed, value)| Some((passed.id, value?)));
         self.found = found.collect();

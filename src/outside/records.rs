@@ -20,7 +20,7 @@ const MOST_SPARE: usize = 4_096;
 const MOST_DROPPED_HERE: usize = 256;
 
 /// Contents that were parsed, by key and whether it was as a manifest.
-pub(super) type Parses = BTreeMap<(ContentKey, bool), Arc<Parsed>>;
+pub(super) type ParsedFiles = BTreeMap<(ContentKey, bool), Arc<Parsed>>;
 
 /// The manifest at one path and the record files that it selects, parsed.
 pub(super) struct RecordFiles {
@@ -29,9 +29,9 @@ pub(super) struct RecordFiles {
     /// In the order of paths.
     files: Vec<(RepoPath, Arc<Parsed>)>,
     concern: Concern,
-    parses: Parses,
+    parses: ParsedFiles,
     /// What was read ahead for the revision that is looked at.
-    at_hand: Parses,
+    at_hand: ParsedFiles,
     /// How many contents were parsed so far.
     pub(super) parsed: usize,
 }
@@ -54,8 +54,8 @@ impl RecordFiles {
             manifest: None,
             files: Vec::new(),
             concern,
-            parses: Parses::new(),
-            at_hand: Parses::new(),
+            parses: ParsedFiles::new(),
+            at_hand: ParsedFiles::new(),
             parsed: 0,
         }
     }
@@ -71,7 +71,7 @@ impl RecordFiles {
     }
 
     /// Takes note of what was read ahead: it is not read again.
-    pub(super) fn expect(&mut self, parses: Parses) {
+    pub(super) fn expect(&mut self, parses: ParsedFiles) {
         self.at_hand = parses;
     }
 

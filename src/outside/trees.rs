@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::records::Parses;
+use super::records::ParsedFiles;
 use super::state::parsed;
 use crate::design::Concern;
 use crate::fileset::{ContentKey, Mode, RepoPath};
@@ -47,7 +47,7 @@ pub(super) struct Trees<'r> {
 struct Step {
     revision: ContentKey,
     moves: Vec<Move>,
-    parses: Parses,
+    parses: ParsedFiles,
     commit: Option<Commit>,
 }
 
@@ -61,7 +61,7 @@ struct Move {
 impl Step {
     /// One that nothing is known of yet.
     fn to(revision: &Passed) -> Self {
-        Self { revision: revision.id, moves: Vec::new(), parses: Parses::new(), commit: None }
+        Self { revision: revision.id, moves: Vec::new(), parses: ParsedFiles::new(), commit: None }
     }
 }
 
@@ -107,7 +107,7 @@ impl<'r> Trees<'r> {
     }
 
     /// What was parsed ahead for a revision.
-    pub(super) fn arrive(&mut self, revision: &Passed) -> Parses {
+    pub(super) fn arrive(&mut self, revision: &Passed) -> ParsedFiles {
         self.step_of(revision).map(|step| std::mem::take(&mut step.parses)).unwrap_or_default()
     }
 
@@ -205,7 +205,7 @@ impl Reader {
         &mut self,
         changes: &[Change],
         snapshot: &mut Snapshot<'_>,
-        parses: &mut Parses,
+        parses: &mut ParsedFiles,
     ) -> Option<()> {
         let is_file = |change: &&Change| change.after.is_some_and(|it| it.mode == Mode::File);
         let files = || changes.iter().filter(is_file).map(|change| &change.path);

@@ -21,8 +21,8 @@ pub struct Pack {
     pieces: Vec<Range<usize>>,
 }
 
-/// What stands in the files, by content, each piece behind its length in bytes. Left out are those with which anything is wrong: that is told of
-/// their text.
+/// What stands in the files, by content, each piece behind its length in bytes. Left out are those with
+/// which anything is wrong: that is told of their text.
 #[must_use]
 pub fn pack<'a>(files: impl IntoIterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
     let sound: Vec<_> = files.into_iter().filter(|(_, parsed)| can_be_packed(parsed)).collect();

@@ -1,4 +1,5 @@
-//! What was computed once and can be computed again, kept between runs: facts of files, by content.
+//! What was computed once and can be computed again, kept between runs: facts of files and
+//! what record files say, by content, and rows of the ledger.
 //!
 //! Nothing depends on it. Whatever goes wrong (a full or read-only disk, a damaged file, another process
 //! that holds it for long) means that something is not kept, or not found, and computed again.

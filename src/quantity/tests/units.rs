@@ -238,7 +238,7 @@ fn a_value_is_shown_in_its_unit_and_a_difference_without_the_offset() {
     assert_eq!(Unit::parse("deg").unwrap().from_base(std::f64::consts::PI), 180.0);
 }
 
-/// Numeric codes by ISO 4217, list one.
+/// Numeric codes by ISO 4217, list one; these four from memory.
 #[test]
 fn a_currency_is_kept_by_its_number() {
     let kept = |code: &str| postcard::to_allocvec(&Currency::from_code(code)).expect("a number");
