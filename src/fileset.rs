@@ -6,7 +6,7 @@ use std::fmt;
 use std::hash::{BuildHasherDefault, Hash, Hasher};
 use std::sync::Arc;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use bstr::{BStr, ByteSlice};
 
@@ -67,6 +67,18 @@ impl RepoPath {
         }
         let rest = self.0.strip_prefix(&*folder.0)?;
         rest.strip_prefix(b"/").map(ByteSlice::as_bstr)
+    }
+}
+
+impl Serialize for RepoPath {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_bytes(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for RepoPath {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        <&[u8]>::deserialize(deserializer).map(Self::new)
     }
 }
 
@@ -159,7 +171,7 @@ pub fn glob_matches(pattern: &BStr, path: &BStr) -> bool {
 }
 
 /// What kind of entry a path is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Mode {
     /// A regular file, executable or not.
     File,
@@ -170,7 +182,7 @@ pub enum Mode {
 }
 
 /// One path of a revision.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Entry {
     /// What is in it.
     pub key: ContentKey,

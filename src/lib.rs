@@ -28,6 +28,7 @@ pub mod store;
 pub mod diagnostic;
 pub mod pointer;
 pub mod fileset;
+pub mod late;
 pub mod threads;
 
 #[cfg(test)]

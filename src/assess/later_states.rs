@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 
-use super::{Parses, judge_requirements};
+use super::{FORM, Kept, Parses, judge_requirements};
 use crate::design::{self, Changed, Design, Input};
 use crate::evidence::RevisionSeals;
-use crate::fileset::{FileSet, RepoPath};
+use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::fixture::{self, MANIFEST};
 use crate::parse::{self, Parsed, Role};
 use crate::record::Date;
+use crate::store::{Key, Store};
 use crate::verdict::{Assessed, Occasion};
 
 /// Enough parts for several pieces of terms.
@@ -259,8 +260,11 @@ impl State {
 }
 
 fn judged(before: Option<&Assessed>, design: &Arc<Design>) -> Assessed {
-    let occasion = Occasion::new(design.next.clone(), Date::constant(2026, 3, 1));
-    judge_requirements(before, design, &RevisionSeals::default(), &occasion)
+    judge_requirements(before, design, &RevisionSeals::default(), &occasion(design))
+}
+
+fn occasion(design: &Design) -> Occasion {
+    Occasion::new(design.next.clone(), Date::constant(2026, 3, 1))
 }
 
 /// All that is said of a state; of budgets what they come to and what they are made of.
@@ -278,6 +282,24 @@ fn said(assessed: &Assessed) -> String {
     )
 }
 
+/// What an earlier run kept of a state, as the next one finds it.
+fn kept(judged: &Assessed, state: &State, parses: &Parses) -> Kept {
+    let (mut store, key) = (Store::in_memory(), Key::new(ContentKey::new(&[]), FORM, "1"));
+    store.put(key.clone(), &Kept::of(judged, &state.files.entries, parses));
+    let found: Option<Kept> = store.get(&key).expect("it was kept");
+    let entry = state.files.entries.get(&state.manifest_path);
+    let found =
+        found.and_then(|kept| kept.under(&state.manifest_path, entry, state.manifest.rules()));
+    found.expect("the manifest is the same")
+}
+
+/// The state after, judged from what was kept of the one before; nothing where it does not follow from it.
+fn judged_from_kept(kept: Kept, is: &State, parses: &Parses) -> Option<Assessed> {
+    let later = kept.later(kept.design(), [kept.entries(), &is.files.entries], parses)?;
+    let then = kept.assessed(&later, occasion(&later));
+    Some(judged(Some(&then), &later))
+}
+
 /// Holds the state after against the one that comes of nothing; whether it came of the one before.
 fn check(before: &[Edit], after: &[Edit]) -> bool {
     let mut parses = Parses::default();
@@ -286,9 +308,18 @@ fn check(before: &[Edit], after: &[Edit]) -> bool {
     let then = judged(None, &design);
     let anew = design::link(&is.input()).design;
     let later = design::relink(&design, &is.files.entries, &is.changed_since(&was));
-    let Some(later) = later else { return false };
+    let from_kept = judged_from_kept(kept(&then, &was, &parses), &is, &parses);
+    let Some(later) = later else {
+        assert!(
+            from_kept.is_none(),
+            "what cannot be linked from a state cannot be so once that is kept"
+        );
+        return false;
+    };
     let anew = anew.expect("what can be linked from a state before can be linked at all");
-    assert_eq!(said(&judged(Some(&then), &later)), said(&judged(None, &anew)));
+    let expected = said(&judged(None, &anew));
+    assert_eq!(said(&judged(Some(&then), &later)), expected);
+    assert_eq!(from_kept.as_ref().map(said), Some(expected), "from what was kept");
     true
 }
 

@@ -1,6 +1,8 @@
 //! The river in a handful of calls: files of a revision → linked design → figures → verdicts.
 
-use std::collections::HashMap;
+mod kept;
+
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use crate::design::{self, Changed, Concern, Design, Linked, Selection};
@@ -11,6 +13,8 @@ use crate::facet;
 use crate::fileset::{self, ByKey, ContentKey, Entry, FileSet, Mode, RepoPath, entries_at};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
+
+pub use kept::{FORM, Kept};
 
 /// The file name of every manifest.
 pub const MANIFEST: &str = "tagworthy.toml";
@@ -135,20 +139,36 @@ fn changed(
     files: &FileSet,
     parses: &Parses,
 ) -> Option<Vec<Changed>> {
-    let concern = Concern::of(&design.manifest, &design.manifest_path, None);
-    let differing = fileset::differing(&before.entries, &files.entries);
-    let name = design.manifest_path.file_name();
-    let changed = differing.into_iter().map(|path| {
-        let is_file =
-            |files: &FileSet| files.entries.get(path).is_some_and(|entry| entry.mode == Mode::File);
-        let is_record = concern.is_record(path) && path.file_name() != name;
-        (is_record && is_file(before) && is_file(files)).then(|| Changed {
-            path: path.clone(),
-            before: parses.of(before, path, Role::Records),
-            after: parses.of(files, path, Role::Records),
-        })
+    let paths = changed_records(design, [&before.entries, &files.entries])?;
+    let changed = paths.into_iter().map(|path| Changed {
+        path: path.clone(),
+        before: parses.of(before, path, Role::Records),
+        after: parses.of(files, path, Role::Records),
     });
-    changed.collect()
+    Some(changed.collect())
+}
+
+/// The record files of the design that are others in the later one of two states; nothing where anything
+/// else is another that it is made of. Documents and the logs of tests may be.
+#[must_use]
+pub fn changed_records<'a>(
+    design: &Design,
+    [before, after]: [&'a BTreeMap<RepoPath, Entry>; 2],
+) -> Option<Vec<&'a RepoPath>> {
+    let concern = Concern::of(&design.manifest, &design.manifest_path, Some(design));
+    let name = design.manifest_path.file_name();
+    let mut changed = fileset::differing(before, after);
+    changed.retain(|path| concern.holds(path));
+    let is_file = |entries: &BTreeMap<RepoPath, Entry>, path: &RepoPath| {
+        entries.get(path).is_some_and(|entry| entry.mode == Mode::File)
+    };
+    let is_record = |path: &&RepoPath| {
+        concern.is_record(path)
+            && path.file_name() != name
+            && is_file(before, path)
+            && is_file(after, path)
+    };
+    changed.iter().all(is_record).then_some(changed)
 }
 
 fn not_a_file() -> Diagnostic {

@@ -25,7 +25,7 @@ impl Design {
     #[must_use]
     pub fn demands(&self) -> Vec<Demand> {
         let mut demands: Vec<Demand> =
-            self.part_indices().flat_map(|part| self.demands_of(part)).collect();
+            self.with_files.iter().flat_map(|part| self.demands_of(*part)).collect();
         demands.sort_by(|one, other| one.path.cmp(&other.path));
         let mut seen = BTreeSet::new();
         demands.retain(|demand| seen.insert((demand.key, demand.kind.to_string())));

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Bound;
 
 use bstr::{BStr, BString, ByteSlice};
+use serde::{Deserialize, Serialize};
 
 use super::Design;
 use super::findings::Findings;
@@ -15,7 +16,7 @@ use crate::record::{Manifest, Part};
 pub const OUTSIDE: Code = Code("path-outside");
 
 /// A path as a record names it, and what it means at this revision.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct NamedFile {
     /// The path or glob as written, and where.
     pub written: At<String>,
@@ -29,7 +30,7 @@ pub struct NamedFile {
 pub type Found = (RepoPath, Entry);
 
 /// The files that a part names.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct PartFiles {
     /// Editable sources.
     pub sources: Vec<NamedFile>,
@@ -148,7 +149,9 @@ impl Concern {
         let root = manifest_path.folder();
         let globs = manifest.design.records.iter();
         let globs = globs.map(|glob| glob.trim_start_matches('/').into()).collect();
-        let files = design.into_iter().flat_map(|design| &design.files);
+        let files = design
+            .into_iter()
+            .flat_map(|design| design.with_files.iter().map(|part| &design.files[part.index()]));
         let named = files.flat_map(|files| files.all());
         let named = named.filter_map(|file| meant(&file.written, &file.by, &root));
         let (patterns, plain): (Vec<_>, Vec<_>) =

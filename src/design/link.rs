@@ -116,6 +116,7 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
     let currency = table.currency.as_ref().map_or(Currency::NONE, |currency| currency.value);
     let name = table.name.as_ref().map_or(Id::from("unnamed"), |name| name.value.clone());
     let next = table.next.as_ref().map_or(Version::new(0, 0, 0), |next| next.value.clone());
+    let parts = kind!("part", parts);
     Design {
         manifest_path: input.manifest_path.clone(),
         name,
@@ -125,9 +126,11 @@ fn gathered(input: &Input<'_>, findings: &mut Findings) -> Design {
         manifest,
         variant: None,
         top: PartIx::new(0),
-        parts: kind!("part", parts).into(),
+        ids: Arc::new(parts.iter().map(|part| part.id.value.clone()).collect()),
+        parts: parts.into(),
         with_formulas: Arc::default(),
         with_heat_paths: Arc::default(),
+        with_files: Arc::default(),
         links: Arc::default(),
         amounts: Arc::default(),
         order: Arc::default(),

@@ -31,6 +31,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 use semver::{Version, VersionReq};
+use serde::{Deserialize, Serialize};
 
 use crate::diagnostic::At;
 use crate::facts;
@@ -51,7 +52,7 @@ pub use relink::{Changed, relink};
 pub use turn::in_turn;
 
 /// A part of a design: its place among the parts, sorted by id.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct PartIx(u32);
 
 impl PartIx {
@@ -67,6 +68,7 @@ impl PartIx {
 }
 
 /// A record, and the file that holds it.
+#[derive(Serialize, Deserialize)]
 pub struct Held<T> {
     /// The record.
     pub record: Arc<T>,
@@ -94,7 +96,7 @@ impl<T> std::ops::Deref for Held<T> {
 }
 
 /// One line of what an assembly contains.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Link {
     /// The part that is contained.
     pub child: PartIx,
@@ -111,7 +113,7 @@ pub struct Link {
 }
 
 /// What a part states of the design's quantities: a few figures by name, in the order of names.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct OwnFigures(Vec<(Id, Sourced)>);
 
 impl OwnFigures {
@@ -146,11 +148,12 @@ impl OwnFigures {
 
 /// A design whose records are all right. What two states of it have in common they share, and where they
 /// share it nothing of it is another.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Design {
     /// The manifest's file.
     pub manifest_path: RepoPath,
-    /// The manifest.
+    /// The manifest. It is read, never kept.
+    #[serde(skip)]
     pub manifest: Arc<Manifest>,
     /// The design's name.
     pub name: Id,
@@ -164,10 +167,14 @@ pub struct Design {
     pub top: PartIx,
     /// Every quantity by name: built-in, counted and the designer's own.
     pub quantities: Arc<BTreeMap<Id, Quantity>>,
+    /// The ids of the parts, in their order.
+    pub ids: Arc<Vec<Id>>,
     /// The parts, sorted by id.
     pub parts: Pieces<Held<Part>>,
     /// The parts that have formulas, in the order of parts.
     pub with_formulas: Arc<Vec<PartIx>>,
+    /// The parts that name files, in the order of parts.
+    pub with_files: Arc<Vec<PartIx>>,
     /// The parts that lead heat to others, in the order of parts.
     pub with_heat_paths: Arc<Vec<PartIx>>,
     /// By part: what it contains, sorted by child.
@@ -181,6 +188,7 @@ pub struct Design {
     /// By part: the files that it names.
     pub files: Pieces<Arc<PartFiles>>,
     /// What is known of files that parts name; nothing until somebody looked into them.
+    #[serde(skip)]
     pub facts: Arc<facts::Table>,
     /// The documents of the manifest, by role.
     pub docs: Vec<(String, NamedFile)>,
@@ -239,13 +247,18 @@ impl Design {
         };
         let with_formulas = parts(|part| !part.formulas.is_empty());
         let with_heat_paths = parts(|part| !part.heat_paths.is_empty());
-        (self.with_formulas, self.with_heat_paths) = (with_formulas, with_heat_paths);
+        let with_files = parts(|part| {
+            !part.sources.is_empty() || !part.exports.is_empty() || part.mesh.is_some()
+        });
+        self.with_formulas = with_formulas;
+        self.with_heat_paths = with_heat_paths;
+        self.with_files = with_files;
     }
 
     /// The place of the part `id`.
     #[must_use]
     pub fn part(&self, id: &str) -> Option<PartIx> {
-        self.parts.find(|part| part.id.as_str().cmp(id)).map(PartIx::new)
+        self.ids.binary_search_by(|known| known.as_str().cmp(id)).ok().map(PartIx::new)
     }
 
     /// The record of the part at `ix`.
@@ -257,7 +270,7 @@ impl Design {
     /// The id of the part at `ix`.
     #[must_use]
     pub fn id(&self, ix: PartIx) -> &Id {
-        &self.parts[ix.index()].id
+        &self.ids[ix.index()]
     }
 
     /// By part: the unit that its amounts are shown in, that of the first assembly that contains it.

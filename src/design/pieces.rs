@@ -1,20 +1,25 @@
 //! A long list that is much the same from state to state: what two of them have in common, they share.
 
-use std::cmp::Ordering;
-use std::iter::FlatMap;
+use std::iter::{FlatMap, Map};
 use std::ops::{Index, IndexMut, Range};
 use std::slice::Iter;
 use std::sync::Arc;
+
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use crate::late::{Late, packed_row, unpacked_row};
 
 /// How many neighbours stand in one piece: about the root of a long list, so that neither the pieces
 /// nor what stands in one are many.
 pub const NEIGHBOURS: usize = 32;
 
-/// A list in pieces of neighbours. A copy shares them all, until one is changed.
+/// A list in pieces of neighbours. A copy shares them all, until one is changed. What was packed is
+/// unpacked one by one, when somebody looks at it.
 #[derive(Clone, Debug)]
 pub struct Pieces<T> {
     /// All of the same length, but for the last.
-    pieces: Vec<Arc<[T]>>,
+    pieces: Vec<Arc<[Late<T>]>>,
     length: usize,
 }
 
@@ -25,6 +30,18 @@ impl<T> Default for Pieces<T> {
 }
 
 impl<T> Pieces<T> {
+    fn of(items: impl IntoIterator<Item = Late<T>>) -> Self {
+        let (mut items, mut pieces, mut length) = (items.into_iter(), Vec::new(), 0);
+        loop {
+            let piece: Arc<[Late<T>]> = items.by_ref().take(NEIGHBOURS).collect();
+            if piece.is_empty() {
+                return Self { pieces, length };
+            }
+            length += piece.len();
+            pieces.push(piece);
+        }
+    }
+
     /// How many there are.
     #[must_use]
     pub fn len(&self) -> usize {
@@ -40,21 +57,14 @@ impl<T> Pieces<T> {
     /// What stands at a place, where there is one.
     #[must_use]
     pub fn get(&self, place: usize) -> Option<&T> {
-        self.pieces.get(place / NEIGHBOURS)?.get(place % NEIGHBOURS)
+        self.pieces.get(place / NEIGHBOURS)?.get(place % NEIGHBOURS).map(|item| &**item)
     }
 
     /// All of them, in order.
     pub fn iter(&self) -> All<'_, T> {
-        self.pieces.iter().flat_map(|piece| piece.iter())
-    }
-
-    /// The place of what `compare` finds equal, in a list that is sorted by it.
-    #[must_use]
-    pub fn find(&self, compare: impl Fn(&T) -> Ordering) -> Option<usize> {
-        let is_before = |piece: &Arc<[T]>| piece.last().is_some_and(|last| compare(last).is_lt());
-        let piece = self.pieces.partition_point(is_before);
-        let within = self.pieces.get(piece)?.binary_search_by(compare).ok()?;
-        Some(piece * NEIGHBOURS + within)
+        let unpacked: fn(&Late<T>) -> &T = |item| item;
+        let late: fn(&Arc<[Late<T>]>) -> Iter<'_, Late<T>> = |piece| piece.iter();
+        self.pieces.iter().flat_map(late).map(unpacked)
     }
 
     /// Whether both lists share what stands at these places, which are those of a piece.
@@ -67,7 +77,14 @@ impl<T> Pieces<T> {
 }
 
 /// All that stands in pieces, in order.
-type All<'a, T> = FlatMap<Iter<'a, Arc<[T]>>, Iter<'a, T>, fn(&'a Arc<[T]>) -> Iter<'a, T>>;
+type All<'a, T> = Map<
+    FlatMap<
+        Iter<'a, Arc<[Late<T>]>>,
+        Iter<'a, Late<T>>,
+        fn(&'a Arc<[Late<T>]>) -> Iter<'a, Late<T>>,
+    >,
+    fn(&'a Late<T>) -> &'a T,
+>;
 
 /// The places of a list of so many, in pieces.
 pub fn pieces(length: usize) -> impl Iterator<Item = Range<usize>> {
@@ -77,15 +94,19 @@ pub fn pieces(length: usize) -> impl Iterator<Item = Range<usize>> {
 
 impl<T> FromIterator<T> for Pieces<T> {
     fn from_iter<I: IntoIterator<Item = T>>(items: I) -> Self {
-        let (mut items, mut pieces, mut length) = (items.into_iter(), Vec::new(), 0);
-        loop {
-            let piece: Arc<[T]> = items.by_ref().take(NEIGHBOURS).collect();
-            if piece.is_empty() {
-                return Self { pieces, length };
-            }
-            length += piece.len();
-            pieces.push(piece);
-        }
+        Self::of(items.into_iter().map(Late::from))
+    }
+}
+
+impl<T: Serialize> Serialize for Pieces<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        packed_row(self.iter(), serializer)
+    }
+}
+
+impl<'de, T: DeserializeOwned> Deserialize<'de> for Pieces<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        unpacked_row(deserializer).map(Self::of)
     }
 }
 
@@ -130,8 +151,6 @@ mod tests {
             assert_eq!(made.get(length), None);
             for (place, number) in list.iter().enumerate() {
                 assert_eq!((made[place], made.get(place)), (*number, Some(number)));
-                assert_eq!(made.find(|it| it.cmp(number)), Some(place));
-                assert_eq!(made.find(|it| it.cmp(&(number + 1))), None);
             }
         }
     }

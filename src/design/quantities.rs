@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use crate::quantity::{Currency, Dimension, Kind, Unit};
 use crate::record::{CENTRE_OF_MASS, Id, Manifest, Origin, RollUp};
 
@@ -32,7 +34,7 @@ pub const COUNTED: [(&str, &str); 7] = [
 ];
 
 /// Where the values of a quantity come from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Source {
     /// Figures of the parts.
     Figures,
@@ -47,7 +49,7 @@ pub enum Source {
 }
 
 /// A quantity that a design knows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Quantity {
     /// Its dimension; for parts that come by the metre or kilogram the figure is one a unit of that.
     pub kind: Kind,

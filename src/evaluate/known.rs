@@ -1,5 +1,7 @@
 //! What is known of one part by itself: its figure, how sure it is, how much it may still grow.
 
+use serde::{Deserialize, Serialize};
+
 use super::number::Number;
 use super::printed;
 use super::term::root_of_squares;
@@ -53,7 +55,7 @@ pub(super) fn named_value(design: &Design, part: PartIx, name: &Id) -> Option<Kn
 }
 
 /// What came out of a measurement.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Measured {
     pub(super) value: Number,
     /// Standard uncertainty, in base units.

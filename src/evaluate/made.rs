@@ -5,6 +5,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::Missing;
 use super::known::Known;
@@ -14,11 +15,12 @@ use super::order::{Cost, Need, Order};
 use super::since::Since;
 use super::term::root_of_squares;
 use crate::design::{Design, PartIx, pieces};
+use crate::late::Late;
 use crate::quantity::Dimension;
 use crate::record::{Id, Material, Origin};
 
 /// What one order pays for each material, all of its parts together.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub(super) struct Materials {
     /// What neighbours are made of, in pieces that two states share where no part of one changed.
     pieces: Vec<Arc<Needed>>,
@@ -29,9 +31,9 @@ pub(super) struct Materials {
 type Masses = BTreeMap<Id, Option<Decimal>>;
 
 /// What neighbours need, in the order of parts, and what that comes to.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 struct Needed {
-    each: Vec<(PartIx, Id, Decimal)>,
+    each: Late<Vec<(PartIx, Id, Decimal)>>,
     all: Masses,
 }
 
@@ -74,7 +76,7 @@ impl Needed {
     fn of(each: Vec<(PartIx, Id, Decimal)>) -> Self {
         let mut all = Masses::new();
         each.iter().for_each(|(_, id, mass_kg)| add(&mut all, id, Some(*mass_kg)));
-        Self { each, all }
+        Self { each: each.into(), all }
     }
 
     /// The same where these of the parts are others.

@@ -12,6 +12,7 @@ mod derived;
 mod distribution;
 pub mod formula;
 pub mod heat;
+mod kept;
 mod known;
 mod made;
 pub mod monte_carlo;
@@ -41,6 +42,7 @@ mod whole;
 use std::collections::{BTreeMap, BTreeSet};
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use crate::design::{Design, PartIx};
 use crate::quantity::Basis;
@@ -57,6 +59,7 @@ pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
+pub use kept::KeptFigures;
 pub use known::{Measured, coverage_factor, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
@@ -69,7 +72,7 @@ pub use steady::Steady;
 pub use trace::{Place, Share, Slope, Source, Traced};
 
 /// What a budget is asked for.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Subject {
     /// The part whose budget it is.
     pub part: PartIx,
@@ -88,7 +91,7 @@ impl Subject {
 }
 
 /// A value with its uncertainty and its growth allowance.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Total {
     /// Sum (or maximum …) of the figures, in base units.
     pub basic: f64,
@@ -101,7 +104,7 @@ pub struct Total {
 }
 
 /// What one part adds to a budget.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Contribution {
     /// The part.
     pub part: PartIx,
@@ -118,7 +121,7 @@ pub struct Contribution {
 }
 
 /// Why a part has no figure.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Missing {
     /// It states none.
     Figure,
@@ -139,7 +142,7 @@ pub enum Missing {
 }
 
 /// An assembly's own figure beside its roll-up.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct OwnFigure {
     /// The figure that the assembly states, in base units.
     pub value: f64,
@@ -150,7 +153,7 @@ pub struct OwnFigure {
 }
 
 /// One quantity of one part, with everything beneath it.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Budget {
     /// Without optional parts.
     pub total: Total,

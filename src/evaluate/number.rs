@@ -3,11 +3,12 @@
 //! Three parts of 0.1 kg against a limit of 0.3 kg pass: summed as floats they would not.
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use crate::quantity::Measure;
 
 /// An exact decimal, or a float where a decimal could not hold it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) enum Number {
     Exact(Decimal),
     Float(f64),

@@ -1,6 +1,7 @@
 //! What an amount costs where it is cheapest.
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::Missing;
 use crate::design::Design;
@@ -8,7 +9,7 @@ use crate::quantity::{Dimension, Money};
 use crate::record::{Id, Offer, Prices};
 
 /// The price of one offer that an order reaches.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub(super) struct Reached {
     /// Of a unit of sale, in the design's currency, duty and tax included.
     price: Decimal,

@@ -1,12 +1,14 @@
 //! The mass of a printed part that states none: from its mesh and how it is printed.
 
+use serde::{Deserialize, Serialize};
+
 use super::known::{self, Known};
 use crate::design::{Design, PartIx};
 use crate::facts::{Facts, MeshFacts, Print, Solid, printed_mass};
 use crate::record::{Material, Mesh, Origin};
 
 /// Why a mesh does not give the mass of its part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Unprinted {
     /// No such file was looked into.
     NoFile,

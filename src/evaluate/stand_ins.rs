@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::known::{Known, Measured, grown, measured_allowance};
 use super::number::Number;
@@ -12,12 +13,12 @@ use crate::quantity::Basis;
 use crate::record::Id;
 
 /// By quantity and part: what was measured of the part as it is, with all that it holds.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct StandIns(BTreeMap<Id, BTreeMap<PartIx, StandIn>>);
 
 /// The results of one part: the worse one counts, which is the larger against an upper limit and the
 /// smaller against a lower one.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub(super) struct StandIn {
     least: Measured,
     most: Measured,

@@ -4,6 +4,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::made::Materials;
 use super::number::Number;
@@ -11,11 +12,12 @@ use super::since::Since;
 use super::whole::Build;
 use super::{Budget, Contribution, Missing, Total};
 use crate::design::{Design, PartIx, pieces};
+use crate::late::Late;
 use crate::quantity::Basis;
 use crate::record::RollUp;
 
 /// What one part adds to a budget, not yet rounded to floats.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub(super) struct Term {
     pub(super) part: PartIx,
     pub(super) multiplicity: Decimal,
@@ -58,7 +60,7 @@ impl From<Result<Option<Term>, Missing>> for Found {
 }
 
 /// How terms come to a total.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub(super) enum Combine {
     RollUp(RollUp),
     /// A sum of exact money.
@@ -70,7 +72,7 @@ pub(super) enum Combine {
 ///
 /// They lie in pieces of neighbours, each with what it comes to: two states of a design share the
 /// pieces in which no part changed, and a total is taken anew from what the pieces come to.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Terms {
     pieces: Vec<Arc<Piece>>,
     combine: Combine,
@@ -79,15 +81,15 @@ pub(super) struct Terms {
 }
 
 /// The terms of neighbours.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 struct Piece {
-    terms: Vec<Term>,
+    terms: Late<Vec<Term>>,
     missing: Vec<(PartIx, Missing)>,
     sum: Sum,
 }
 
 /// What terms come to where they are added.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 struct Sum {
     basic: Number,
     predicted: Number,
@@ -155,12 +157,12 @@ impl Terms {
 
     /// `terms` and `missing`, both in the order of parts.
     pub(super) fn of(combine: Combine, terms: Vec<Term>, missing: Vec<(PartIx, Missing)>) -> Self {
-        let piece = Piece { terms, missing, sum: Sum::default() };
+        let piece = Piece { terms: terms.into(), missing, sum: Sum::default() };
         Self { pieces: vec![Arc::new(piece.summed(combine))], combine, materials: None }
     }
 
     pub(super) fn iter(&self) -> impl Iterator<Item = &Term> {
-        self.pieces.iter().flat_map(|piece| &piece.terms)
+        self.pieces.iter().flat_map(|piece| piece.terms.iter())
     }
 
     pub(super) fn missing(&self) -> Vec<(PartIx, Missing)> {
@@ -182,7 +184,7 @@ impl Terms {
                 let other = other.filter(|_| alike);
                 let is_same =
                     move |place, term| other.is_some_and(|other| other.holds(place, term));
-                let own = if is_shared { &[][..] } else { &piece.terms };
+                let own = if is_shared { &[][..] } else { &**piece.terms };
                 let own = own.iter().enumerate();
                 own.filter(move |(place, term)| !is_same(*place, term)).map(|(_, term)| term)
             });

@@ -27,7 +27,7 @@ pub(super) struct Frame {
     /// The budgets that are asked for.
     pub(super) subjects: Arc<BTreeSet<Subject>>,
     /// Every part of which a budget is asked for.
-    pub(super) wholes: Arc<BTreeMap<PartIx, Whole>>,
+    pub(super) wholes: Arc<BTreeMap<PartIx, Arc<Whole>>>,
     /// What was measured of whole parts.
     pub(super) stand_ins: StandIns,
 }
@@ -40,15 +40,23 @@ impl Frame {
         if let Some((_, frame)) = kept.filter(|(since, _)| since.asks_for_the_same(design)) {
             return frame.clone();
         }
-        let subjects = subjects::all(design);
+        Self::asked_for(design, Arc::new(subjects::all(design)), stand_ins.clone())
+    }
+
+    /// That of a design of which these budgets are asked for.
+    pub(super) fn asked_for(
+        design: &Design,
+        subjects: Arc<BTreeSet<Subject>>,
+        stand_ins: StandIns,
+    ) -> Self {
+        let frame = Self::without_subjects(design);
         let parts: BTreeSet<PartIx> = subjects.iter().map(|subject| subject.part).collect();
-        let wholes = parts.into_iter().map(|part| (part, Whole::of(design, part)));
-        Self {
-            wholes: Arc::new(wholes.collect()),
-            subjects: Arc::new(subjects),
-            stand_ins: stand_ins.clone(),
-            ..Self::without_subjects(design)
-        }
+        let whole = |part: PartIx| match part == design.top {
+            true => Arc::clone(&frame.product),
+            false => Arc::new(Whole::of(design, part)),
+        };
+        let wholes = Arc::new(parts.into_iter().map(|part| (part, whole(part))).collect());
+        Self { wholes, subjects, stand_ins, ..frame }
     }
 
     fn without_subjects(design: &Design) -> Self {

@@ -107,6 +107,12 @@ pub struct Standings {
 }
 
 impl Standings {
+    /// Those of a design of which the facets are known, and no result is asked for.
+    #[must_use]
+    pub fn of_none(facets: Table) -> Self {
+        Self { facets, ..Self::default() }
+    }
+
     /// How the result at `index` of [`Design::evidence`] stands.
     #[must_use]
     pub fn of(&self, index: usize) -> &Stands {

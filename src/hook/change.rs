@@ -5,7 +5,6 @@ use std::sync::Arc;
 use super::events::{self, Turned};
 use crate::assess::Parses;
 use crate::compare;
-use crate::design::Design;
 use crate::fileset::RepoPath;
 use crate::outside::{Manner, Outcome, State};
 use crate::parse::Role;
@@ -35,25 +34,28 @@ pub(super) fn rules(state: &State, manifest: &RepoPath) -> Arc<Manifest> {
     }
 }
 
-/// Judges the change of the design at `manifest` from `was` to `is`.
+/// Judges the change of the design at `manifest` from `was` to `is`; the later state is returned as it
+/// was judged, where that was done.
 pub(super) fn judge(
     (was, is): (Option<&State>, &State),
     manifest: &RepoPath,
     rule: &Rule<'_>,
-) -> Outcome {
-    match (was.map(|was| &was.linked.design), &is.linked.design) {
-        (was, None) => unreadable(!matches!(was, Some(None)), is, manifest, rule),
-        (Some(Some(was)), Some(design)) => compared(was, design, is, rule),
+) -> (Outcome, Option<Assessed>) {
+    if is.linked.design.is_none() {
+        let was_readable = was.is_none_or(|was| was.linked.design.is_some());
+        return (unreadable(was_readable, is, manifest, rule), None);
+    }
+    match was.and_then(|was| judged(was, is)) {
+        Some((before, after)) => (compared(&before, &after, rule), Some(after)),
         // Nothing to compare with: the first commit, a new design, or an unreadable one mended.
-        (_, Some(_)) => Outcome::default(),
+        None => (Outcome::default(), None),
     }
 }
 
 /// What a change does to a design whose records can be read before and after; `None` where they
 /// cannot.
 pub(super) fn note(was: &State, is: &State) -> Option<Note> {
-    let (was, design) = (was.linked.design.as_ref()?, is.linked.design.as_ref()?);
-    let (before, after) = judged((was, design), is);
+    let (before, after) = judged(was, is)?;
     let impact = compare::moves(Some(&before), &after);
     let between = Between { before: Some(&before), after: &after };
     Some(report::note(&impact, between, &[]))
@@ -61,15 +63,16 @@ pub(super) fn note(was: &State, is: &State) -> Option<Note> {
 
 /// How the requirements of both states stand by the rules and on the day of the later one. What they have
 /// in common is judged once; where they have too little, both are judged at the same time. Release checks
-/// turn no commit away.
-fn judged((was, design): (&Arc<Design>, &Arc<Design>), is: &State) -> (Assessed, Assessed) {
-    let judged = |before, of| is.requirements_judged(before, of, &design.next);
-    if !was.is_surely_built_as(design) {
-        return side_by_side(|| judged(None, was), || judged(None, design));
+/// turn no commit away. `None` where the records of one of them cannot be read.
+fn judged(was: &State, is: &State) -> Option<(Assessed, Assessed)> {
+    let (earlier, later) = (was.linked.design.as_ref()?, is.linked.design.as_ref()?);
+    let judged = |before, of| is.requirements_judged(before, of, &later.next);
+    if !earlier.is_surely_built_as(later) {
+        return Some(side_by_side(|| judged(None, earlier), || judged(None, later)));
     }
-    let before = judged(None, was);
-    let after = judged(Some(&before), design);
-    (before, after)
+    let before = judged(was.follows.as_deref(), earlier);
+    let after = judged(Some(&before), later);
+    Some((before, after))
 }
 
 /// Records that cannot be read: refused where that is new.
@@ -84,11 +87,10 @@ fn unreadable(newly: bool, is: &State, manifest: &RepoPath, rule: &Rule<'_>) -> 
 }
 
 /// Two readable states: refused where the change turns what is guarded.
-fn compared(was: &Arc<Design>, design: &Arc<Design>, is: &State, rule: &Rule<'_>) -> Outcome {
-    let (before, after) = judged((was, design), is);
-    let impact = compare::moves(Some(&before), &after);
-    let between = Between { before: Some(&before), after: &after };
-    let turned = events::turned(&before, &after, &impact);
+fn compared(before: &Assessed, after: &Assessed, rule: &Rule<'_>) -> Outcome {
+    let impact = compare::moves(Some(before), after);
+    let between = Between { before: Some(before), after };
+    let turned = events::turned(before, after, &impact);
     let guarded = turned.iter().filter(|turned| rule.guard.contains(&turned.event));
     let broken: Vec<Broken<'_>> = guarded.map(|turned| broken(turned, between)).collect();
     if broken.is_empty() {

@@ -58,7 +58,7 @@ fn budgets_of(
     world: &World,
 ) -> Result<String, Failure> {
     let mut notice = String::new();
-    change.each(loader, world, |was, is, paths| {
+    change.each(loader, world, |_, was, is, paths| {
         let line = was.and_then(|was| line(was, is));
         let unreadable = || format!("the records can no longer be read ({})", paths.after);
         let was_readable = was.is_some_and(|was| was.linked.design.is_some());

@@ -34,10 +34,12 @@ pub(super) fn judge_index(
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(&repository, head, At::Index)?;
     let mut outcome = Outcome::default();
-    staged.each(&mut loader, world, |was, is, paths| {
+    staged.each(&mut loader, world, |loader, was, is, paths| {
         let guard = guard::commit(&change::rules(is, &paths.after));
         let rule = Rule { guard: &guard, moment, manner };
-        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule));
+        let (judgement, judged) = change::judge((was, is), &paths.after, &rule);
+        change::add(&mut outcome, judgement);
+        judged.iter().for_each(|judged| loader.keep_state(was, is, judged));
         Ok(())
     })?;
     for gone in staged.gone(&mut loader, world)? {

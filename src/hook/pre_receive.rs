@@ -113,10 +113,10 @@ fn judge_step(
         guard::receive(known.map_or(&usual, AsRef::as_ref))
     };
     let mut loader = Loader::new(repository);
-    step.each(&mut loader, court.world, |was, is, paths| {
+    step.each(&mut loader, court.world, |_, was, is, paths| {
         let guard = guard(paths.before.as_ref());
         let rule = Rule { guard: &guard, moment, manner: court.manner };
-        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule));
+        change::add(&mut outcome, change::judge((was, is), &paths.after, &rule).0);
         Ok(())
     })?;
     for gone in step.gone(&mut loader, court.world)? {

@@ -50,7 +50,7 @@ fn told(repository: &Repository, world: &World) -> Result<Vec<String>, Failure> 
     let head = repository.head()?.map(At::Revision);
     let mut staged = Change::between(repository, head, At::Index)?;
     let mut told = Vec::new();
-    staged.each(&mut loader, world, |was, is, _| {
+    staged.each(&mut loader, world, |_, was, is, _| {
         let note = was.and_then(|was| change::note(was, is)).filter(|note| !note.is_empty());
         let page = note.map(|note| text(&layout::note(&note), WIDTH)).unwrap_or_default();
         told.extend(page.lines().map(str::to_owned));

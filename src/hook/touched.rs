@@ -84,7 +84,7 @@ impl<'r> Change<'r> {
         &mut self,
         loader: &mut Loader<'_>,
         world: &World,
-        mut visit: impl FnMut(Option<&State>, &State, &Paths) -> Result<(), Failure>,
+        mut visit: impl FnMut(&mut Loader<'_>, Option<&State>, &State, &Paths) -> Result<(), Failure>,
     ) -> Result<(), Failure> {
         let snapshot = self.before.as_mut().map(|(snapshot, _)| snapshot);
         for paths in loader.pairs(snapshot, &mut self.after.0)?.0 {
@@ -99,7 +99,7 @@ impl<'r> Change<'r> {
             let after = (&mut self.after.0, &self.after.1, &paths.after);
             // The process ends soon: neither is taken apart, part by part, before that.
             let states = ManuallyDrop::new(loader.pair(was, after, world)?);
-            visit(states.0.as_ref(), &states.1, &paths)?;
+            visit(loader, states.0.as_ref(), &states.1, &paths)?;
         }
         Ok(())
     }

@@ -1,11 +1,13 @@
 //! What the record files of a design say, kept from one hook to the next: a commit changes a few of them.
 
 use std::collections::BTreeMap;
+use std::mem::take;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use super::facts::FOLDER;
+use super::kept_state::KeptState;
 use super::{Failure, Loader};
 use crate::design::Linked;
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
@@ -25,8 +27,8 @@ const WORTH_WRITING: usize = 16;
 /// The record files of the designs of one repository.
 pub(super) struct KeptRecords {
     folder: PathBuf,
-    /// What was kept, while it is being unpacked and nobody asked for it.
-    coming: Option<Begun<Unpacked>>,
+    /// Whether nobody asked for what was kept.
+    is_untaken: bool,
     /// What is being kept.
     going: Option<Begun<()>>,
 }
@@ -36,9 +38,7 @@ type Unpacked = Vec<(ContentKey, Arc<Parsed>)>;
 
 impl KeptRecords {
     fn of(common_dir: &Path) -> Self {
-        let folder = common_dir.join(FOLDER);
-        let coming = folder.exists().then(|| threads::begin(unpacking(folder.clone())));
-        Self { folder, coming, going: None }
+        Self { folder: common_dir.join(FOLDER), is_untaken: true, going: None }
     }
 
     /// Waits until all is written that is to be kept.
@@ -82,19 +82,25 @@ impl Loader<'_> {
     #[must_use]
     pub fn recalling(mut self) -> Self {
         self.kept_records = Some(KeptRecords::of(self.repository.common_dir()));
+        self.kept_state = Some(KeptState::of(self.repository.common_dir()));
         self
     }
 
     /// Takes what is kept, for a design with so many record files.
     pub(super) fn recall(&mut self, files: usize) {
         let Some(records) = &mut self.kept_records else { return };
-        if files < WORTH_KEEPING {
+        if files < WORTH_KEEPING || !take(&mut records.is_untaken) || !records.folder.exists() {
             return;
         }
-        let unpacked = records.coming.take().map(Begun::finish);
+        let unpacked = [threads::begin(unpacking(records.folder.clone())).finish()];
         for (content, parsed) in unpacked.into_iter().flatten().flatten() {
             self.parses.keep(content, Role::Records, parsed);
         }
+    }
+
+    /// Whether anything is being kept for the next time.
+    pub(super) fn is_keeping(&self) -> bool {
+        self.kept_records.as_ref().is_some_and(|records| records.going.is_some())
     }
 
     /// Waits until all is written that is to be kept for the next time. A loader that is dropped does so

@@ -6,6 +6,7 @@ mod draft;
 mod facts;
 mod kept_records;
 mod kept_rows;
+mod kept_state;
 mod large;
 mod manifests;
 mod moved;

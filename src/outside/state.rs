@@ -7,6 +7,7 @@ use semver::Version;
 
 use super::facts::Known;
 use super::kept_records::KeptRecords;
+use super::kept_state::KeptState;
 use super::manifests::find_manifest;
 use super::selected::Selected;
 use super::{Failure, Manner, World};
@@ -38,15 +39,17 @@ pub struct Loader<'r> {
     compares_seals: bool,
     /// What record files said in an earlier run, where that is asked for.
     pub(super) kept_records: Option<KeptRecords>,
+    /// The state that an earlier run judged, where that is asked for.
+    pub(super) kept_state: Option<KeptState>,
 }
 
 /// The files of a design at one state, read and parsed, not linked yet.
-struct Gathered {
-    manifest: RepoPath,
-    selection: Arc<Selection>,
-    files: FileSet,
-    day: Date,
-    place: Place,
+pub(super) struct Gathered {
+    pub manifest: RepoPath,
+    pub selection: Arc<Selection>,
+    pub files: FileSet,
+    pub day: Date,
+    pub place: Place,
 }
 
 impl Gathered {
@@ -79,6 +82,8 @@ pub struct State {
     pub place: Place,
     /// What was before it, once somebody looked back.
     pub past: Arc<Past>,
+    /// A state that was judged in an earlier run, where this one is linked from it.
+    pub follows: Option<Box<Assessed>>,
 }
 
 impl State {
@@ -156,6 +161,7 @@ impl<'r> Loader<'r> {
             known: Known::of(repository.common_dir()),
             compares_seals: false,
             kept_records: None,
+            kept_state: None,
         }
     }
 
@@ -209,6 +215,14 @@ impl<'r> Loader<'r> {
             return Ok((None, self.design(after.0, after.2, after.1, world)?));
         };
         let (day, place) = self.occasion(after.1, world)?;
+        if let Some((earlier, later)) = self.following(
+            [was_manifest, after.2],
+            (was, was_at.into()),
+            (after.0, place.clone()),
+            day,
+        )? {
+            return Ok((Some(earlier), later));
+        }
         let earlier = self.gathered(was, was_manifest, (day, was_at.into()))?;
         let later = self.gathered(after.0, after.2, (day, place))?;
         let parses = &self.parses;
@@ -245,7 +259,7 @@ impl<'r> Loader<'r> {
         Ok(Gathered { manifest: manifest.clone(), selection, files, day, place })
     }
 
-    fn state_of(
+    pub(super) fn state_of(
         &mut self,
         mut gathered: Gathered,
         mut linked: Linked,
@@ -259,7 +273,8 @@ impl<'r> Loader<'r> {
             None => Self::documents(snapshot, &linked)?,
         };
         let Gathered { files, day, place, .. } = gathered;
-        Ok(State { files, linked, revisions, documents, day, place, past: Arc::default() })
+        let (past, follows) = (Arc::default(), None);
+        Ok(State { files, linked, revisions, documents, day, place, past, follows })
     }
 
     /// The record files of a design, read and parsed.
@@ -271,6 +286,18 @@ impl<'r> Loader<'r> {
         let selection = self.selection(snapshot, manifest)?;
         let records = &selection.records;
         self.recall(records.len());
+        let anew = self.parse(records, snapshot)?;
+        self.keep_records(records.len(), anew, snapshot.entries());
+        let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
+        Ok((selection, FileSet { entries, contents }))
+    }
+
+    /// Reads and parses the record files among which nobody has yet; says how many can be packed.
+    pub(super) fn parse(
+        &mut self,
+        records: &[RepoPath],
+        snapshot: &mut Snapshot<'_>,
+    ) -> Result<usize, Failure> {
         let unread = |key: &ContentKey| !self.parses.have(key, Role::Records);
         let parse = |content: &Content| parsed(content, Role::Records);
         let read = snapshot.load(records, unread, MOST_BYTES as u64, parse)?;
@@ -278,9 +305,7 @@ impl<'r> Loader<'r> {
         for read in read {
             self.keep(read.key, Role::Records, read.made, read.content);
         }
-        self.keep_records(records.len(), anew, snapshot.entries());
-        let (entries, contents) = (snapshot.shared_entries(), self.contents.clone());
-        Ok((selection, FileSet { entries, contents }))
+        Ok(anew)
     }
 
     fn keep(&mut self, key: ContentKey, role: Role, parsed: Parsed, content: Content) {

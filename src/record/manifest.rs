@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 use super::{Date, Expected, Id};
 use crate::diagnostic::At;
@@ -211,7 +212,7 @@ pub struct QuantityTable {
 }
 
 /// How an assembly's value follows from its parts'.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the words are the documentation")]
 pub enum RollUp {
     Sum,

@@ -11,6 +11,7 @@
 //! tells its shape.
 
 mod database;
+mod single;
 #[cfg(test)]
 mod tests;
 
@@ -23,6 +24,8 @@ use twox_hash::XxHash3_128;
 
 use crate::fileset::ContentKey;
 use database::Database;
+
+pub use single::Single;
 
 /// The store's file within its folder.
 const FILE_NAME: &str = "kept.sqlite";

@@ -9,7 +9,7 @@ use std::thread;
 use std::time::Duration;
 
 use super::database::Database;
-use super::{FILE_NAME, Key, Store};
+use super::{FILE_NAME, Key, Single, Store};
 use crate::fileset::ContentKey;
 
 /// Where a child of this test program finds the store's folder.
@@ -54,6 +54,41 @@ fn in_memory_it_forgets_with_its_end() {
     store.put(key(1), &1.0);
     store.flush();
     assert_eq!(store.get(&key(1)), Some(1.0));
+}
+
+#[test]
+fn a_single_value_is_found_by_its_key_until_another_takes_its_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path().join("made when written");
+    let single = Single::open(&folder, "state");
+    assert_eq!(single.get::<String>(&key(1)), None);
+    assert!(single.put(&key(1), &"one") && single.put(&key(2), &"two"));
+    assert_eq!(
+        (single.get::<String>(&key(1)), single.get(&key(2))),
+        (None, Some("two".to_owned()))
+    );
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 1, "nothing lies beside it");
+}
+
+#[test]
+fn a_damaged_single_value_is_not_found() {
+    let folder = tempfile::tempdir().unwrap();
+    let single = Single::open(folder.path(), "state");
+    assert!(single.put(&key(1), &"felt"));
+    let file = folder.path().join("state");
+    let whole = fs::read(&file).unwrap();
+    for at in 0..whole.len() {
+        let mut other = whole.clone();
+        other[at] ^= 1;
+        fs::write(&file, &other).unwrap();
+        assert_eq!(single.get::<String>(&key(1)), None, "byte {at}");
+        fs::write(&file, &whole[..at]).unwrap();
+        assert_eq!(single.get::<String>(&key(1)), None, "{at} bytes");
+    }
+    fs::remove_file(&file).unwrap();
+    fs::create_dir(&file).unwrap();
+    assert!(!single.put(&key(1), &"felt"), "a folder is in the way");
+    assert_eq!(single.get::<String>(&key(1)), None);
 }
 
 /// Permissions don't bind an administrator; a file where the folder should be does.

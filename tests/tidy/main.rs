@@ -47,6 +47,7 @@ const FLOW: Flow = Flow {
         "diagnostic",  // what is wrong, and where
         "pointer",     // what stands for a large file
         "fileset",     // the files of one revision
+        "late",        // values that wait, packed, until they are looked at
         "threads",     // work on several threads
     ],
     doors: &[
@@ -70,7 +71,7 @@ const RESERVED: &[Reserved] = &[
     ("gix_glob", &["fileset.rs"]),
     ("indicatif", &["outside/progress.rs"]),
     ("owo_colors", &["render/"]),
-    ("postcard", &["parse/kept", "store/"]),
+    ("postcard", &["late", "parse/kept", "store/"]),
     ("petgraph", &["design/"]),
     ("pulldown_cmark", &["verdict/"]),
     ("spdx", &["parse/", "verdict/"]),

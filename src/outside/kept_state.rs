@@ -1,0 +1,138 @@
+//! The state that was judged last, kept from one hook to the next: of a commit that moves figures of a
+//! few parts, only these are linked and evaluated.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+use std::thread::JoinHandle;
+
+use super::facts::FOLDER;
+use super::state::Gathered;
+use super::{Failure, Loader, State};
+use crate::assess::{FORM, Kept, MANIFEST, changed_records};
+use crate::design::{Design, Linked};
+use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
+use crate::git::Snapshot;
+use crate::record::Date;
+use crate::report::Place;
+use crate::store::{Key, Single};
+use crate::threads;
+use crate::verdict::{Assessed, Occasion};
+
+/// Its file within the store's folder.
+const FILE_NAME: &str = "state";
+
+/// Fewer parts than these are linked and evaluated before the store is open.
+const WORTH_KEEPING: usize = 100;
+
+/// Where more record files than these are others, all is read, and the state kept anew.
+const MOST_CHANGED: usize = 32;
+
+/// The state that was judged last in a repository.
+pub(super) struct KeptState {
+    file: Single,
+    /// What was kept, while it is read and nobody asked for it.
+    coming: Option<JoinHandle<Option<Kept>>>,
+}
+
+impl KeptState {
+    /// That of the repository, which a second thread begins to read.
+    pub(super) fn of(common_dir: &Path) -> Self {
+        let folder = common_dir.join(FOLDER);
+        let file = || Single::open(&folder, FILE_NAME);
+        let reading = file();
+        let is_there = folder.join(FILE_NAME).exists();
+        let coming = is_there.then(|| threads::aside(move || reading.get(&key()))).flatten();
+        Self { file: file(), coming }
+    }
+}
+
+impl Loader<'_> {
+    /// The design at two states that follow from the one that was kept, and this one; nothing where they
+    /// do not, or more changed than figures of parts and what no part depends on.
+    pub(super) fn following(
+        &mut self,
+        [manifest, later_manifest]: [&RepoPath; 2],
+        was: (&mut Snapshot<'_>, Place),
+        is: (&mut Snapshot<'_>, Place),
+        day: Date,
+    ) -> Result<Option<(State, State)>, Failure> {
+        if manifest != later_manifest {
+            return Ok(None);
+        }
+        let Some(kept) = self.kept_under(was.0, manifest)? else { return Ok(None) };
+        let Some(earlier) = self.later(&kept, (kept.design(), kept.entries()), was.0) else {
+            return Ok(None);
+        };
+        let between = was.0.shared_entries();
+        let Some(later) = self.later(&kept, (&earlier, &between), is.0) else { return Ok(None) };
+        let mut state = |design: Arc<Design>, (snapshot, place): (&mut Snapshot<'_>, Place)| {
+            let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
+            let (manifest, selection) = (manifest.clone(), Arc::default());
+            let gathered = Gathered { manifest, selection, files, day, place };
+            let linked = Linked { design: Some(design), diagnostics: Vec::new() };
+            self.state_of(gathered, linked, snapshot)
+        };
+        let mut earlier = state(earlier, was)?;
+        let later = state(later, is)?;
+        earlier.follows = earlier.linked.design.as_ref().map(|like| {
+            let occasion = Occasion::new(like.next.clone(), day);
+            Box::new(kept.assessed(like, occasion))
+        });
+        Ok(Some((earlier, later)))
+    }
+
+    /// What was kept of the design that this manifest is of.
+    fn kept_under(
+        &mut self,
+        snapshot: &mut Snapshot<'_>,
+        manifest: &RepoPath,
+    ) -> Result<Option<Kept>, Failure> {
+        let coming = self.kept_state.as_mut().and_then(|state| state.coming.take());
+        let Some(kept) = coming.and_then(|thread| thread.join().ok()).flatten() else {
+            return Ok(None);
+        };
+        let rules = self.rules(snapshot, manifest)?;
+        Ok(kept.under(manifest, snapshot.entries().get(manifest), rules))
+    }
+
+    /// The design in a snapshot that follows from `design`, which stands in other files.
+    fn later(
+        &mut self,
+        kept: &Kept,
+        (design, entries): (&Arc<Design>, &BTreeMap<RepoPath, Entry>),
+        snapshot: &mut Snapshot<'_>,
+    ) -> Option<Arc<Design>> {
+        let after = snapshot.shared_entries();
+        let changed = changed_records(design, [entries, &after])?;
+        let changed: Vec<RepoPath> = changed.into_iter().cloned().collect();
+        if changed.len() > MOST_CHANGED {
+            return None;
+        }
+        // What cannot be read may be among what was kept of records.
+        self.parse(&changed, snapshot).ok()?;
+        kept.later(design, [entries, &after], &self.parses)
+    }
+
+    /// Keeps a state that was judged, for the next time to start from, unless the one that is kept led to
+    /// it, or anything else is being kept.
+    pub fn keep_state(&mut self, before: Option<&State>, state: &State, assessed: &Assessed) {
+        let Some(KeptState { file, .. }) = &self.kept_state else { return };
+        if before.is_some_and(|before| before.follows.is_some()) {
+            return;
+        }
+        let parts = assessed.design.parts.len();
+        if parts < WORTH_KEEPING || !state.linked.diagnostics.is_empty() || self.is_keeping() {
+            return;
+        }
+        if let Some(kept) = Kept::of(assessed, &state.files.entries, &self.parses) {
+            // Where it cannot be kept, the next run reads the records.
+            file.put(&key(), &kept);
+        }
+    }
+}
+
+/// One for all designs of a repository: that of the one that was judged last is kept.
+fn key() -> Key {
+    Key::new(ContentKey::new(MANIFEST.as_bytes()), FORM, env!("CARGO_PKG_VERSION"))
+}
