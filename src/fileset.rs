@@ -1,6 +1,7 @@
 //! The files of one revision: which paths there are, what is in them by content key, and the bytes
 //! of those that hold records. A plain value: git makes it, and so does a test from a string.
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::hash::{BuildHasherDefault, Hash, Hasher};
@@ -103,7 +104,7 @@ impl fmt::Debug for RepoPath {
 
 /// Identifies a content as git would store it: the object id of its blob, whether the content was
 /// read from a tree, the index or the working tree.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct ContentKey {
     bytes: [u8; 32],
     length: u8,
@@ -123,6 +124,18 @@ impl ContentKey {
     #[must_use]
     pub fn as_bytes(&self) -> &[u8] {
         &self.bytes[..usize::from(self.length)]
+    }
+}
+
+impl Serialize for ContentKey {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_bytes(self.as_bytes())
+    }
+}
+
+impl<'de> Deserialize<'de> for ContentKey {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        <&[u8]>::deserialize(deserializer).map(Self::new)
     }
 }
 
@@ -207,27 +220,35 @@ pub fn entries_at<'a>(
     })
 }
 
-/// The paths that do not lie in both with the same entry, in their order.
+/// A path that does not lie in two states with the same entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Differing<'a> {
+    /// The path.
+    pub path: &'a RepoPath,
+    /// What lies there in one state, and in the other.
+    pub entries: [Option<&'a Entry>; 2],
+}
+
+/// The paths that do not lie in both with the same entry, in the order of paths, which is that of both.
 #[must_use]
 pub fn differing<'a>(
-    one: &'a BTreeMap<RepoPath, Entry>,
-    other: &'a BTreeMap<RepoPath, Entry>,
-) -> Vec<&'a RepoPath> {
-    let (mut ours, mut theirs) = (one.iter().peekable(), other.iter().peekable());
+    one: impl IntoIterator<Item = (&'a RepoPath, &'a Entry)>,
+    other: impl IntoIterator<Item = (&'a RepoPath, &'a Entry)>,
+) -> Vec<Differing<'a>> {
+    let (mut ours, mut theirs) = (one.into_iter().peekable(), other.into_iter().peekable());
     let mut differing = Vec::new();
     loop {
-        let (our, their) = match (ours.peek(), theirs.peek()) {
+        let order = match (ours.peek(), theirs.peek()) {
             (None, None) => return differing,
-            (our, their) => (our.map(|(path, _)| *path), their.map(|(path, _)| *path)),
+            (Some(_), None) => Ordering::Less,
+            (None, Some(_)) => Ordering::Greater,
+            (Some((our, _)), Some((their, _))) => our.cmp(their),
         };
-        let comes_first = |path: Option<&RepoPath>, than: Option<&RepoPath>| match (path, than) {
-            (Some(path), Some(than)) => path <= than,
-            (path, _) => path.is_some(),
-        };
-        let our = ours.next_if(|_| comes_first(our, their));
-        let their = theirs.next_if(|(path, _)| our.is_none_or(|(ours, _)| ours == *path));
+        let our = ours.next_if(|_| order.is_le());
+        let their = theirs.next_if(|_| order.is_ge());
         if our != their {
-            differing.extend(our.or(their).map(|(path, _)| path));
+            let entries = [our, their].map(|found| found.map(|(_, entry)| entry));
+            differing.extend(our.or(their).map(|(path, _)| Differing { path, entries }));
         }
     }
 }
@@ -279,7 +300,7 @@ mod tests {
         let one = entries(&[("a", 1), ("b", 2), ("d", 4), ("e", 5)]);
         let other = entries(&[("b", 2), ("c", 3), ("d", 9), ("f", 6), ("g", 7)]);
         let paths = |one, other| -> Vec<String> {
-            differing(one, other).into_iter().map(RepoPath::to_string).collect()
+            differing(one, other).into_iter().map(|found| found.path.to_string()).collect()
         };
         assert_eq!(paths(&one, &other), ["a", "c", "d", "e", "f", "g"]);
         assert_eq!(paths(&other, &one), ["a", "c", "d", "e", "f", "g"]);

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Parses, changed_records};
+use super::Parses;
 use crate::design::{Changed, Concern, Design, Held, PartIx, relink};
 use crate::evaluate::KeptFigures;
 use crate::evidence::Standings;
@@ -25,9 +25,10 @@ pub const FORM: &str = "state/1";
 pub struct Kept {
     design: Arc<Design>,
     figures: KeptFigures,
-    entries: BTreeMap<RepoPath, Entry>,
-    /// The parts that a record file holds, in the order of the file.
-    parts: Late<BTreeMap<RepoPath, Vec<PartIx>>>,
+    /// The files in the order of paths.
+    entries: Vec<(RepoPath, Entry)>,
+    /// By file: the parts that it holds, in its order.
+    parts: Late<Vec<Vec<PartIx>>>,
 }
 
 impl Kept {
@@ -41,14 +42,15 @@ impl Kept {
         let design = Arc::clone(&assessed.design);
         let concern = Concern::of(&design.manifest, &design.manifest_path, Some(&design));
         let entries = entries.iter().filter(|(path, _)| concern.holds(path));
-        let entries: BTreeMap<RepoPath, Entry> =
+        let entries: Vec<(RepoPath, Entry)> =
             entries.map(|(path, entry)| (path.clone(), *entry)).collect();
-        let parts = entries.iter().filter_map(|(path, entry)| {
-            let records = &parses.records(&entry.key)?.records;
-            let parts = records.parts.iter().map(|part| design.part(part.id.as_str()));
-            Some((path.clone(), parts.collect::<Option<_>>()?))
+        let parts = entries.iter().map(|(_, entry)| {
+            let said = parses.records(&entry.key).map(|said| &said.records.parts);
+            let parts = said.into_iter().flatten();
+            parts.map(|part| design.part(part.id.as_str())).collect()
         });
-        let parts = Late::from(parts.collect::<BTreeMap<_, _>>());
+        let parts: Option<Vec<Vec<PartIx>>> = parts.collect();
+        let parts = Late::from(parts?);
         Some(Self { figures: KeptFigures::of(&assessed.figures)?, entries, parts, design })
     }
 
@@ -60,7 +62,8 @@ impl Kept {
         entry: Option<&Entry>,
         rules: Arc<Manifest>,
     ) -> Option<Self> {
-        let is_same = self.design.manifest_path == *path && self.entries.get(path) == entry;
+        let known = self.place(path).map(|place| &self.entries[place].1);
+        let is_same = self.design.manifest_path == *path && known == entry;
         Arc::make_mut(&mut self.design).manifest = rules;
         is_same.then_some(self)
     }
@@ -71,27 +74,31 @@ impl Kept {
         &self.design
     }
 
-    /// What lies at the paths that it is made of.
-    #[must_use]
-    pub fn entries(&self) -> &BTreeMap<RepoPath, Entry> {
-        &self.entries
+    /// What lies at the paths that it is made of, in their order.
+    pub fn entries(&self) -> impl Iterator<Item = (&RepoPath, &Entry)> {
+        self.entries.iter().map(|(path, entry)| (path, entry))
     }
 
-    /// The design of a state with the entries `after`, which follows from the one `before`: from that of
-    /// this state, or from one that followed from it. Nothing where its record files would have to be
-    /// linked as a whole, or something is to be said of one.
+    /// The place of a path among these.
+    fn place(&self, path: &RepoPath) -> Option<usize> {
+        self.entries.binary_search_by(|(known, _)| known.cmp(path)).ok()
+    }
+
+    /// The design of a state with the entries `after` that follows from `design`, which is that of this
+    /// state or followed from it, and of which the record files `changed` are others. Nothing where all of
+    /// its files would have to be linked as a whole, or something is to be said of one.
     #[must_use]
     pub fn later(
         &self,
         design: &Arc<Design>,
-        [before, after]: [&BTreeMap<RepoPath, Entry>; 2],
+        after: &BTreeMap<RepoPath, Entry>,
+        changed: &[RepoPath],
         parses: &Parses,
     ) -> Option<Arc<Design>> {
-        let paths = changed_records(design, [before, after])?;
-        if paths.is_empty() {
+        if changed.is_empty() {
             return Some(Arc::clone(design));
         }
-        let changed = paths.into_iter().map(|path| {
+        let changed = changed.iter().map(|path| {
             let after = Arc::clone(parses.records(&after.get(path)?.key)?);
             let before = Arc::new(self.said(design, path));
             after.diagnostics.is_empty().then(|| Changed { path: path.clone(), before, after })
@@ -101,7 +108,7 @@ impl Kept {
 
     /// What a record file of the design says.
     fn said(&self, design: &Design, path: &RepoPath) -> Parsed {
-        let parts = self.parts.get(path).into_iter().flatten();
+        let parts = self.place(path).map(|place| &self.parts[place]).into_iter().flatten();
         let records = Records {
             parts: parts.map(|part| Arc::clone(&design.record(*part).record)).collect(),
             nodes: held_at(&design.nodes, path),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use proptest::prelude::*;
 
-use super::{FORM, Kept, Parses, judge_requirements};
+use super::{FORM, Kept, Parses, changed_records, judge_requirements};
 use crate::design::{self, Changed, Design, Input};
 use crate::evidence::RevisionSeals;
 use crate::fileset::{ContentKey, FileSet, RepoPath};
@@ -295,7 +295,10 @@ fn kept(judged: &Assessed, state: &State, parses: &Parses) -> Kept {
 
 /// The state after, judged from what was kept of the one before; nothing where it does not follow from it.
 fn judged_from_kept(kept: Kept, is: &State, parses: &Parses) -> Option<Assessed> {
-    let later = kept.later(kept.design(), [kept.entries(), &is.files.entries], parses)?;
+    let entries = &is.files.entries;
+    let changed = changed_records(kept.design(), kept.entries(), &**entries)?;
+    let changed: Vec<RepoPath> = changed.into_iter().cloned().collect();
+    let later = kept.later(kept.design(), entries, &changed, parses)?;
     let then = kept.assessed(&later, occasion(&later));
     Some(judged(Some(&then), &later))
 }

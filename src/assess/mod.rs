@@ -2,7 +2,7 @@
 
 mod kept;
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::design::{self, Changed, Concern, Design, Linked, Selection};
@@ -10,7 +10,9 @@ use crate::diagnostic::{Code, Diagnostic, Span};
 use crate::evaluate::{self, Figures};
 use crate::evidence::{self, RevisionSeals, Standings};
 use crate::facet;
-use crate::fileset::{self, ByKey, ContentKey, Entry, FileSet, Mode, RepoPath, entries_at};
+use crate::fileset::{
+    self, ByKey, ContentKey, Differing, Entry, FileSet, Mode, RepoPath, entries_at,
+};
 use crate::parse::{self, Parsed, Role};
 use crate::verdict::{self, Assessed, Documents, Occasion};
 
@@ -139,7 +141,7 @@ fn changed(
     files: &FileSet,
     parses: &Parses,
 ) -> Option<Vec<Changed>> {
-    let paths = changed_records(design, [&before.entries, &files.entries])?;
+    let paths = changed_records(design, &*before.entries, &*files.entries)?;
     let changed = paths.into_iter().map(|path| Changed {
         path: path.clone(),
         before: parses.of(before, path, Role::Records),
@@ -149,26 +151,24 @@ fn changed(
 }
 
 /// The record files of the design that are others in the later one of two states; nothing where anything
-/// else is another that it is made of. Documents and the logs of tests may be.
+/// else is another that it is made of. Documents and the logs of tests may be. The entries of both are in
+/// the order of paths.
 #[must_use]
 pub fn changed_records<'a>(
     design: &Design,
-    [before, after]: [&'a BTreeMap<RepoPath, Entry>; 2],
+    before: impl IntoIterator<Item = (&'a RepoPath, &'a Entry)>,
+    after: impl IntoIterator<Item = (&'a RepoPath, &'a Entry)>,
 ) -> Option<Vec<&'a RepoPath>> {
     let concern = Concern::of(&design.manifest, &design.manifest_path, Some(design));
     let name = design.manifest_path.file_name();
-    let mut changed = fileset::differing(before, after);
-    changed.retain(|path| concern.holds(path));
-    let is_file = |entries: &BTreeMap<RepoPath, Entry>, path: &RepoPath| {
-        entries.get(path).is_some_and(|entry| entry.mode == Mode::File)
+    let is_file = |entry: Option<&Entry>| entry.is_some_and(|entry| entry.mode == Mode::File);
+    let differing = fileset::differing(before, after);
+    let concerned = differing.into_iter().filter(|found| concern.holds(found.path));
+    let record = |found: Differing<'a>| {
+        let is_record = concern.is_record(found.path) && found.path.file_name() != name;
+        (is_record && found.entries.into_iter().all(is_file)).then_some(found.path)
     };
-    let is_record = |path: &&RepoPath| {
-        concern.is_record(path)
-            && path.file_name() != name
-            && is_file(before, path)
-            && is_file(after, path)
-    };
-    changed.iter().all(is_record).then_some(changed)
+    concerned.map(record).collect()
 }
 
 fn not_a_file() -> Diagnostic {

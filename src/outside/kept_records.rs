@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::mem::take;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::facts::FOLDER;
 use super::kept_state::KeptState;
@@ -12,10 +12,13 @@ use super::{Failure, Loader};
 use crate::design::Linked;
 use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
 use crate::git::{Content, Snapshot};
-use crate::parse::kept::{self, FORM, Pack};
+use crate::parse::kept::{self, FILES_OF_A_PIECE, FORM, Pack};
 use crate::parse::{MOST_BYTES, Parsed, Role};
-use crate::store::{Key, Store};
+use crate::store::{Key, Single};
 use crate::threads::{self, Begun};
+
+/// Their file within the store's folder.
+const FILE_NAME: &str = "records";
 
 /// Fewer record files than this are parsed before the store is open.
 const WORTH_KEEPING: usize = 100;
@@ -26,7 +29,7 @@ const WORTH_WRITING: usize = 16;
 
 /// The record files of the designs of one repository.
 pub(super) struct KeptRecords {
-    folder: PathBuf,
+    file: Single,
     /// Whether nobody asked for what was kept.
     is_untaken: bool,
     /// What is being kept.
@@ -38,7 +41,8 @@ type Unpacked = Vec<(ContentKey, Arc<Parsed>)>;
 
 impl KeptRecords {
     fn of(common_dir: &Path) -> Self {
-        Self { folder: common_dir.join(FOLDER), is_untaken: true, going: None }
+        let file = Single::open(&common_dir.join(FOLDER), FILE_NAME);
+        Self { file, is_untaken: true, going: None }
     }
 
     /// Waits until all is written that is to be kept.
@@ -47,25 +51,33 @@ impl KeptRecords {
     }
 }
 
-/// Takes piece after piece of what is kept in the folder, whoever calls.
-fn unpacking(folder: PathBuf) -> impl Fn() -> Unpacked {
+/// Takes piece after piece of what is kept in the file, whoever calls.
+fn unpacking(file: Single) -> impl Fn() -> Unpacked {
     let (pack, next) = (OnceLock::new(), AtomicUsize::new(0));
     move || {
-        let pack = pack.get_or_init(|| Pack::of(Store::open(&folder).bytes(&key())?));
+        let pack = pack.get_or_init(|| Pack::of(file.bytes(&key())?));
         let piece = || pack.as_ref()?.piece(next.fetch_add(1, Ordering::Relaxed));
         std::iter::from_fn(piece).flatten().collect()
     }
 }
 
-/// Writes what files say into the folder, once.
-fn writing(folder: PathBuf, files: Unpacked) -> impl Fn() {
-    let written = OnceLock::new();
+/// Packs piece after piece of what files say, whoever calls; who packs the last one writes the file.
+fn writing(file: Single, files: Unpacked) -> impl Fn() {
+    let (packed, next) = (Mutex::new(BTreeMap::new()), AtomicUsize::new(0));
     move || {
-        written.get_or_init(|| {
-            let mut store = Store::open(&folder);
-            store.put_bytes(key(), kept::pack(files.iter().map(|(key, parsed)| (*key, &**parsed))));
-            store.flush();
-        });
+        let number = files.len().div_ceil(FILES_OF_A_PIECE);
+        let each = std::iter::from_fn(|| Some(next.fetch_add(1, Ordering::Relaxed)));
+        for place in each.take_while(|place| *place < number) {
+            let files = files.chunks(FILES_OF_A_PIECE).nth(place).unwrap_or_default();
+            let piece = kept::piece(files.iter().map(|(key, parsed)| (*key, &**parsed)));
+            let mut packed = packed.lock().unwrap_or_else(PoisonError::into_inner);
+            packed.insert(place, piece);
+            if packed.len() == number {
+                let pieces: Vec<&[u8]> = packed.values().map(Vec::as_slice).collect();
+                // Where it cannot be kept, the next run reads the files again.
+                file.put_bytes(&key(), &pieces.concat());
+            }
+        }
     }
 }
 
@@ -89,11 +101,11 @@ impl Loader<'_> {
     /// Takes what is kept, for a design with so many record files.
     pub(super) fn recall(&mut self, files: usize) {
         let Some(records) = &mut self.kept_records else { return };
-        if files < WORTH_KEEPING || !take(&mut records.is_untaken) || !records.folder.exists() {
+        if files < WORTH_KEEPING || !take(&mut records.is_untaken) || !records.file.is_there() {
             return;
         }
-        let unpacked = [threads::begin(unpacking(records.folder.clone())).finish()];
-        for (content, parsed) in unpacked.into_iter().flatten().flatten() {
+        for (content, parsed) in threads::begin(unpacking(records.file.clone())).finish().flatten()
+        {
             self.parses.keep(content, Role::Records, parsed);
         }
     }
@@ -127,7 +139,7 @@ impl Loader<'_> {
         });
         // What is known now takes the place of what was known before.
         records.settle();
-        records.going = Some(threads::begin(writing(records.folder.clone(), said.collect())));
+        records.going = Some(threads::begin(writing(records.file.clone(), said.collect())));
     }
 
     /// Reads the texts that diagnostics are about, where what they say was kept.

@@ -1,7 +1,6 @@
 //! The state that was judged last, kept from one hook to the next: of a commit that moves figures of a
 //! few parts, only these are linked and evaluated.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use std::thread::JoinHandle;
@@ -11,7 +10,7 @@ use super::state::Gathered;
 use super::{Failure, Loader, State};
 use crate::assess::{FORM, Kept, MANIFEST, changed_records};
 use crate::design::{Design, Linked};
-use crate::fileset::{ContentKey, Entry, FileSet, RepoPath};
+use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::git::Snapshot;
 use crate::record::Date;
 use crate::report::Place;
@@ -38,12 +37,10 @@ pub(super) struct KeptState {
 impl KeptState {
     /// That of the repository, which a second thread begins to read.
     pub(super) fn of(common_dir: &Path) -> Self {
-        let folder = common_dir.join(FOLDER);
-        let file = || Single::open(&folder, FILE_NAME);
-        let reading = file();
-        let is_there = folder.join(FILE_NAME).exists();
-        let coming = is_there.then(|| threads::aside(move || reading.get(&key()))).flatten();
-        Self { file: file(), coming }
+        let file = Single::open(&common_dir.join(FOLDER), FILE_NAME);
+        let begin = |file: Single| threads::aside(move || file.get(&key()));
+        let coming = file.is_there().then(|| begin(file.clone())).flatten();
+        Self { file, coming }
     }
 }
 
@@ -61,11 +58,13 @@ impl Loader<'_> {
             return Ok(None);
         }
         let Some(kept) = self.kept_under(was.0, manifest)? else { return Ok(None) };
-        let Some(earlier) = self.later(&kept, (kept.design(), kept.entries()), was.0) else {
+        let (between, after) = (was.0.shared_entries(), is.0.shared_entries());
+        let changed = changed_records(kept.design(), kept.entries(), &*between);
+        let Some(earlier) = self.later(&kept, kept.design(), changed, was.0) else {
             return Ok(None);
         };
-        let between = was.0.shared_entries();
-        let Some(later) = self.later(&kept, (&earlier, &between), is.0) else { return Ok(None) };
+        let changed = changed_records(&earlier, &*between, &*after);
+        let Some(later) = self.later(&kept, &earlier, changed, is.0) else { return Ok(None) };
         let mut state = |design: Arc<Design>, (snapshot, place): (&mut Snapshot<'_>, Place)| {
             let files = FileSet { entries: snapshot.shared_entries(), ..FileSet::default() };
             let (manifest, selection) = (manifest.clone(), Arc::default());
@@ -96,22 +95,21 @@ impl Loader<'_> {
         Ok(kept.under(manifest, snapshot.entries().get(manifest), rules))
     }
 
-    /// The design in a snapshot that follows from `design`, which stands in other files.
+    /// The design in a snapshot that follows from `design`, where only these record files changed.
     fn later(
         &mut self,
         kept: &Kept,
-        (design, entries): (&Arc<Design>, &BTreeMap<RepoPath, Entry>),
+        design: &Arc<Design>,
+        changed: Option<Vec<&RepoPath>>,
         snapshot: &mut Snapshot<'_>,
     ) -> Option<Arc<Design>> {
-        let after = snapshot.shared_entries();
-        let changed = changed_records(design, [entries, &after])?;
-        let changed: Vec<RepoPath> = changed.into_iter().cloned().collect();
+        let changed: Vec<RepoPath> = changed?.into_iter().cloned().collect();
         if changed.len() > MOST_CHANGED {
             return None;
         }
         // What cannot be read may be among what was kept of records.
         self.parse(&changed, snapshot).ok()?;
-        kept.later(design, [entries, &after], &self.parses)
+        kept.later(design, snapshot.entries(), &changed, &self.parses)
     }
 
     /// Keeps a state that was judged, for the next time to start from, unless the one that is kept led to

@@ -9,10 +9,16 @@ use crate::record::Records;
 use super::Parsed;
 
 /// Which records stand in which text, and what they are packed as: this rises with either.
-pub const FORM: &str = "records/2";
+pub const FORM: &str = "records/3";
 
 /// Files of a piece: a few pieces for each of whoever unpacks.
-const FILES_OF_A_PIECE: usize = 64;
+pub const FILES_OF_A_PIECE: usize = 64;
+
+/// About as much as a packed file takes.
+const USUAL_BYTES: usize = 512;
+
+/// The length of a piece stands before it.
+const LENGTH_BYTES: usize = size_of::<u64>();
 
 /// Packed files in pieces, each of which can be unpacked without the others.
 #[derive(Debug)]
@@ -21,19 +27,19 @@ pub struct Pack {
     pieces: Vec<Range<usize>>,
 }
 
-/// What stands in the files, by content, each piece behind its length in bytes. Left out are those with
-/// which anything is wrong: that is told of their text.
+/// What stands in some files, by content, behind its length in bytes. A [`Pack`] is made of such pieces, one
+/// behind the other. Left out are files with which anything is wrong: that is told of their text.
 #[must_use]
-pub fn pack<'a>(files: impl IntoIterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
-    let sound: Vec<_> = files.into_iter().filter(|(_, parsed)| can_be_packed(parsed)).collect();
-    let mut bytes = Vec::new();
-    for files in sound.chunks(FILES_OF_A_PIECE) {
-        let packed =
-            files.iter().map(|(key, parsed)| postcard::to_allocvec(&(key, &parsed.records)));
-        let piece = packed.map(Result::unwrap_or_default).collect::<Vec<_>>().concat();
-        bytes.extend_from_slice(&(piece.len() as u64).to_le_bytes());
-        bytes.extend_from_slice(&piece);
+pub fn piece<'a>(files: impl IntoIterator<Item = (ContentKey, &'a Parsed)>) -> Vec<u8> {
+    let mut bytes = vec![0; LENGTH_BYTES];
+    bytes.reserve(FILES_OF_A_PIECE * USUAL_BYTES);
+    for (key, parsed) in files.into_iter().filter(|(_, parsed)| can_be_packed(parsed)) {
+        // A figure that cannot be read cannot be packed: its file is left out.
+        let packed = postcard::to_allocvec(&(key, &parsed.records)).unwrap_or_default();
+        bytes.extend_from_slice(&packed);
     }
+    let length = (bytes.len() - LENGTH_BYTES) as u64;
+    bytes[..LENGTH_BYTES].copy_from_slice(&length.to_le_bytes());
     bytes
 }
 
@@ -47,7 +53,7 @@ pub fn can_be_packed(parsed: &Parsed) -> bool {
 }
 
 impl Pack {
-    /// What [`pack`] made; `None` where it is none of that.
+    /// What [`piece`] made, one or more; `None` where it is none of that.
     #[must_use]
     pub fn of(bytes: Vec<u8>) -> Option<Self> {
         let (mut pieces, mut at) = (Vec::new(), 0);

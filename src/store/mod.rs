@@ -93,26 +93,12 @@ impl Store {
         keys.iter().map(newest).collect()
     }
 
-    /// The bytes that are kept by `key`.
-    #[must_use]
-    pub fn bytes(&self, key: &Key) -> Option<Vec<u8>> {
-        let mut sealed = self.sealed(std::slice::from_ref(key)).pop().flatten()?;
-        opened(key, &sealed)?;
-        sealed.drain(..CHECK_BYTES);
-        Some(sealed)
-    }
-
     /// Keeps `value` by `key`; in the file only after [`Store::flush`].
     pub fn put(&mut self, key: Key, value: &impl Serialize) {
         if let Ok(bytes) = postcard::to_allocvec(value) {
-            self.put_bytes(key, bytes);
+            let sealed = seal(&key, bytes);
+            self.fresh.insert(key, sealed);
         }
-    }
-
-    /// The same, of bytes.
-    pub fn put_bytes(&mut self, key: Key, bytes: Vec<u8>) {
-        let sealed = seal(&key, bytes);
-        self.fresh.insert(key, sealed);
     }
 
     /// Writes what was put to the file, all of it or nothing. What can't be written stays in memory.

@@ -1,17 +1,17 @@
 //! One large value in a file of its own: it is read at once, where the database would put it together
 //! from pages, and copy it twice.
 
-use std::fs;
+use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::{Key, opened, seal};
+use super::{CHECK_BYTES, Key, check, opened};
 
 /// A file that holds one value, and for which key.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Single {
     file: PathBuf,
 }
@@ -23,26 +23,52 @@ impl Single {
         Self { file: folder.join(name) }
     }
 
+    /// Whether there is anything.
+    #[must_use]
+    pub fn is_there(&self) -> bool {
+        self.file.exists()
+    }
+
     /// The value, where it was kept by `key`.
     #[must_use]
     pub fn get<T: DeserializeOwned>(&self, key: &Key) -> Option<T> {
+        postcard::from_bytes(self.sealed(key)?.get(CHECK_BYTES..)?).ok()
+    }
+
+    /// The bytes that were kept by `key`.
+    #[must_use]
+    pub fn bytes(&self, key: &Key) -> Option<Vec<u8>> {
+        let mut sealed = self.sealed(key)?;
+        sealed.drain(..CHECK_BYTES);
+        Some(sealed)
+    }
+
+    fn sealed(&self, key: &Key) -> Option<Vec<u8>> {
         let sealed = fs::read(&self.file).ok()?;
-        postcard::from_bytes(opened(key, &sealed)?).ok()
+        opened(key, &sealed)?;
+        Some(sealed)
     }
 
     /// Keeps `value` by `key` in the place of what was there, whole or not at all; says whether it could.
     pub fn put(&self, key: &Key, value: &impl Serialize) -> bool {
-        let Ok(bytes) = postcard::to_allocvec(value) else { return false };
-        self.write(&seal(key, bytes)).is_ok()
+        postcard::to_allocvec(value).is_ok_and(|bytes| self.put_bytes(key, &bytes))
     }
 
-    /// Nobody waits for the disk: what a loss of power leaves behind does not agree with its check.
-    fn write(&self, bytes: &[u8]) -> io::Result<()> {
-        let folder = self.file.parent().unwrap_or(Path::new("."));
-        fs::create_dir_all(folder)?;
-        let mut beside = tempfile::NamedTempFile::new_in(folder)?;
-        beside.write_all(bytes)?;
-        beside.persist(&self.file)?;
-        Ok(())
+    /// The same, of bytes.
+    pub fn put_bytes(&self, key: &Key, bytes: &[u8]) -> bool {
+        self.write(&[&check(key, bytes), bytes]).is_ok()
+    }
+
+    /// Nobody waits for the disk: what a loss of power leaves behind does not agree with its check. Two
+    /// who write at once have a name each.
+    fn write(&self, parts: &[&[u8]]) -> io::Result<()> {
+        self.file.parent().map_or(Ok(()), fs::create_dir_all)?;
+        let beside = self.file.with_extension(std::process::id().to_string());
+        let write = || {
+            let mut file = File::create(&beside)?;
+            parts.iter().try_for_each(|part| file.write_all(part))?;
+            fs::rename(&beside, &self.file)
+        };
+        write().inspect_err(|_| drop(fs::remove_file(&beside)))
     }
 }

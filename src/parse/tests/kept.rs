@@ -8,7 +8,7 @@ use twox_hash::XxHash3_128;
 use super::corpus::nearly_records;
 use crate::fileset::ContentKey;
 use crate::fixture::reference_example;
-use crate::parse::kept::{FORM, Pack, pack};
+use crate::parse::kept::{FORM, Pack, piece};
 use crate::parse::{Parsed, Role, file};
 
 fn key(text: &[u8]) -> ContentKey {
@@ -17,7 +17,9 @@ fn key(text: &[u8]) -> ContentKey {
 
 fn packed(texts: &[&[u8]]) -> Vec<u8> {
     let files: Vec<_> = texts.iter().map(|text| (key(text), file(text, Role::Records))).collect();
-    pack(files.iter().map(|(key, parsed)| (*key, parsed)))
+    let pieces =
+        files.chunks(2).map(|files| piece(files.iter().map(|(key, parsed)| (*key, parsed))));
+    pieces.collect::<Vec<_>>().concat()
 }
 
 fn unpack(bytes: &[u8]) -> Option<Vec<(ContentKey, Arc<Parsed>)>> {
