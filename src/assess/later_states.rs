@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use proptest::prelude::*;
+use twox_hash::XxHash3_128;
 
 use super::{FORM, Kept, Parses, changed_records, judge_requirements};
 use crate::design::{self, Changed, Design, Input};
@@ -12,7 +13,7 @@ use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::fixture::{self, MANIFEST};
 use crate::parse::{self, Parsed, Role};
 use crate::record::Date;
-use crate::store::{Key, Store};
+use crate::store::{Key, Single, Store};
 use crate::verdict::{Assessed, Occasion};
 
 /// Enough parts for several pieces of terms.
@@ -291,6 +292,20 @@ fn kept(judged: &Assessed, state: &State, parses: &Parses) -> Kept {
     let found =
         found.and_then(|kept| kept.under(&state.manifest_path, entry, state.manifest.rules()));
     found.expect("the manifest is the same")
+}
+
+/// Where this differs, a state of before is read in another way: raise [`FORM`].
+#[test]
+fn the_form_has_a_name() {
+    let mut parses = Parses::default();
+    let state = State::of(&with(&[(3, Edit::Promise(4)), (8, Edit::Formula(3))]), &mut parses);
+    let design = design::link(&state.input()).design.expect("nothing is wrong");
+    let folder = tempfile::tempdir().expect("there is room");
+    let (file, key) =
+        (Single::open(folder.path(), "state"), Key::new(ContentKey::new(&[]), FORM, ""));
+    file.put(&key, &Kept::of(&judged(None, &design), &state.files.entries, &parses));
+    let digest = XxHash3_128::oneshot(&file.bytes(&key).expect("it was kept"));
+    insta::assert_snapshot!(format!("{FORM}: {digest:032x}"));
 }
 
 /// The state after, judged from what was kept of the one before; nothing where it does not follow from it.

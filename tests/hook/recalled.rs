@@ -1,4 +1,4 @@
-//! What record files say, kept from one commit to the next.
+//! What record files say, and the state that was judged last, kept from one commit to the next.
 
 use std::fs;
 use std::path::PathBuf;
@@ -31,8 +31,32 @@ fn object(workshop: &Workshop, path: &str) -> PathBuf {
     workshop.scratch.path().join(".git/objects").join(&id[..2]).join(&id[2..])
 }
 
-fn kept(workshop: &Workshop) -> PathBuf {
-    workshop.scratch.path().join(".git/tagworthy/kept.sqlite")
+/// Where it is kept what the files say.
+const RECORDS: &str = "records";
+
+/// Where the state is kept that was judged last.
+const STATE: &str = "state";
+
+fn kept(workshop: &Workshop, name: &str) -> PathBuf {
+    workshop.scratch.path().join(".git/tagworthy").join(name)
+}
+
+/// The same design after two more commits: one was judged with what the first had kept, and kept its state.
+fn with_a_state() -> Workshop {
+    let workshop = with_many_files();
+    assert!(!kept(&workshop, STATE).exists(), "what was written first are the records");
+    for grams in [252, 250] {
+        workshop.write("parts/lamp.toml", &lamp("L-250", &format!("{grams} g")));
+        workshop.lets(&["commit", "-qam", "Another lamp"]);
+    }
+    assert!(kept(&workshop, STATE).exists());
+    workshop
+}
+
+/// What the hook says of what is staged.
+fn judged(workshop: &Workshop) -> String {
+    let judged = workshop.tagworthy(&["hook", "pre-commit"]);
+    String::from_utf8_lossy(&judged.stderr).into_owned()
 }
 
 const HEAVIER: &str = "lantern: mass +5 g (now 1155 g)\n";
@@ -43,26 +67,75 @@ fn what_did_not_change_is_not_read_again() {
     fs::remove_file(object(&workshop, "parts/screw-7.toml")).unwrap();
     workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
     workshop.lets(&["add", "parts/lamp.toml"]);
-    let judged = workshop.tagworthy(&["hook", "pre-commit"]);
-    assert_eq!(String::from_utf8_lossy(&judged.stderr), HEAVIER);
+    assert_eq!(judged(&workshop), HEAVIER);
+    assert_eq!(judged(&workshop), HEAVIER, "from the state that the first one kept");
 
-    fs::remove_file(kept(&workshop)).unwrap();
-    let judged = workshop.tagworthy(&["hook", "pre-commit"]);
-    assert_ne!(String::from_utf8_lossy(&judged.stderr), HEAVIER, "it would have to be read");
+    fs::remove_file(kept(&workshop, RECORDS)).unwrap();
+    assert_eq!(judged(&workshop), HEAVIER, "from the state alone");
+    fs::remove_file(kept(&workshop, STATE)).unwrap();
+    assert_ne!(judged(&workshop), HEAVIER, "it would have to be read");
+}
+
+/// Nothing but what the state says is there to be had of all files that are as they were.
+#[test]
+fn what_moves_a_figure_starts_from_the_state_that_was_judged_last() {
+    let workshop = with_a_state();
+    fs::remove_file(kept(&workshop, RECORDS)).unwrap();
+    for number in 0..SCREWS {
+        fs::remove_file(object(&workshop, &format!("parts/screw-{number}.toml"))).unwrap();
+    }
+    workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+    workshop.write("README.md", "Lantern\n");
+    workshop.lets(&["add", "parts/lamp.toml", "README.md"]);
+    assert_eq!(judged(&workshop), HEAVIER);
+
+    let scanner = workshop.read("parts/scanner.toml");
+    workshop.write("parts/scanner.toml", &scanner.replace("lamp = 1", "lamp = 2"));
+    workshop.lets(&["add", "parts/scanner.toml"]);
+    assert!(
+        judged(&workshop).contains("could not be read"),
+        "another scanner is linked as a whole"
+    );
 }
 
 #[test]
-fn a_store_that_is_damaged_or_gone_changes_nothing() {
-    let workshop = with_many_files();
-    let whole = fs::read(kept(&workshop)).unwrap();
-    let mut damaged = whole.clone();
-    let middle = damaged.len() / 2;
-    damaged[middle..].fill(b'?');
-    for content in [&whole[..], &damaged, &whole[..middle], b"no database", b""] {
-        fs::write(kept(&workshop), content).unwrap();
-        workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
-        assert_eq!(workshop.lets(&["commit", "-qam", "Heavier"]), HEAVIER);
-        workshop.lets(&["reset", "-q", "--hard", "HEAD~1"]);
+fn whatever_changed_it_is_judged_as_without_a_state() {
+    let changes: [&[(&str, &str, &str)]; 6] = [
+        &[("parts/lamp.toml", "250 g", "255 g")],
+        &[("parts/lamp.toml", "250 g", "9 kg")],
+        &[("parts/lamp.toml", "250 g", "9 kilo")],
+        &[("parts/scanner.toml", "lamp = 1", "lamp = 2")],
+        &[("tagworthy.toml", "next", "title = \"Another\"\nnext")],
+        &[("parts/screw-3.toml", "1 g", "2 g"), ("parts/lamp.toml", "250 g", "251 g")],
+    ];
+    for change in changes {
+        let workshop = with_a_state();
+        for (path, was, is) in change {
+            let text = workshop.read(path);
+            assert!(text.contains(was), "{path}");
+            workshop.write(path, &text.replace(was, is));
+        }
+        workshop.lets(&["add", "."]);
+        let from_state = judged(&workshop);
+        fs::remove_dir_all(kept(&workshop, "")).unwrap();
+        assert_eq!(from_state, judged(&workshop), "{change:?}");
+    }
+}
+
+#[test]
+fn what_is_damaged_or_gone_changes_nothing() {
+    let workshop = with_a_state();
+    for name in [RECORDS, STATE] {
+        let whole = fs::read(kept(&workshop, name)).unwrap();
+        let mut damaged = whole.clone();
+        let middle = damaged.len() / 2;
+        damaged[middle..].fill(b'?');
+        for content in [&whole[..], &damaged, &whole[..middle], b"nothing of it", b""] {
+            fs::write(kept(&workshop, name), content).unwrap();
+            workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+            assert_eq!(workshop.lets(&["commit", "-qam", "Heavier"]), HEAVIER);
+            workshop.lets(&["reset", "-q", "--hard", "HEAD~1"]);
+        }
     }
 }
 
@@ -92,7 +165,5 @@ fn what_one_design_keeps_another_keeps_too() {
     workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
     workshop.write("cart/parts/bed.toml", &bed.replace("80 g", "70 g"));
     workshop.lets(&["add", "parts/lamp.toml", "cart/parts/bed.toml"]);
-    let judged = workshop.tagworthy(&["hook", "pre-commit"]);
-    let said = String::from_utf8_lossy(&judged.stderr);
-    assert_eq!(said, format!("cart: mass -10 g (now 70 g)\n{HEAVIER}"));
+    assert_eq!(judged(&workshop), format!("cart: mass -10 g (now 70 g)\n{HEAVIER}"));
 }
