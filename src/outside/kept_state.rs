@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::thread::JoinHandle;
 
 use super::facts::FOLDER;
-use super::state::Gathered;
+use super::loader::Gathered;
 use super::{Failure, Loader, State};
 use crate::assess::{FORM, Kept, MANIFEST, changed_records};
 use crate::design::{Design, Linked};

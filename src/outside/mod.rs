@@ -8,6 +8,7 @@ mod kept_records;
 mod kept_rows;
 mod kept_state;
 mod large;
+mod loader;
 mod manifests;
 mod moved;
 mod occasion;
@@ -30,13 +31,14 @@ use crate::record::Date;
 use crate::render::{self, page::Page};
 
 pub use draft::{Draft, RecordFile};
+pub use loader::Loader;
 pub use manifests::{find_manifest, manifests};
 pub use moved::{ledger, rows};
 pub use occasion::day_of;
 pub use pairs::Paths;
 pub use progress::Progress;
 pub use sign::sign_tag;
-pub use state::{Loader, State, at};
+pub use state::{State, at};
 pub use walk::{Take, Walk, Work};
 pub use write::{write_program, write_whole};
 

@@ -1,6 +1,6 @@
 //! The day that ages count from.
 
-use super::state::Loader;
+use super::loader::Loader;
 use super::{Failure, World};
 use crate::git::At;
 use crate::record::Date;

@@ -5,7 +5,7 @@ use std::mem::take;
 use std::sync::Arc;
 
 use super::Failure;
-use super::state::parsed;
+use super::loader::parsed;
 use crate::design::{self, Changed, Concern, Design, Linked};
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{Change, Snapshot};

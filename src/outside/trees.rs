@@ -7,8 +7,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use super::loader::parsed;
 use super::records::ParsedFiles;
-use super::state::parsed;
 use crate::design::Concern;
 use crate::fileset::{ContentKey, Mode, RepoPath};
 use crate::git::{Change, Commit, Cursor, Error, Passed, Repository, Snapshot};

@@ -9,9 +9,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::kept_rows::{Kept, KeptRows};
+use super::loader::Loader;
 use super::occasion::day_of;
 use super::records::RecordFiles;
-use super::state::Loader;
 use super::trees::{Asked, Trees};
 use super::{Failure, Progress};
 use crate::assess;

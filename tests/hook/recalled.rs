@@ -92,9 +92,10 @@ fn what_moves_a_figure_starts_from_the_state_that_was_judged_last() {
     let scanner = workshop.read("parts/scanner.toml");
     workshop.write("parts/scanner.toml", &scanner.replace("lamp = 1", "lamp = 2"));
     workshop.lets(&["add", "parts/scanner.toml"]);
+    let said = judged(&workshop);
     assert!(
-        judged(&workshop).contains("could not be read"),
-        "another scanner is linked as a whole"
+        said.contains("is missing from the repository"),
+        "another scanner is linked as a whole: {said}"
     );
 }
 

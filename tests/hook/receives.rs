@@ -169,9 +169,8 @@ fn a_fault_refuses_unless_the_manifest_lets_it_pass() {
     let (workshop, bare) = shared();
     // The branch's tip before cannot be read any more.
     let shim = fs::read_to_string(bare.join("hooks/pre-receive")).unwrap();
-    let broken = "printf '%s' \"$input\" | sed 's/^......../deadbeef/' |";
-    let blind =
-        shim.replace("printf '%s' \"$input\" | \"$program\"", &format!("{broken} \"$program\""));
+    let fed = "printf '%s' \"$input\" |";
+    let blind = shim.replace(fed, &format!("{fed} sed 's/^......../deadbeef/' |"));
     assert_ne!(blind, shim);
     write_script(&bare.join("hooks/pre-receive"), &blind);
     workshop.commit_lamp("L-260", "260 g");
