@@ -1,6 +1,5 @@
 //! A long list that is much the same from state to state: what two of them have in common, they share.
 
-use std::iter::{FlatMap, Map};
 use std::ops::{Index, IndexMut, Range};
 use std::slice::Iter;
 use std::sync::Arc;
@@ -62,9 +61,7 @@ impl<T> Pieces<T> {
 
     /// All of them, in order.
     pub fn iter(&self) -> All<'_, T> {
-        let unpacked: fn(&Late<T>) -> &T = |item| item;
-        let late: fn(&Arc<[Late<T>]>) -> Iter<'_, Late<T>> = |piece| piece.iter();
-        self.pieces.iter().flat_map(late).map(unpacked)
+        All { pieces: self.pieces.iter(), piece: [].iter() }
     }
 
     /// Whether both lists share what stands at these places, which are those of a piece.
@@ -77,14 +74,24 @@ impl<T> Pieces<T> {
 }
 
 /// All that stands in pieces, in order.
-type All<'a, T> = Map<
-    FlatMap<
-        Iter<'a, Arc<[Late<T>]>>,
-        Iter<'a, Late<T>>,
-        fn(&'a Arc<[Late<T>]>) -> Iter<'a, Late<T>>,
-    >,
-    fn(&'a Late<T>) -> &'a T,
->;
+#[derive(Clone, Debug)]
+pub struct All<'a, T> {
+    pieces: Iter<'a, Arc<[Late<T>]>>,
+    /// What is left of the piece before these.
+    piece: Iter<'a, Late<T>>,
+}
+
+impl<'a, T> Iterator for All<'a, T> {
+    type Item = &'a T;
+    fn next(&mut self) -> Option<&'a T> {
+        loop {
+            if let Some(item) = self.piece.next() {
+                return Some(item);
+            }
+            self.piece = self.pieces.next()?.iter();
+        }
+    }
+}
 
 /// The places of a list of so many, in pieces.
 pub fn pieces(length: usize) -> impl Iterator<Item = Range<usize>> {

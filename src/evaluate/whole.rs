@@ -155,8 +155,9 @@ impl Whole {
         is_closed: impl Fn(PartIx) -> bool,
     ) -> Self {
         let base = multiplicities_down_to(design, part, false, &is_closed);
-        let with = multiplicities_down_to(design, part, true, &is_closed);
-        Self { part, with_options: (with != base).then_some(with), base }
+        let has_options = design.links.iter().flatten().any(|link| link.optional);
+        let with = has_options.then(|| multiplicities_down_to(design, part, true, &is_closed));
+        Self { part, with_options: with.filter(|with| *with != base), base }
     }
 
     /// Without optional parts, or with all of them.

@@ -161,12 +161,12 @@ impl Facets {
 
 /// The facets of every part of a design, each worked out when it is first asked for.
 #[derive(Clone, Debug, Default)]
-pub struct Table(Pieces<Arc<OnceLock<Facets>>>);
+pub struct Table(Pieces<OnceLock<Arc<Facets>>>);
 
 impl Table {
     /// The facets of one part of `design`, which the table is of.
     #[must_use]
     pub fn of(&self, design: &Design, part: PartIx) -> &Facets {
-        self.0[part.index()].get_or_init(|| table::of(design, part))
+        self.0[part.index()].get_or_init(|| Arc::new(table::of(design, part)))
     }
 }

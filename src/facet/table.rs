@@ -1,7 +1,7 @@
 //! Which facet every field of a part belongs to.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use semver::Version;
 
@@ -29,7 +29,7 @@ pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table 
         let mut facets = table.0.clone();
         for part in design.parts_apart(was) {
             if !is_surely_same((was, part), (design, part)) {
-                facets[part.index()] = Arc::default();
+                facets[part.index()] = OnceLock::new();
             }
         }
         return Table(facets);
@@ -38,7 +38,7 @@ pub fn table_since(before: Option<(&Design, &Table)>, design: &Design) -> Table 
         let (was, table) = before?;
         let place = was.part(design.id(part).as_str())?;
         let is_same = is_surely_same((was, place), (design, part));
-        table.0.get(place.index()).filter(|_| is_same).map(Arc::clone)
+        table.0.get(place.index()).filter(|_| is_same).cloned()
     };
     Table(design.part_indices().map(|part| kept(part).unwrap_or_default()).collect())
 }
