@@ -32,7 +32,7 @@ pub struct Kept {
 }
 
 impl Kept {
-    /// What is kept of a state with these `entries`, in whose record files nothing is wrong.
+    /// What is kept of a state with these `entries`, whose record files were all parsed.
     #[must_use]
     pub fn of(
         assessed: &Assessed,
@@ -86,7 +86,7 @@ impl Kept {
 
     /// The design of a state with the entries `after` that follows from `design`, which is that of this
     /// state or followed from it, and of which the record files `changed` are others. Nothing where all of
-    /// its files would have to be linked as a whole, or something is to be said of one.
+    /// its files have to be linked as a whole, which also tells what is wrong.
     #[must_use]
     pub fn later(
         &self,
@@ -101,7 +101,7 @@ impl Kept {
         let changed = changed.iter().map(|path| {
             let after = Arc::clone(parses.records(&after.get(path)?.key)?);
             let before = Arc::new(self.said(design, path));
-            after.diagnostics.is_empty().then(|| Changed { path: path.clone(), before, after })
+            Some(Changed { path: path.clone(), before, after })
         });
         relink(design, after, &changed.collect::<Option<Vec<_>>>()?)
     }

@@ -46,7 +46,8 @@ impl KeptState {
 
 impl Loader<'_> {
     /// The design at two states that follow from the one that was kept, and this one; nothing where they
-    /// do not, or more changed than figures of parts and what no part depends on.
+    /// do not, or more changed than figures of parts and what no part depends on. What is only warned of is
+    /// not told.
     pub(super) fn following(
         &mut self,
         [manifest, later_manifest]: [&RepoPath; 2],
@@ -119,8 +120,7 @@ impl Loader<'_> {
         if before.is_some_and(|before| before.follows.is_some()) {
             return;
         }
-        let parts = assessed.design.parts.len();
-        if parts < WORTH_KEEPING || !state.linked.diagnostics.is_empty() || self.is_keeping() {
+        if assessed.design.parts.len() < WORTH_KEEPING || self.is_keeping() {
             return;
         }
         if let Some(kept) = Kept::of(assessed, &state.files.entries, &self.parses) {

@@ -76,14 +76,29 @@ fn what_did_not_change_is_not_read_again() {
     assert_ne!(judged(&workshop), HEAVIER, "it would have to be read");
 }
 
-/// Nothing but what the state says is there to be had of all files that are as they were.
+/// Leaves of all files that are as they were nothing but what the state says.
+fn leave_the_state_alone(workshop: &Workshop) {
+    fs::remove_file(kept(workshop, RECORDS)).unwrap();
+    for number in 0..SCREWS {
+        fs::remove_file(object(workshop, &format!("parts/screw-{number}.toml"))).unwrap();
+    }
+}
+
+#[test]
+fn what_is_warned_of_is_kept_all_the_same() {
+    let workshop = with_many_files();
+    workshop.change("tagworthy.toml", "\"parts/*.toml\"", "\"parts/*.toml\", \"none/*.toml\"");
+    workshop.lets(&["commit", "-qam", "A glob that finds nothing"]);
+    leave_the_state_alone(&workshop);
+    workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+    workshop.lets(&["add", "parts/lamp.toml"]);
+    assert_eq!(judged(&workshop), HEAVIER);
+}
+
 #[test]
 fn what_moves_a_figure_starts_from_the_state_that_was_judged_last() {
     let workshop = with_a_state();
-    fs::remove_file(kept(&workshop, RECORDS)).unwrap();
-    for number in 0..SCREWS {
-        fs::remove_file(object(&workshop, &format!("parts/screw-{number}.toml"))).unwrap();
-    }
+    leave_the_state_alone(&workshop);
     workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
     workshop.write("README.md", "Lantern\n");
     workshop.lets(&["add", "parts/lamp.toml", "README.md"]);
