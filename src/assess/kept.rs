@@ -54,18 +54,12 @@ impl Kept {
         Some(Self { figures: KeptFigures::of(&assessed.figures)?, entries, parts, design })
     }
 
-    /// The same with the manifest, which is not kept; nothing where it is another.
+    /// The same with what the manifest says, which is not kept: it is read anyhow. Where it is another, so
+    /// is one of the [`entries`](Self::entries).
     #[must_use]
-    pub fn under(
-        mut self,
-        path: &RepoPath,
-        entry: Option<&Entry>,
-        rules: Arc<Manifest>,
-    ) -> Option<Self> {
-        let known = self.place(path).map(|place| &self.entries[place].1);
-        let is_same = self.design.manifest_path == *path && known == entry;
+    pub fn under(mut self, rules: Arc<Manifest>) -> Self {
         Arc::make_mut(&mut self.design).manifest = rules;
-        is_same.then_some(self)
+        self
     }
 
     /// The design.

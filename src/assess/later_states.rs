@@ -288,10 +288,7 @@ fn kept(judged: &Assessed, state: &State, parses: &Parses) -> Kept {
     let (mut store, key) = (Store::in_memory(), Key::new(ContentKey::new(&[]), FORM, "1"));
     store.put(key.clone(), &Kept::of(judged, &state.files.entries, parses));
     let found: Option<Kept> = store.get(&key).expect("it was kept");
-    let entry = state.files.entries.get(&state.manifest_path);
-    let found =
-        found.and_then(|kept| kept.under(&state.manifest_path, entry, state.manifest.rules()));
-    found.expect("the manifest is the same")
+    found.expect("all of it was kept").under(state.manifest.rules())
 }
 
 /// Where this differs, a state of before is read in another way: raise [`FORM`].

@@ -30,8 +30,10 @@ const MOST_CHANGED: usize = 32;
 /// The state that was judged last in a repository.
 pub(super) struct KeptState {
     file: Single,
-    /// What was kept, while it is read and nobody asked for it.
+    /// What was kept, while it is read.
     coming: Option<JoinHandle<Option<Kept>>>,
+    /// The same once it was read, and until somebody takes it.
+    found: Option<Kept>,
 }
 
 impl KeptState {
@@ -40,7 +42,7 @@ impl KeptState {
         let file = Single::open(&common_dir.join(FOLDER), FILE_NAME);
         let begin = |file: Single| threads::aside(move || file.get(&key()));
         let coming = file.is_there().then(|| begin(file.clone())).flatten();
-        Self { file, coming }
+        Self { file, coming, found: None }
     }
 }
 
@@ -82,18 +84,19 @@ impl Loader<'_> {
         Ok(Some((earlier, later)))
     }
 
-    /// What was kept of the design that this manifest is of.
+    /// What was kept of the design that this manifest is of; only once.
     fn kept_under(
         &mut self,
         snapshot: &mut Snapshot<'_>,
         manifest: &RepoPath,
     ) -> Result<Option<Kept>, Failure> {
-        let coming = self.kept_state.as_mut().and_then(|state| state.coming.take());
-        let Some(kept) = coming.and_then(|thread| thread.join().ok()).flatten() else {
-            return Ok(None);
-        };
-        let rules = self.rules(snapshot, manifest)?;
-        Ok(kept.under(manifest, snapshot.entries().get(manifest), rules))
+        let Some(state) = &mut self.kept_state else { return Ok(None) };
+        if let Some(thread) = state.coming.take() {
+            state.found = thread.join().ok().flatten();
+        }
+        let kept = state.found.take_if(|kept| kept.design().manifest_path == *manifest);
+        let Some(kept) = kept else { return Ok(None) };
+        Ok(Some(kept.under(self.rules(snapshot, manifest)?)))
     }
 
     /// The design in a snapshot that follows from `design`, where only these record files changed.

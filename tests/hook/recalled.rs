@@ -76,6 +76,24 @@ fn what_did_not_change_is_not_read_again() {
     assert_ne!(judged(&workshop), HEAVIER, "it would have to be read");
 }
 
+/// The commit that was not judged changed what all parts are judged by.
+#[test]
+fn where_another_manifest_came_between_nothing_is_taken_from_the_state() {
+    let workshop = with_a_state();
+    let manifest = workshop.read("tagworthy.toml");
+    workshop.write(
+        "tagworthy.toml",
+        &format!("{manifest}[allowance]\nmass = {{ estimated = \"2 %\", stated = \"2 %\", measured = \"2 %\" }}\n"),
+    );
+    workshop.lets(&["commit", "--no-verify", "-qam", "An allowance"]);
+    workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+    workshop.lets(&["add", "."]);
+    let from_state = judged(&workshop);
+    fs::remove_dir_all(kept(&workshop, "")).unwrap();
+    assert_eq!(from_state, judged(&workshop));
+    assert_ne!(from_state, HEAVIER, "the allowance counts");
+}
+
 /// Leaves of all files that are as they were nothing but what the state says.
 fn leave_the_state_alone(workshop: &Workshop) {
     fs::remove_file(kept(workshop, RECORDS)).unwrap();
