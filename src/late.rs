@@ -7,14 +7,18 @@ use std::sync::{Arc, OnceLock};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-/// A value, or what it was packed as until somebody looks at it.
-pub struct Late<T> {
-    value: OnceLock<T>,
-    packed: Option<Packed<T>>,
+/// A value, or what it was packed as until somebody looks at it. Copies of what was packed share what is
+/// unpacked.
+pub enum Late<T> {
+    /// It is there.
+    Here(T),
+    /// It was packed, and is unpacked once.
+    Packed(Arc<Packed<T>>),
 }
 
 /// What a value was packed as, among others.
-struct Packed<T> {
+pub struct Packed<T> {
+    value: OnceLock<T>,
     bytes: Arc<[u8]>,
     place: Range<usize>,
     unpack: fn(&[u8]) -> T,
@@ -28,19 +32,10 @@ struct Row<'a> {
     bytes: &'a [u8],
 }
 
-impl<T> Late<T> {
-    fn looked_at(&self) -> &T {
-        self.value.get_or_init(|| {
-            let packed = self.packed.as_ref().expect("a value that is not packed is there");
-            (packed.unpack)(&packed.bytes[packed.place.clone()])
-        })
-    }
-}
-
 impl<T: DeserializeOwned> Late<T> {
     fn of(bytes: &Arc<[u8]>, place: Range<usize>) -> Self {
-        let packed = Packed { bytes: Arc::clone(bytes), place, unpack };
-        Self { value: OnceLock::new(), packed: Some(packed) }
+        let (value, bytes) = (OnceLock::new(), Arc::clone(bytes));
+        Self::Packed(Arc::new(Packed { value, bytes, place, unpack }))
     }
 }
 
@@ -97,35 +92,41 @@ impl<'de, T: DeserializeOwned> Deserialize<'de> for Late<T> {
 
 impl<T> From<T> for Late<T> {
     fn from(value: T) -> Self {
-        Self { value: value.into(), packed: None }
+        Self::Here(value)
     }
 }
 
 impl<T> Deref for Late<T> {
     type Target = T;
     fn deref(&self) -> &T {
-        self.looked_at()
+        match self {
+            Self::Here(value) => value,
+            Self::Packed(packed) => {
+                let Packed { value, bytes, place, unpack } = &**packed;
+                value.get_or_init(|| unpack(&bytes[place.clone()]))
+            }
+        }
     }
 }
 
-impl<T> DerefMut for Late<T> {
+impl<T: Clone> DerefMut for Late<T> {
     fn deref_mut(&mut self) -> &mut T {
-        self.looked_at();
-        self.value.get_mut().expect("somebody looked at it")
+        if let Self::Packed(_) = self {
+            *self = Self::Here(T::clone(self));
+        }
+        match self {
+            Self::Here(value) => value,
+            Self::Packed(_) => unreachable!("it was put here"),
+        }
     }
 }
 
 impl<T: Clone> Clone for Late<T> {
-    /// What nobody looked at stays packed in both.
     fn clone(&self) -> Self {
-        Self { value: self.value.clone(), packed: self.packed.clone() }
-    }
-}
-
-impl<T> Clone for Packed<T> {
-    fn clone(&self) -> Self {
-        let Self { bytes, place, unpack } = self;
-        Self { bytes: Arc::clone(bytes), place: place.clone(), unpack: *unpack }
+        match self {
+            Self::Here(value) => Self::Here(value.clone()),
+            Self::Packed(packed) => Self::Packed(Arc::clone(packed)),
+        }
     }
 }
 
@@ -163,22 +164,28 @@ mod tests {
         postcard::ser_flavors::Flavor::finalize(serializer.output).expect("there is memory")
     }
 
+    fn is_packed(word: &Late<String>) -> bool {
+        matches!(word, Late::Packed(packed) if packed.value.get().is_none())
+    }
+
     #[test]
     fn what_is_looked_at_is_unpacked_and_nothing_else() {
         let bytes = packed(&["plate", "", "felt"]);
         let Words(mut words) = postcard::from_bytes(&bytes).expect("it was packed");
-        assert!(words.iter().all(|word| word.value.get().is_none()));
-        assert_eq!(*words[2], "felt");
+        assert!(words.iter().all(is_packed));
         let copy = words.clone();
+        assert_eq!(*words[2], "felt");
         words[0].push('s');
-        assert_eq!(
-            words.iter().map(|word| word.value.get().is_some()).collect::<Vec<_>>(),
-            [true, false, true]
-        );
-        assert_eq!(
-            (words[0].as_str(), copy[0].as_str(), copy[1].as_str()),
-            ("plates", "plate", "")
-        );
+        assert_eq!(words.iter().map(is_packed).collect::<Vec<_>>(), [false, true, false]);
+        let shown = [&words[0], &copy[0], &copy[1]].map(|word| word.as_str());
+        assert_eq!(shown, ["plates", "plate", ""]);
+    }
+
+    #[test]
+    fn copies_share_what_is_unpacked() {
+        let Words(words) = postcard::from_bytes(&packed(&["plate"])).expect("it was packed");
+        let copy = words.clone();
+        assert!(std::ptr::eq(&raw const *words[0], &raw const *copy[0]));
     }
 
     #[test]
