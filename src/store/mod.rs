@@ -1,10 +1,10 @@
-//! What was computed once and can be computed again, kept between runs: facts of files and
-//! what record files say, by content, and rows of the ledger.
+//! What was computed once and can be computed again, kept between runs: facts of files by content and rows
+//! of the ledger in a database; what record files say, and the state that was judged last, in a file each.
 //!
 //! Nothing depends on it. Whatever goes wrong (a full or read-only disk, a damaged file, another process
 //! that holds it for long) means that something is not kept, or not found, and computed again.
 //!
-//! The file is an SQLite database: it survives a process that is killed at any moment, and several at
+//! The database is one of SQLite: it survives a process that is killed at any moment, and several at
 //! once. It is open only while something is read or written.
 //!
 //! A value is written without the names of its fields, which would be most of it: the version in its key
