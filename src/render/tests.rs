@@ -12,8 +12,8 @@ use crate::fixture;
 use crate::record::Event;
 use crate::report::samples::{LANTERN, assessed, lantern_with_a_heavier_lamp, misfit};
 use crate::report::{
-    self, Between, Broken, CheckReport, Checklist, DiagnosticRow, ImpactReport, Moment, Place,
-    Source, check, checklist, diagnostics,
+    self, Between, Broken, CheckReport, Checklist, DiagnosticRow, FindingRow, ImpactReport, Moment,
+    Place, Source, check, checklist, diagnostics,
 };
 use crate::verdict::Assessed;
 
@@ -201,7 +201,10 @@ fn very_many_findings_that_are_gone_are_counted() {
     let before = assessed(LANTERN);
     let mut report = heavier();
     let gone = checklist(&before, at(), &on_line_7).findings;
-    report.gone_findings = gone.iter().cycle().take(15).cloned().collect();
+    // Each in words of its own: what is worded alike is told once.
+    let worded =
+        |(n, row): (usize, &FindingRow)| FindingRow { message: format!("{n}"), ..row.clone() };
+    report.gone_findings = gone.iter().cycle().take(15).enumerate().map(worded).collect();
     let shown = plain(&layout::impact(&report), 80);
     let (_, gone) = shown.split_once("\nno longer found\n").expect("a section");
     assert!(gone.contains("\n  and 3 more\n"), "{gone}");

@@ -1,5 +1,6 @@
 //! Report → page, one file a report.
 
+mod alike;
 mod assembly;
 mod bom;
 mod check;
@@ -69,27 +70,41 @@ const MOST_STEPS: usize = 12;
 /// others are cut.
 fn steps(steps: &[NextStep]) -> Vec<Line> {
     let Some((last, before)) = steps.split_last() else { return Vec::new() };
-    let line = |step: &NextStep| vec![Span::from(step.text.as_str())];
+    let line = |(step, others): &(&NextStep, usize)| match others {
+        0 => vec![Span::from(step.text.as_str())],
+        more => vec![Span::from(format!("{}; the same for {more} more", step.text))],
+    };
+    let before = alike::steps(before);
     let shown = before.iter().take(MOST_STEPS).map(line);
-    shown.chain(cut(before, MOST_STEPS)).chain([line(last)]).collect()
+    shown.chain(cut(&before, MOST_STEPS)).chain([line(&(last, 0))]).collect()
 }
 
 /// Parts that stand beside a finding: more would take the column from all others.
 const MOST_PARTS_OF_FINDING: usize = 3;
 
+/// Further parts that are named where the same is found of them.
+const MOST_ALIKE: usize = 24;
+
 fn findings(rows: &[FindingRow]) -> Table {
-    let row = |row: &FindingRow| {
+    let row = |(row, others): (&FindingRow, Vec<Id>)| {
         let waived = row.waiver.as_ref();
         let waived = waived
             .map(|waiver| format!("waived by {} until before {}", waiver.id, waiver.until_before));
         let tone = if waived.is_some() { Tone::Doubtful } else { Tone::Bad };
         let written = row.path.as_ref().zip(row.line).map(|(path, line)| format!("{path}:{line}"));
-        let remarks = [Some(row.message.clone()), waived, written].into_iter().flatten().collect();
+        let named = || format!("the same of {}", first(&others, MOST_ALIKE, ", "));
+        let others = (!others.is_empty()).then(named);
+        let remarks = [Some(row.message.clone()), waived, written, others];
+        let remarks = remarks.into_iter().flatten().collect();
         // The message names them all.
         let parts = first(&row.parts, MOST_PARTS_OF_FINDING, ", ");
         Row { cells: vec![Span::new(row.check.0, tone), parts.into()], remarks }
     };
-    Table { columns: vec!["check", "parts"], named: false, rows: rows.iter().map(row).collect() }
+    Table {
+        columns: vec!["check", "parts"],
+        named: false,
+        rows: alike::findings(rows).into_iter().map(row).collect(),
+    }
 }
 
 fn cautions(cautions: Option<&Cautions>) -> Vec<Line> {
