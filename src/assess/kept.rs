@@ -32,7 +32,8 @@ pub struct Kept {
 }
 
 impl Kept {
-    /// What is kept of a state with these `entries`, whose record files were all parsed.
+    /// What is kept of a state with these `entries`, whose record files were all parsed. Nothing where a
+    /// budget stands on what is not at hand here: it is another one once that was fetched.
     #[must_use]
     pub fn of(
         assessed: &Assessed,
@@ -40,6 +41,9 @@ impl Kept {
         parses: &Parses,
     ) -> Option<Self> {
         let design = Arc::clone(&assessed.design);
+        if !design.facts.are_of_content() {
+            return None;
+        }
         let concern = Concern::of(&design.manifest, &design.manifest_path, Some(&design));
         let entries = entries.iter().filter(|(path, _)| concern.holds(path));
         let entries: Vec<(RepoPath, Entry)> =

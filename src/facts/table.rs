@@ -15,6 +15,12 @@ impl Table {
     pub fn get(&self, key: ContentKey, kind: Kind) -> Option<&Facts> {
         self.0.get(&(key, Wanted::of(kind)))
     }
+
+    /// Whether all of them are of contents, and so the same wherever these are looked into.
+    #[must_use]
+    pub fn are_of_content(&self) -> bool {
+        self.0.values().all(Facts::are_of_content)
+    }
 }
 
 impl FromIterator<(ContentKey, Kind, Facts)> for Table {

@@ -76,6 +76,10 @@ impl Loader<'_> {
             self.state_of(gathered, linked, snapshot)
         };
         let mut earlier = state(earlier, was)?;
+        // What was at hand when the state was kept may be so no longer.
+        if !earlier.linked.design.as_ref().is_some_and(|design| design.facts.are_of_content()) {
+            return Ok(None);
+        }
         let later = state(later, is)?;
         earlier.follows = earlier.linked.design.as_ref().map(|like| {
             let occasion = Occasion::new(like.next.clone(), day);

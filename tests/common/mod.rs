@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "every test target needs another part of it")]
 
+pub mod large;
+
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};

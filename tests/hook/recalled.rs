@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 
+use crate::common::large::{fetch, place_of, pointer_to, tetrahedron};
 use crate::workshop::{Workshop, lamp};
 
 /// Enough record files that it is worth it.
@@ -36,6 +37,9 @@ const RECORDS: &str = "records";
 
 /// Where the state is kept that was judged last.
 const STATE: &str = "state";
+
+/// Where it is kept what files of parts say.
+const FACTS: &str = "kept.sqlite";
 
 fn kept(workshop: &Workshop, name: &str) -> PathBuf {
     workshop.scratch.path().join(".git/tagworthy").join(name)
@@ -200,4 +204,55 @@ fn what_one_design_keeps_another_keeps_too() {
     workshop.write("cart/parts/bed.toml", &bed.replace("80 g", "70 g"));
     workshop.lets(&["add", "parts/lamp.toml", "cart/parts/bed.toml"]);
     assert_eq!(judged(&workshop), format!("cart: mass -10 g (now 70 g)\n{HEAVIER}"));
+}
+
+/// A lid that is printed of a material of 1 g/cm³ and weighs what its mesh encloses.
+const LID: &str = r#"
+[part.lid]
+origin = "printed"
+material = "wax"
+mesh = { file = "lid.stl", unit = "mm" }
+[material.wax]
+density = "1 g/cm³"
+"#;
+
+/// What the hook says of another lamp, whatever it kept before.
+fn judged_as_from_nothing(workshop: &Workshop) -> String {
+    workshop.write("parts/lamp.toml", &lamp("L-250", "255 g"));
+    workshop.lets(&["add", "."]);
+    let from_state = judged(workshop);
+    fs::remove_dir_all(kept(workshop, "")).unwrap();
+    assert_eq!(from_state, judged(workshop));
+    from_state
+}
+
+/// 60 mm · 60 mm · 30 mm / 6 are 18 g.
+#[test]
+fn what_was_fetched_or_lost_meanwhile_is_judged_as_it_is_now() {
+    let mesh = tetrahedron(30);
+    let pointed_at = |is_fetched: bool| {
+        let workshop = with_many_files();
+        if is_fetched {
+            fetch(&workshop.scratch, &mesh);
+        }
+        workshop.write("parts/lid.toml", LID);
+        workshop.write("parts/lid.stl", &pointer_to(mesh.as_bytes()));
+        workshop.change("parts/scanner.toml", "lamp = 1", "lamp = 1, lid = 1");
+        workshop.lets(&["add", "."]);
+        workshop.lets(&["commit", "-qm", "A lid"]);
+        for grams in [252, 250] {
+            workshop.write("parts/lamp.toml", &lamp("L-250", &format!("{grams} g")));
+            workshop.lets(&["commit", "-qam", "Another lamp"]);
+        }
+        assert_eq!(kept(&workshop, STATE).exists(), is_fetched);
+        workshop
+    };
+    let workshop = pointed_at(false);
+    fetch(&workshop.scratch, &mesh);
+    assert_eq!(judged_as_from_nothing(&workshop), "lantern: mass +5 g (now 1173 g)\n");
+
+    let workshop = pointed_at(true);
+    fs::remove_file(place_of(&workshop.scratch, mesh.as_bytes())).unwrap();
+    fs::remove_file(kept(&workshop, FACTS)).unwrap();
+    assert_eq!(judged_as_from_nothing(&workshop), "lantern: mass +5 g (now from 1155 g)\n");
 }
