@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 use std::mem::ManuallyDrop;
 
-use crate::design;
-use crate::fileset::{Mode, RepoPath};
+use crate::design::{self, Concern};
+use crate::fileset::{self, Mode, RepoPath};
 use crate::git::{At, Repository, Snapshot};
 use crate::outside::{Failure, Loader, Paths, State, World, manifests};
 
@@ -59,7 +59,8 @@ impl<'r> Change<'r> {
         &self.after.0
     }
 
-    /// The designs of the later state that the change touches, without reading their records.
+    /// The designs of the later state below whose folder the change touches anything, without reading their
+    /// records.
     ///
     /// # Errors
     /// [`Failure`] where git could not read a manifest.
@@ -88,13 +89,12 @@ impl<'r> Change<'r> {
     ) -> Result<(), Failure> {
         let snapshot = self.before.as_mut().map(|(snapshot, _)| snapshot);
         for paths in loader.pairs(snapshot, &mut self.after.0)?.0 {
-            let was = self.before.as_mut().zip(paths.before.as_ref());
-            let is_untouched = was.as_ref().is_some_and(|((was, _), path)| {
-                **path == paths.after && !is_touched(path, was, &self.after.0)
-            });
-            if is_untouched {
+            if paths.before.as_ref() == Some(&paths.after)
+                && !self.touches(&paths.after, loader, world)?
+            {
                 continue;
             }
+            let was = self.before.as_mut().zip(paths.before.as_ref());
             let was = was.map(|((snapshot, at), path)| (snapshot, &*at, path));
             let after = (&mut self.after.0, &self.after.1, &paths.after);
             // The process ends soon: neither is taken apart, part by part, before that.
@@ -102,6 +102,36 @@ impl<'r> Change<'r> {
             visit(loader, states.0.as_ref(), &states.1, &paths)?;
         }
         Ok(())
+    }
+
+    /// Whether anything is another below the folder of a design that stayed where it was, or that its parts
+    /// name elsewhere.
+    fn touches(
+        &mut self,
+        manifest: &RepoPath,
+        loader: &mut Loader<'_>,
+        world: &World,
+    ) -> Result<bool, Failure> {
+        let Some((before, at)) = &mut self.before else { return Ok(true) };
+        let after = &mut self.after.0;
+        if is_touched(manifest, before, after) {
+            return Ok(true);
+        }
+        let mut elsewhere = changed(before, after);
+        // What another design is written in is no file of a part.
+        for other in manifests(after.entries()) {
+            let rules = loader.rules(after, &other)?;
+            let other = Concern::of(&rules, &other, None);
+            elsewhere.retain(|path| !other.is_record(path));
+        }
+        if elsewhere.is_empty() {
+            return Ok(false);
+        }
+        let Some(design) = loader.design(before, manifest, at, world)?.linked.design else {
+            return Ok(false);
+        };
+        let concern = Concern::of(&design.manifest, manifest, Some(&design));
+        Ok(elsewhere.iter().any(|path| concern.holds(path)))
     }
 
     /// Every design of the earlier state whose manifest is not there any more, in the order of their
@@ -133,6 +163,12 @@ impl<'r> Change<'r> {
         });
         gone.collect()
     }
+}
+
+/// The paths that are others.
+fn changed(before: &Snapshot<'_>, after: &Snapshot<'_>) -> Vec<RepoPath> {
+    let differing = fileset::differing(before.entries(), after.entries());
+    differing.into_iter().map(|differing| differing.path.clone()).collect()
 }
 
 /// Whether anything below the folder of the manifest is another.

@@ -1,6 +1,7 @@
 //! Where a commit can be made, and from which kind of index: subfolders, linked working trees,
 //! submodules, several designs, names of any bytes.
 
+use crate::common::large::tetrahedron;
 use crate::workshop::{Workshop, lamp};
 
 #[test]
@@ -57,6 +58,30 @@ fn a_design_that_the_commit_does_not_touch_is_left_alone() {
     workshop.write("parts/lamp.toml", &lamp("L-260", "260 g"));
     let said = workshop.lets(&["commit", "-qam", "Our own"]);
     assert!(!said.contains("other"), "{said}");
+}
+
+/// 60 mm · 60 mm · 60 mm / 6 of 1 g/cm³ are 36 g; twice that is more than the rest leaves.
+#[test]
+fn a_file_beside_the_design_that_one_of_its_parts_names_is_judged() {
+    let mut workshop = Workshop::new();
+    workshop.folder = workshop.scratch.folder("repo/cart");
+    workshop.write_design();
+    workshop.write(
+        "parts/gate.toml",
+        "[part.gate]\norigin = \"printed\"\nmaterial = \"wax\"\n\
+         mesh = { file = \"/../shared/gate.stl\", unit = \"mm\" }\n\
+         [material.wax]\ndensity = \"1 g/cm³\"\n",
+    );
+    workshop.change("parts/scanner.toml", "lamp = 1", "lamp = 1, gate = 1");
+    workshop.write("../shared/gate.stl", &tetrahedron(60));
+    workshop.lets(&["add", "-A", ":/"]);
+    workshop.lets(&["commit", "-qm", "A second design, with a gate"]);
+    workshop.write("../shared/gate.stl", &tetrahedron(120));
+    assert!(workshop.refuses(&["commit", "-qam", "A deeper gate"]).contains("carry-mass"));
+    workshop.lets(&["checkout", "-q", "HEAD", "--", "../shared/gate.stl"]);
+    workshop.write("../shared/note.txt", "nobody names it\n");
+    workshop.lets(&["add", "-A", ":/"]);
+    assert_eq!(workshop.lets(&["commit", "-qm", "A note"]), "");
 }
 
 #[test]
