@@ -72,11 +72,16 @@ fn judge_branch(
     let mut commits = repository.commits_since(base.as_deref(), new, MOST_COMMITS + 1)?;
     if commits.len() > MOST_COMMITS {
         commits.truncate(MOST_COMMITS);
-        let branch = one_line(branch);
         outcome.notice = format!(
-            "this push to {branch} has more than {MOST_COMMITS} commits: the last {MOST_COMMITS} \
-             are judged\n"
+            "this push to {} has more than {MOST_COMMITS} commits: the last {MOST_COMMITS} are judged \
+             one by one, those before them as one step\n",
+            one_line(branch)
         );
+        let oldest = commits.last().map(|commit| repository.parent(commit)).transpose()?.flatten();
+        if let Some(before) = oldest {
+            let moment = Moment::Receive(Received::Branch(branch.to_owned()));
+            change::add(&mut outcome, judge_step((base, &before), &moment, &rules, court)?);
+        }
     }
     for commit in commits.iter().rev() {
         let short = repository.describe(commit)?.short_id;

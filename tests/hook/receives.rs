@@ -221,16 +221,13 @@ fn a_tag_does_not_bring_its_own_rules() {
     assert!(refuses(&workshop, &["v1.0.0"]).contains("licence"));
 }
 
-#[test]
-fn more_commits_than_are_judged_one_by_one_are_told() {
-    let (workshop, _) = shared();
-    workshop.rule("[guard]\nevery-commit = true");
-    workshop.lets(&["push", "-q", "origin", "main"]);
-    let empty = workshop.scratch.git_line(&["rev-parse", "HEAD^{tree}"]);
+/// Adds 1001 commits that change nothing; what is said of such a push.
+fn with_very_many_commits(workshop: &Workshop) -> String {
+    let tree = workshop.scratch.git_line(&["rev-parse", "HEAD^{tree}"]);
     let mut script = String::new();
     for number in 0..1_001 {
         script += &format!(
-            "commit refs/heads/main\ncommitter Ada <ada@lantern.example> {} +0000\ndata 1\nx\n{}M 040000 {empty} \"\"\n",
+            "commit refs/heads/main\ncommitter Ada <ada@lantern.example> {} +0000\ndata 1\nx\n{}M 040000 {tree} \"\"\n",
             1_800_000_000 + number,
             if number == 0 { "from refs/heads/main^0\n" } else { "" },
         );
@@ -241,6 +238,27 @@ fn more_commits_than_are_judged_one_by_one_are_told() {
     let done =
         import.args(["fast-import", "--quiet"]).stdin(fs::File::open(input).unwrap()).status();
     assert!(done.unwrap().success());
-    let said = from_remote(&workshop.lets(&["push", "-q", "origin", "main"]));
-    assert_eq!(said, "this push to main has more than 1000 commits: the last 1000 are judged");
+    "this push to main has more than 1000 commits: the last 1000 are judged one by one, those before them \
+     as one step"
+        .to_owned()
+}
+
+#[test]
+fn more_commits_than_are_judged_one_by_one_are_told() {
+    let (workshop, _) = shared();
+    workshop.rule("[guard]\nevery-commit = true");
+    workshop.lets(&["push", "-q", "origin", "main"]);
+    let told = with_very_many_commits(&workshop);
+    assert_eq!(from_remote(&workshop.lets(&["push", "-q", "origin", "main"])), told);
+}
+
+#[test]
+fn what_came_before_very_many_commits_is_judged_too() {
+    let (workshop, _) = shared();
+    workshop.rule("[guard]\nevery-commit = true");
+    workshop.lets(&["push", "-q", "origin", "main"]);
+    workshop.commit_lamp("L-350", "350 g");
+    let told = with_very_many_commits(&workshop);
+    let said = refuses(&workshop, &["main"]);
+    assert!(said.contains(&told) && said.contains("carry-mass"), "{said}");
 }
