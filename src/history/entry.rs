@@ -112,8 +112,10 @@ fn reading(assessed: &Assessed, judged: &Judged) -> Reading {
     }
 }
 
-/// The figure that a requirement is judged on, by its name in both designs.
-fn figure_of(design: &Design, judged: &Judged) -> Option<(Id, Id, u64)> {
+/// The figure that a requirement is judged on, as its changes are named: of a part or rail, a quantity and
+/// the number of builds. `None` where it is judged on evidence.
+#[must_use]
+pub fn figure_of(design: &Design, judged: &Judged) -> Option<(Id, Id, u64)> {
     if judged.evidence.is_some() {
         return None;
     }

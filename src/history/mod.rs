@@ -18,7 +18,7 @@ use crate::record::Id;
 use crate::verdict::{Side, Verdict};
 
 pub use brought::{Brought, brought};
-pub use entry::entry;
+pub use entry::{entry, figure_of};
 pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, follow, named, names};
 
 /// What kept rows are marked with: they hold for this version of the program alone.

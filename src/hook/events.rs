@@ -1,6 +1,7 @@
 //! What a change turns, in the words of `[guard]`.
 
-use crate::compare::{Cause, Impact, VerdictChange};
+use crate::compare::{BudgetChange, Cause, Impact, VerdictChange};
+use crate::history::figure_of;
 use crate::record::{Event, Id, Priority};
 use crate::verdict::{Assessed, Judged, Unproven, Verdict};
 
@@ -81,7 +82,7 @@ fn worse(before: &Assessed, after: &Assessed, impact: &Impact) -> Vec<Turned> {
         .filter_map(|is| {
             let was = before.judged.iter().find(|was| was.requirement == is.requirement)?;
             let is_worse = was.verdict == Verdict::Fail && left(is)? < left(was)?;
-            let change = || compared(was, is, impact);
+            let change = || compared(after, was, is, impact);
             is_worse.then(change).flatten()
         })
         .collect()
@@ -91,12 +92,12 @@ fn left(judged: &Judged) -> Option<f64> {
     judged.bounds.first().map(|bound| bound.left)
 }
 
-fn compared(was: &Judged, is: &Judged, impact: &Impact) -> Option<Turned> {
-    let subject = is.subject.as_ref()?;
-    let moved = impact
-        .budgets
-        .iter()
-        .find(|budget| budget.quantity == subject.quantity && budget.builds == subject.builds)?;
+fn compared(after: &Assessed, was: &Judged, is: &Judged, impact: &Impact) -> Option<Turned> {
+    let figure = figure_of(&after.design, is)?;
+    let is_meant = |moved: &&BudgetChange| {
+        (&moved.part, &moved.quantity, moved.builds) == (&figure.0, &figure.1, figure.2)
+    };
+    let moved = impact.budgets.iter().find(is_meant)?;
     let change = VerdictChange {
         requirement: is.requirement.clone(),
         priority: is.priority,

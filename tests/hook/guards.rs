@@ -28,6 +28,42 @@ fn a_failing_requirement_that_gets_worse() {
     workshop.lets(&["commit", "-qam", "A step in the right direction"]);
 }
 
+/// Both fail by their mass; it is the scanner that gets worse, and the frame comes first by its name.
+#[test]
+fn of_two_that_fail_the_one_that_gets_worse_is_explained_by_its_own_parts() {
+    let workshop = guarding("newly-worse");
+    workshop.write(
+        "parts/more.toml",
+        "[requirement.frame-mass]\npart = \"frame\"\nquantity = \"mass\"\nat-most = \"800 g\"\n",
+    );
+    workshop.commit_lamp("L-350", "350 g");
+    workshop.write("parts/lamp.toml", &lamp("L-450", "450 g"));
+    workshop.change("parts/frame.toml", "900 g", "890 g");
+    let said = workshop.refuses(&["commit", "-qam", "A brighter lamp, a lighter frame"]);
+    assert!(said.contains("lamp") && said.contains("+100 g"), "{said}");
+}
+
+/// 5 W over 3 K/W are 50 °C at 35 °C ambient; 6 W are 53 °C.
+#[test]
+fn a_temperature_that_is_too_high_and_rises() {
+    let workshop = guarding("newly-worse");
+    workshop.rule("[ambient]\nlow = \"5 °C\"\nhigh = \"35 °C\"");
+    let warm = |mpn: &str, heat: u32| {
+        let paths = "heat-path = [{ to = \"ambient\", resistance = \"3 K/W\" }]";
+        format!("{}heat = \"{heat} W\"\n{paths}\n", lamp(mpn, "250 g"))
+    };
+    workshop.write("parts/lamp.toml", &warm("L-250", 5));
+    workshop.write(
+        "parts/warm.toml",
+        "[requirement.lamp-cool]\npart = \"lamp\"\nquantity = \"temperature\"\nat-most = \"45 °C\"\n",
+    );
+    workshop.lets(&["add", "."]);
+    workshop.lets(&["commit", "-qm", "How warm it gets"]);
+    workshop.write("parts/lamp.toml", &warm("L-251", 6));
+    let said = workshop.refuses(&["commit", "-qam", "A brighter lamp"]);
+    assert!(said.contains("lamp-cool"), "{said}");
+}
+
 #[test]
 fn a_limit_within_the_uncertainty() {
     let workshop = guarding("newly-edge");
