@@ -1,6 +1,6 @@
 //! A computed figure against the limits of a requirement.
 
-use super::decide::{Decision, Judgeable, bound, probability_below};
+use super::decide::{Decision, Judgeable, bound, decisive_first, probability_below};
 use super::requirement::Standing;
 use super::{Bound, Limit, Side, Unproven, limits};
 use crate::design::Design;
@@ -54,8 +54,7 @@ struct Held {
 }
 
 fn decided(mut held: Vec<Held>) -> Standing {
-    // The worst decides, as among the bounds themselves; a stable sort keeps the order asked.
-    held.sort_by_key(|held| std::cmp::Reverse(held.bound.verdict));
+    held.sort_by(|one, other| decisive_first(&one.bound, &other.bound));
     let (expanded_u, guard, end) =
         held.first().map_or((0.0, 0.0, 0), |held| (held.expanded_u, held.guard, held.end));
     let decision = Decision::of(held.into_iter().map(|held| held.bound).collect());
@@ -226,6 +225,21 @@ mod tests {
         assert_eq!((cold.verdict, cold.bounds[0].side), (Verdict::Fail, Side::AtLeast));
         let unknown = warm("low = \"5 °C\"", "at-most = \"90 °C\"");
         assert!(matches!(unknown.unproven, Some(Unproven::NoValue(_))), "no highest ambient");
+    }
+
+    /// The same: of two limits that are kept, the cold one leaves 2 K and the warm one 5 K.
+    #[test]
+    fn the_end_is_that_of_the_limit_that_decides() {
+        let text = "[ambient]\nlow = \"5 °C\"\nhigh = \"35 °C\"\n[part.scanner]\n\
+             origin = \"bought\"\nheat = \"5 W\"\n\
+             heat-path = [{ to = \"ambient\", resistance = \"3 K/W\" }]\n[requirement.it]\n\
+             part = \"scanner\"\nquantity = \"temperature\"\nat-most = \"55 °C\"\n\
+             at-least = \"18 °C\"\n";
+        let assessed = assessed(text, "1.0.0");
+        let judged = &assessed.judged[0];
+        let (_, end) = assessed.computed(judged).expect("a temperature");
+        assert_eq!((judged.verdict, judged.bounds[0].side), (Verdict::Pass, Side::AtLeast));
+        assert!((end.value.value - judged.bounds[0].value).abs() < 1e-9, "{}", end.value.value);
     }
 
     fn rail(rating: &str, requirement: &str) -> Judged {

@@ -3,6 +3,8 @@
 //! A guard band of the whole expanded uncertainty U on either side of a limit makes three zones:
 //! conformity proven, nonconformity proven, neither (ISO 14253-1; ILAC-G8 with w = U; JCGM 106).
 
+use std::cmp::Ordering;
+
 use super::{Bound, Side, Verdict};
 
 /// One limit, in base units.
@@ -40,11 +42,7 @@ pub struct Decision {
 impl Decision {
     /// The decision of `bounds`: the worst decides; fail, edge, thin, pass.
     pub(super) fn of(mut bounds: Vec<Bound>) -> Self {
-        // `Verdict` is declared from the best to the worst; a stable sort keeps the order asked.
-        let room = |bound: &Bound| bound.left - bound.margin;
-        bounds.sort_by(|one, other| {
-            other.verdict.cmp(&one.verdict).then(room(one).total_cmp(&room(other)))
-        });
+        bounds.sort_by(decisive_first);
         Self { bounds }
     }
 
@@ -53,6 +51,13 @@ impl Decision {
     pub fn verdict(&self) -> Verdict {
         self.bounds.first().map_or(Verdict::Pass, |bound| bound.verdict)
     }
+}
+
+/// The order in which bounds decide; a stable sort by it keeps that in which they were asked for.
+pub(super) fn decisive_first(one: &Bound, other: &Bound) -> Ordering {
+    // `Verdict` is declared from the best to the worst.
+    let room = |bound: &Bound| bound.left - bound.margin;
+    other.verdict.cmp(&one.verdict).then(room(one).total_cmp(&room(other)))
 }
 
 /// Judges `value` against each of `limits`; the worst decides: fail, edge, thin, pass.
