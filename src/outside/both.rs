@@ -15,19 +15,18 @@ impl Loader<'_> {
         manner: &Manner,
         world: &World,
     ) -> Result<(Option<State>, State), Failure> {
-        let is = self.state(to, manner, world)?;
-        let Some(from) = from else { return Ok((None, is)) };
-        let mut snapshot = self.repository.snapshot(from)?;
+        self.compares_seals = true;
+        let mut after = self.repository.snapshot(to)?;
         let wanted = manner.design.as_deref();
-        let manifest = find_manifest(snapshot.entries(), self.repository.prefix(), wanted).ok();
-        let manifest = match (manifest, &is.linked.design) {
-            (None, Some(design)) => {
-                let mut after = self.repository.snapshot(to)?;
-                self.former(&mut snapshot, &mut after, &design.manifest_path)?
-            }
-            (manifest, _) => manifest,
+        let manifest = find_manifest(after.entries(), self.repository.prefix(), wanted)?;
+        let is = self.design(&mut after, &manifest, to, world)?;
+        let Some(from) = from else { return Ok((None, is)) };
+        let mut before = self.repository.snapshot(from)?;
+        let was = match before.entries().contains_key(&manifest) {
+            true => Some(manifest),
+            false => self.former(&mut before, &mut after, &manifest)?,
         };
-        let was = manifest.map(|path| self.design(&mut snapshot, &path, from, world));
+        let was = was.map(|path| self.design(&mut before, &path, from, world));
         Ok((was.transpose()?, is))
     }
 }

@@ -32,7 +32,7 @@ pub struct Loader<'r> {
     benches: BTreeMap<(RepoPath, String), Option<Revision>>,
     known: Known,
     /// Whether seals are compared with the revisions that stand beside them.
-    compares_seals: bool,
+    pub(super) compares_seals: bool,
     /// What record files said in an earlier run, where that is asked for.
     pub(super) kept_records: Option<KeptRecords>,
     /// The state that an earlier run judged, where that is asked for.

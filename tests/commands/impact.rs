@@ -20,6 +20,18 @@ fn one_revision_is_held_against_its_first_parent() {
     assert!(lone.contains("names one revision") && lone.contains("--at HEAD~1"), "{lone}");
 }
 
+/// The folder has a design of its own now; before, that of the root was the nearest one.
+#[test]
+fn a_design_below_another_is_new_where_it_comes() {
+    let bench = Bench::new();
+    let cart = "[design]\nname = \"cart\"\ntop = \"cart\"\nnext = \"0.1.0\"\ncurrency = \"EUR\"\n\
+         records = [\"parts.toml\"]\n";
+    bench.0.write("cart/tagworthy.toml", cart);
+    bench.0.write("cart/parts.toml", "[part.cart]\norigin = \"machined\"\n").commit("A cart");
+    let told = bench.says_in("cart", &["impact", "HEAD~1..HEAD"]);
+    assert!(told.starts_with("cart ") && told.contains(", new: 1 part changed"), "{told}");
+}
+
 #[test]
 fn values_are_tried_out_and_nothing_is_written() {
     let bench = Bench::new();
