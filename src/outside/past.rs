@@ -8,8 +8,8 @@ use semver::Version;
 
 use super::{Failure, Loader, State, large};
 use crate::design::Design;
-use crate::facts::{self, Kind};
-use crate::fileset::{ContentKey, RepoPath};
+use crate::facts::{self, GeometryKey, Kind};
+use crate::fileset::RepoPath;
 use crate::git::{At, Content, LastChanges, Tag};
 use crate::pointer::{MAX_POINTER_BYTES, Pointer};
 use crate::verdict::{LastRelease, Past, made_from};
@@ -34,7 +34,7 @@ impl Loader<'_> {
         // What carries the tag of the release is not its own past.
         let own = matches!(at, At::Revision(_)).then_some((commit.as_str(), release));
         let last = self.last_release(&design, &commit, own)?;
-        let overtaken = self.overtaken(state, &design, &commit)?;
+        let overtaken = self.overtaken(state, at, &design, &commit)?;
         let unfetched = self.unfetched(&design);
         state.past = Arc::new(Past { last, overtaken, unfetched });
         Ok(())
@@ -114,6 +114,7 @@ impl Loader<'_> {
     fn overtaken(
         &self,
         state: &State,
+        at: &At,
         design: &Design,
         commit: &str,
     ) -> Result<BTreeSet<(RepoPath, RepoPath)>, Failure> {
@@ -137,7 +138,7 @@ impl Loader<'_> {
                 (true, false) => true,
                 (false, false) => order.is_before(&export, &source)?,
             };
-            if is_older && !self.is_same_shape(&source, key(&source), changes.get(&export)) {
+            if is_older && !self.is_same_shape(&source, at, changes.get(&export)) {
                 overtaken.insert((source, export));
             }
         }
@@ -160,31 +161,23 @@ impl Loader<'_> {
     }
 
     /// Whether an exchange file holds the geometry that it held at a revision.
-    fn is_same_shape(
-        &self,
-        path: &RepoPath,
-        now: Option<ContentKey>,
-        revision: Option<&String>,
-    ) -> bool {
+    fn is_same_shape(&self, path: &RepoPath, now: &At, then: Option<&String>) -> bool {
         let name = path.file_name().to_ascii_lowercase();
-        let (Some(revision), Some(now)) = (revision, now) else { return false };
+        let Some(then) = then else { return false };
         if !(name.ends_with(b".step") || name.ends_with(b".stp")) {
             return false;
         }
-        let shape = |bytes: &[u8]| facts::of(Kind::Step, bytes).geometry();
-        let then = || {
-            let mut snapshot = self.repository.snapshot(&At::Revision(revision.clone())).ok()?;
-            match snapshot.read(path, MOST_BYTES).ok()?? {
-                Content::Bytes(bytes) => shape(&bytes),
-                Content::TooLarge { .. } => None,
-            }
-        };
-        let bytes = self.repository.content(now, MOST_BYTES).ok();
-        let is = bytes.and_then(|content| match content {
-            Content::Bytes(bytes) => shape(&bytes),
+        let is = self.shape(path, now);
+        is.is_some() && is == self.shape(path, &At::Revision(then.clone()))
+    }
+
+    /// The geometry of an exchange file at a state, where it can be read.
+    fn shape(&self, path: &RepoPath, at: &At) -> Option<GeometryKey> {
+        let mut snapshot = self.repository.snapshot(at).ok()?;
+        match snapshot.read(path, MOST_BYTES).ok()?? {
+            Content::Bytes(bytes) => facts::of(Kind::Step, &bytes).geometry(),
             Content::TooLarge { .. } => None,
-        });
-        is.is_some() && is == then()
+        }
     }
 }
 

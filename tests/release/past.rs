@@ -39,6 +39,8 @@ fn an_exchange_file_with_another_time_stamp_overtakes_nothing() {
     let records = parts("1.0.0", "5 mm").replace("gate.scad", "gate.step");
     shop.0.write("parts/scanner.toml", records).write("parts/gate.step", step("01-01", "5."));
     shop.0.write("parts/gate.stl", "solid five\nendsolid five\n").commit("Exchange");
+    shop.0.write("parts/gate.step", step("02-01", "5."));
+    assert!(!finds(&shop, &[], "export-order"), "saved again, on disk");
     shop.0.write("parts/gate.step", step("02-02", "5.")).commit("Saved again");
     assert!(!finds(&shop, &["--at", "HEAD"], "export-order"));
     shop.0.write("parts/gate.step", step("02-02", "6.")).commit("Larger");
