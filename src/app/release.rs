@@ -97,8 +97,12 @@ fn judged(
     let checklist = report::checklist_of_release(assessed, state.place.clone(), &lines);
     let release = &assessed.occasion.release;
     let tag = assessed.design.manifest.design.tag_of(release);
-    let refused = loader.is_tag(&tag)?.then(|| format!("there is a tag {tag} already"));
-    let refused: Vec<String> = refused.into_iter().collect();
+    let known = loader.is_tag(&tag)?.then(|| format!("there is a tag {tag} already"));
+    let next = &assessed.design.next;
+    let unprepared = (!release::is_prepared(release, next)).then(|| {
+        format!("the manifest prepares {next}: set next = \"{release}\" in it, and commit that")
+    });
+    let refused: Vec<String> = known.into_iter().chain(unprepared).collect();
     let Some(last) = &assessed.occasion.past.last else {
         return Ok(report::release(assessed, checklist, None, brought, refused));
     };

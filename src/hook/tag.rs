@@ -12,6 +12,7 @@ use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
 use crate::outside::{Failure, Loader, Manner, Outcome, State, World, manifests};
 use crate::record::{DesignTable, Event, Manifest};
+use crate::release::is_prepared;
 use crate::render::layout;
 use crate::render::text::text;
 use crate::report::{self, Moment, Refusal};
@@ -138,13 +139,6 @@ fn refusal(release: &Release, name: &str, state: &State, moment: &Moment) -> Opt
     (!checklist.ready).then(|| report::not_ready(&assessed, &checklist, moment.clone()))
 }
 
-/// Whether a tag of `version` is one of the release `next`: that itself, or an earlier trial of it.
-fn is_prepared(version: &Version, next: &Version) -> bool {
-    let core = |version: &Version| (version.major, version.minor, version.patch);
-    let is_trial = !version.pre.is_empty() && next.pre.is_empty();
-    version.cmp_precedence(next).is_eq() || (is_trial && core(version) == core(next))
-}
-
 /// The refusal of a version that follows a higher one.
 fn overtaken(
     release: &Release,
@@ -171,19 +165,6 @@ mod tests {
 
     fn version(text: &str) -> Version {
         Version::parse(text).expect("a version")
-    }
-
-    #[test]
-    fn trials_belong_to_the_release_that_they_try() {
-        assert!(is_prepared(&version("1.0.0"), &version("1.0.0")));
-        assert!(
-            is_prepared(&version("1.0.0+b2"), &version("1.0.0")),
-            "build metadata says nothing"
-        );
-        assert!(is_prepared(&version("1.0.0-rc.1"), &version("1.0.0")));
-        assert!(!is_prepared(&version("1.0.0"), &version("1.1.0")));
-        assert!(!is_prepared(&version("1.0.0"), &version("1.0.0-rc.1")));
-        assert!(!is_prepared(&version("1.0.0-rc.1"), &version("1.0.0-rc.2")));
     }
 
     #[test]

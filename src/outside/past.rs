@@ -31,7 +31,7 @@ impl Loader<'_> {
     ) -> Result<(), Failure> {
         let Some(design) = state.linked.design.clone() else { return Ok(()) };
         let Some(commit) = self.commit_of(at)? else { return Ok(()) };
-        // What carries the tag of the release is not its own past.
+        // What carries the tag of the release, or of a later one, is not its own past.
         let own = matches!(at, At::Revision(_)).then_some((commit.as_str(), release));
         let last = self.last_release(&design, &commit, own)?;
         let overtaken = self.overtaken(state, at, &design, &commit)?;
@@ -84,8 +84,8 @@ impl Loader<'_> {
         })
     }
 
-    /// The highest release in the history of `commit` whose records can be read; not `own`, and no
-    /// candidate.
+    /// The highest release in the history of `commit` whose records can be read; no candidate, and where
+    /// `own` is released there, neither that nor a later one of the same commit.
     fn last_release(
         &mut self,
         design: &Design,
@@ -94,10 +94,13 @@ impl Loader<'_> {
     ) -> Result<Option<LastRelease>, Failure> {
         let table = &design.manifest.design;
         let tags = self.repository.tags()?.into_iter();
+        let is_own = |version: &Version, tag: &Tag| {
+            own.is_some_and(|(commit, release)| tag.commit == commit && version >= release)
+        };
         let release = |tag: Tag| table.release_of(&tag.name).map(|version| (version, tag));
         let mut releases: Vec<(Version, Tag)> = tags
             .filter_map(release)
-            .filter(|(version, tag)| own != Some((&tag.commit, version)) && version.pre.is_empty())
+            .filter(|(version, tag)| version.pre.is_empty() && !is_own(version, tag))
             .collect();
         releases.sort_by_key(|(version, _)| Reverse(version.clone()));
         for (version, tag) in releases {

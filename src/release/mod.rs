@@ -4,12 +4,14 @@
 
 mod asked;
 mod look_back;
+mod prepared;
 mod proposal;
 mod record;
 mod upgrade;
 
 pub use asked::{Asked, PartDue, WhyDue, asked};
 pub use look_back::{Lapse, LookBack, Origin, Since, Tagged, look_back, origin};
+pub use prepared::is_prepared;
 pub use proposal::{Proposal, Reason, Step, Unfit, propose};
 pub use record::{
     BudgetRecord, Difference, EndRecord, Record, RecordError, VariantRecord, differences, record_of,

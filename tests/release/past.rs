@@ -62,7 +62,7 @@ fn a_part_that_is_another_than_at_the_last_release_says_so_by_its_version() {
 fn a_release_on_another_branch_is_no_past() {
     let shop = Workshop::new();
     shop.0.git(&["checkout", "--quiet", "-b", "side"]);
-    shop.with_gate("1.1.0", "6 mm").says(&["release", "0.5.0"]);
+    shop.with_gate("1.1.0", "6 mm").prepare("0.5.0").says(&["release", "0.5.0"]);
     shop.0.git(&["checkout", "--quiet", "main"]);
     let told = shop.fails(&["release"]);
     assert!(told.contains("there is no release before HEAD"), "{told}");

@@ -36,6 +36,21 @@ fn a_release_is_made_once() {
     assert_eq!(shop.0.git_line(&["rev-parse", "v0.1.0"]), object);
 }
 
+#[test]
+fn a_release_is_the_one_that_the_manifest_prepares() {
+    let shop = Workshop::new();
+    shop.says(&["release", "0.1.0-rc.1"]);
+    shop.says(&["release", "0.1.0"]);
+    let told = shop.refuses(&["release", "0.1.1"]);
+    let why = "the manifest prepares 0.1.0: set next = \"0.1.1\" in it, and commit that";
+    assert!(told.contains(why), "{told}");
+    assert_eq!(shop.tags(), "v0.1.0\nv0.1.0-rc.1");
+    // A tag that was made past the program changes nothing for the one before it.
+    shop.0.git(&["tag", "v0.1.1"]);
+    let told = shop.says(&["verify", "v0.1.0"]);
+    assert!(told.contains("its record is what is worked out"), "{told}");
+}
+
 /// Semantic Versioning 2.0.0, 4 and 8: a break is a minor step before 1.0.0, a major one after.
 #[test]
 fn a_version_that_hides_a_break_is_refused() {
@@ -67,7 +82,7 @@ fn a_version_that_hides_a_break_is_refused() {
     assert!(shop.says(&["ready", "0.2.0"]).contains("ready, nothing in the way"));
     assert!(shop.says(&["ready", "0.1.0", "--at", "v0.1.0"]).contains("nothing in the way"));
     assert_eq!(shop.tags(), "v0.1.0");
-    shop.says(&["release", "1.0.0"]);
+    shop.prepare("1.0.0").says(&["release", "1.0.0"]);
     shop.with_gate("3.0.0", "7 mm");
     assert!(shop.says(&["release"]).contains("after 1.0.0: 2.0.0 or higher"));
 }
@@ -172,7 +187,7 @@ fn git_signs_the_tag_where_it_is_set_so() {
     assert!(told.contains("worked out") && told.contains("git verify-tag v0.1.0"), "{told}");
     // A program that cannot sign: git says so, and there is no tag.
     std::fs::write(&signer, "#!/bin/sh\nexit 1\n").unwrap();
-    let told = shop.fails(&["release", "0.2.0"]);
+    let told = shop.prepare("0.2.0").fails(&["release", "0.2.0"]);
     assert!(told.contains("git did not sign the tag v0.2.0"), "{told}");
     assert_eq!(shop.tags(), "v0.1.0");
 }

@@ -68,6 +68,13 @@ impl Workshop {
         self
     }
 
+    /// Prepares another release, and commits that.
+    pub fn prepare(&self, next: &str) -> &Self {
+        let manifest = MANIFEST.replace("next = \"0.1.0\"", &format!("next = \"{next}\""));
+        self.0.write("tagworthy.toml", manifest).commit("Go on");
+        self
+    }
+
     /// What the program prints; it must succeed.
     #[track_caller]
     pub fn says(&self, arguments: &[&str]) -> String {
