@@ -1,9 +1,10 @@
-//! Current results of one thing that cannot both be right.
+//! Current results that cannot be right beside another one, or beside what is computed of the same thing.
 
-use super::{Standings, is_of_temperature};
+use super::{Standings, is_of_temperature, reading};
 use crate::design::Design;
-use crate::evaluate::{self, coverage_factor};
-use crate::record::{Evidence, Id};
+use crate::evaluate::heat::Extreme;
+use crate::evaluate::{self, Aim, Figures, coverage_factor};
+use crate::record::{AmbientRule, Evidence, Id, Method, Requirement};
 
 /// Two current results of one quantity of one part that differ by more than they are sure.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +44,61 @@ pub fn disagreements(design: &Design, standings: &Standings) -> Vec<Disagreement
         }
     }
     found
+}
+
+/// A current result beside which a computed figure is judged that differs by more than both are sure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Contradicted {
+    /// The place of the result in [`Design::evidence`].
+    pub result: usize,
+    /// The place of the requirement in [`Design::requirements`] that is judged by the computed figure.
+    pub requirement: usize,
+}
+
+/// The results that requirements which ask for analysis pass over, although these say otherwise than what
+/// is computed: |E_n| > 1, as above. Temperatures are compared at the ambient that the figure is
+/// computed for.
+#[must_use]
+pub fn contradicted(
+    design: &Design,
+    figures: &Figures,
+    standings: &Standings,
+) -> Vec<Contradicted> {
+    let mut found = Vec::new();
+    for (requirement, held) in design.requirements.iter().enumerate() {
+        let computed =
+            Aim::of(design, held).and_then(|aim| figures.computed.get(&aim)?.as_ref().ok());
+        let Some(computed) = computed.filter(|_| held.method() == Method::Analysis) else {
+            continue;
+        };
+        let results = standings.results(design).filter(|(_, evidence, stands)| {
+            stands.is_current() && subject(evidence) == asked(held) && evidence.value.is_some()
+        });
+        for (result, evidence, _) in results {
+            let mut ends = computed.ends.iter().filter(|end| !end.with_options);
+            if ends.any(|end| is_apart(design, held, evidence, end)) {
+                found.push(Contradicted { result, requirement });
+            }
+        }
+    }
+    found
+}
+
+fn is_apart(
+    design: &Design,
+    requirement: &Requirement,
+    evidence: &Evidence,
+    end: &evaluate::End,
+) -> bool {
+    let rule = requirement.ambient_rule.as_ref().map_or(AmbientRule::Carry, |rule| rule.value);
+    let extreme = end.extreme.unwrap_or(Extreme::Hot);
+    let Some(Ok(reading)) = reading(design, evidence, rule, extreme) else { return false };
+    let expanded_u = coverage_factor(design) * libm::hypot(reading.u, end.value.u());
+    expanded_u > 0.0 && (reading.value - end.value.value).abs() > expanded_u
+}
+
+fn asked(requirement: &Requirement) -> [Option<&Id>; 2] {
+    [&requirement.part, &requirement.quantity].map(|id| id.as_ref().map(|id| &id.value))
 }
 
 fn subject(evidence: &Evidence) -> [Option<&Id>; 2] {

@@ -22,7 +22,7 @@ use crate::facts::Nearness;
 use crate::record::{Evidence, Id, Method};
 
 pub use covered::covered;
-pub use disagree::{Disagreement, disagreements};
+pub use disagree::{Contradicted, Disagreement, contradicted, disagreements};
 pub use reading::{Carried, MOST_RISE_K_PER_S, NotCounting, Reading, is_of_temperature, reading};
 pub use revisions::{Revision, RevisionSeals};
 pub use seal::seal_text;

@@ -4,8 +4,8 @@ use super::{Check, Context, finding, place};
 use crate::design::{Held, PartIx};
 use crate::diagnostic::{At, Code};
 use crate::evidence::{
-    self, Changed, Disagreement, How, MOST_RISE_K_PER_S, Standing, Stands, disagreements,
-    is_of_temperature,
+    self, Changed, Contradicted, Disagreement, How, MOST_RISE_K_PER_S, Standing, Stands,
+    contradicted, disagreements, is_of_temperature,
 };
 use crate::record::{Evidence, Id, Requirement};
 use crate::verdict::Finding;
@@ -16,7 +16,8 @@ pub(super) const CHECK: Check = Check {
     title: "The evidence is about what is built",
     doc: "Every result that is not set aside was won on the parts as they are: its seal, or else its \
           revision, says so, and the two tell of the same things. Two results of one quantity agree \
-          within their uncertainties. A measured temperature is steady, and covers or excepts every \
+          within their uncertainties, and with what a requirement that asks for analysis computes \
+          instead. A measured temperature is steady, and covers or excepts every \
           part that a heat path leads to. Repeat a result, carry it over to the changed part with a \
           reason, or set it aside.",
     waivable: true,
@@ -31,7 +32,10 @@ fn run(context: &Context<'_>) -> Vec<Finding> {
         [standing, result.steadiness(), result.left_out()].into_iter().flatten()
     });
     let pairs = disagreements(context.design, context.standings);
-    each.chain(pairs.iter().map(|pair| disagreement(context, pair))).collect()
+    let pairs = pairs.iter().map(|pair| disagreement(context, pair));
+    let passed_over = contradicted(context.design, context.figures, context.standings);
+    let passed_over = passed_over.iter().map(|found| contradiction(context, found));
+    each.chain(pairs).chain(passed_over).collect()
 }
 
 /// One result.
@@ -162,6 +166,23 @@ fn disagreement(context: &Context<'_>, pair: &Disagreement) -> Finding {
         part,
         place: Some(place(&other.path, &other.id)),
         remedy: Some(format!("find out which of {first} and {second} is wrong, and set it aside")),
+        ..finding(CHECK.code, message)
+    }
+}
+
+fn contradiction(context: &Context<'_>, found: &Contradicted) -> Finding {
+    let result = &context.design.evidence[found.result];
+    let requirement = &context.design.requirements[found.requirement].id.value;
+    let id = &result.id.value;
+    let message = format!(
+        "`{id}` and what is computed for `{requirement}` differ by more than both are sure"
+    );
+    Finding {
+        part: result.part.as_ref().and_then(|part| context.design.part(part.as_str())),
+        place: Some(place(&result.path, &result.id)),
+        remedy: Some(format!(
+            "correct the figures behind {requirement}, have it shown by test, or set {id} aside"
+        )),
         ..finding(CHECK.code, message)
     }
 }

@@ -260,3 +260,22 @@ fn an_overtaken_result_is_no_finding_beside_a_current_or_later_one() {
     assert_eq!(found(&mended), [""; 0]);
     assert_eq!(judged_of(&mended).verdict, Verdict::Pass);
 }
+
+/// 5 W over 3 K/W are 50 °C at 35 °C ambient; measured 60 °C at 22 °C would be 73 °C there. The figures of
+/// the network are exact, the result is sure to 1 K.
+#[test]
+fn a_result_beside_which_another_value_is_computed_is_told() {
+    let warm = |value: &str, method: &str| {
+        let gate = gate(&format!("{method}at-most = \"90 °C\""), &[(value, "ambient = \"22 °C\"")]);
+        gate.replace(
+            "mass = \"31 g\"",
+            "mass = \"31 g\"\nheat = \"5 W\"\n\
+             heat-path = [{ to = \"ambient\", resistance = \"3 K/W\" }]",
+        )
+    };
+    let told = "`soak-0` and what is computed for `cool` differ by more than both are sure";
+    assert_eq!(found(&warm("60 °C ± 1 K", "")), [told]);
+    assert_eq!(judged_of(&warm("60 °C ± 1 K", "")).verdict, Verdict::Pass, "analysis is asked for");
+    assert_eq!(found(&warm("37.5 °C ± 1 K", "")), [""; 0], "50.5 °C at 35 °C");
+    assert_eq!(found(&warm("60 °C ± 1 K", "method = \"test\"\n")), [""; 0], "the result counts");
+}
