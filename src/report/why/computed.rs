@@ -4,8 +4,8 @@ use super::super::computed::{self as shared, LoadRow};
 use super::super::shown::Shown;
 use super::{Branch, InputRow, Scope, Told, written};
 use crate::evaluate::{
-    Aim, By, Computed, Currents, Drawer, Drawn, End, Moment, Share, Slope, Source, Uncomputed,
-    computed_of, coverage_factor, levers,
+    Aim, By, Computed, Currents, Drawer, Drawn, End, Moment, Share, Slope, Source, Traced,
+    Uncomputed, computed_of, coverage_factor, levers,
 };
 use crate::evidence;
 use crate::quantity::Unit;
@@ -44,8 +44,9 @@ impl Scope<'_> {
 
     fn told(&self, aim: &Aim, end: &End, unit: &Unit) -> Told {
         let design = &*self.assessed.design;
-        let uncertainty =
-            end.value.budget().iter().map(|share| self.input(share, end, unit)).collect();
+        let uncertain = uncertain(end);
+        let shares = uncertain.budget();
+        let uncertainty = shares.iter().map(|share| self.input(share, uncertain, unit)).collect();
         let mut told = Told {
             branch: Branch {
                 name: self.name_of(aim),
@@ -70,6 +71,8 @@ impl Scope<'_> {
                 told.branch.branches = self.loads(&loads.0, unit);
                 let rated = loads.1.as_ref();
                 told.remarks.extend(rated.and_then(|rated| shared::derating(design, rated)));
+                let of_rest = rated.filter(|rated| rated.derated.u() > 0.0);
+                told.remarks.extend(of_rest.map(|_| OF_REST.to_owned()));
                 told.loads =
                     loads.0.drawn.iter().map(|drawn| shared::load(design, drawn, unit)).collect();
             }
@@ -254,9 +257,9 @@ impl Scope<'_> {
         written.or(known).unwrap_or_else(Unit::none)
     }
 
-    fn input(&self, share: &Share, end: &End, unit: &Unit) -> InputRow {
+    fn input(&self, share: &Share, of: &Traced, unit: &Unit) -> InputRow {
         let design = &*self.assessed.design;
-        let figure = end.value.slopes.get(&share.source).map_or(0.0, |slope| slope.figure);
+        let figure = of.slopes.get(&share.source).map_or(0.0, |slope| slope.figure);
         let of = self.unit_of_source(&share.source);
         InputRow {
             figure: share.source.name(design),
@@ -266,6 +269,20 @@ impl Scope<'_> {
             share: share.share,
             written: written::of(design, &share.source).map(|found| self.written_at(&found)),
         }
+    }
+}
+
+/// Said where a rating that falls with a temperature is as uncertain as that.
+const OF_REST: &str = "uncertain is what is left between the peak and the derated rating";
+
+/// What a verdict is uncertain by: of a rail whose rating is uncertain too, what is left of that.
+fn uncertain(end: &End) -> &Traced {
+    match &end.by {
+        By::Loads(loads) => {
+            let rated = loads.1.as_ref().filter(|rated| rated.derated.u() > 0.0);
+            rated.map_or(&end.value, |rated| &rated.reserve)
+        }
+        By::Formula | By::HeatPaths | By::Moments(_) => &end.value,
     }
 }
 
@@ -283,5 +300,39 @@ fn sensitivity(by: f64, result: &Unit, input: &Unit) -> String {
         }
         ("", input) => format!("{number} per {input}"),
         (result, input) => format!("{number} {result}/{input}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::report::samples::assessed;
+    use crate::report::{Place, why};
+
+    /// 10 W ± 2 W over 3 K/W are 65 °C at 35 °C: 15 K above 50 °C take 15 % of 4 A, and 6 K of u (at k = 2,
+    /// 3 K) 0.12 A of it. The peak is known to 0.1 A (u 0.05 A): 0.12² of 0.12² + 0.05² are 85 %.
+    #[test]
+    fn a_rail_is_as_uncertain_as_the_temperature_that_derates_it() {
+        let assessed = assessed(
+            "[ambient]\nhigh = \"35 °C\"\n[part.scanner]\norigin = \"bought\"\n\
+             heat = \"10 W ± 2 W\"\nheat-path = [{ to = \"ambient\", resistance = \"3 K/W\" }]\n\
+             draws = { five-volt = { mean = \"0.5 A\", peak = \"1.5 A ± 0.1 A\" } }\n\
+             [rail.five-volt]\nvoltage = \"5 V\"\nrating = \"4 A\"\n\
+             derate = { from = \"50 °C\", by = \"1 %/K\", at = \"scanner\" }\n\
+             [requirement.reserve]\nrail = \"five-volt\"\n",
+        );
+        let place = Place::Revision("3f2c9ab".into());
+        let why = why(&assessed, "reserve", None, place, &|_, _| 7).expect("a requirement");
+        let shares: Vec<(String, i64)> = why
+            .uncertainty
+            .iter()
+            .map(|row| (row.figure.clone(), (100.0 * row.share).round() as i64))
+            .collect();
+        let shares: Vec<(&str, i64)> =
+            shares.iter().map(|(figure, share)| (figure.as_str(), *share)).collect();
+        assert_eq!(
+            shares,
+            [("heat of scanner", 85), ("peak current of scanner from five-volt", 15)]
+        );
+        assert!(why.remarks.iter().any(|remark| remark == super::OF_REST), "{:?}", why.remarks);
     }
 }
