@@ -14,7 +14,7 @@ pub fn all(before: &Design, after: &Design) -> Vec<Loosened> {
         .requirements
         .iter()
         .flat_map(|was| match after.requirement(was.id.as_str()) {
-            Some(is) => of(was, is),
+            Some(is) => of((before, was), (after, is)),
             None => vec![gone(was)],
         })
         .collect()
@@ -34,9 +34,12 @@ fn gone(was: &Requirement) -> Loosened {
     }
 }
 
-fn of(was: &Requirement, is: &Requirement) -> Vec<Loosened> {
+fn of(
+    (before, was): (&Design, &Requirement),
+    (after, is): (&Design, &Requirement),
+) -> Vec<Loosened> {
     let mut found = Findings { id: &was.id, found: Vec::new() };
-    if is_about_the_same(was, is) {
+    if subject(was) == subject(is) || follows((before, was), (after, is)) {
         for side in [Side::AtMost, Side::AtLeast] {
             found.limit(limit(was, side), limit(is, side));
         }
@@ -212,17 +215,31 @@ fn margin_text(margin: &Margin) -> String {
     }
 }
 
-fn is_about_the_same(was: &Requirement, is: &Requirement) -> bool {
-    subject(was) == subject(is)
+/// Whether the requirement asks of a part that came what it asked of one that went: it was exchanged, or has
+/// another name.
+fn follows((before, was): (&Design, &Requirement), (after, is): (&Design, &Requirement)) -> bool {
+    let [former, part] = [was, is].map(|of| of.part.as_ref());
+    let lacks = |design: &Design, part: &Id| {
+        design.part(part.as_str()).is_none_or(|part| !design.product().contains(&part))
+    };
+    let is_exchanged =
+        former.zip(part).is_some_and(|(was, is)| lacks(after, was) && lacks(before, is));
+    is_exchanged && asked(was) == asked(is)
 }
 
 /// What the requirement is about: `scanner mass`, `rail five-volt`, `scanner cost of 10 builds`.
 fn subject(of: &Requirement) -> String {
     let rail = of.rail.as_ref().map(|rail| format!("rail {}", rail.as_str()));
     let part = of.part.as_ref().map(|part| part.as_str().to_owned());
+    let words = [part, rail, Some(asked(of)).filter(|asked| !asked.is_empty())];
+    words.into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+/// What it asks of that: `mass`, `cost of 10 builds`.
+fn asked(of: &Requirement) -> String {
     let quantity = of.quantity.as_ref().map(|quantity| quantity.as_str().to_owned());
     let builds = of.builds.as_ref().map(|builds| format!("of {} builds", builds.value));
-    let words = [part, rail, quantity, builds];
+    let words = [quantity, builds];
     words.into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 

@@ -278,8 +278,6 @@ pub(super) fn overtaken_by(assessed: &Assessed, judged: &Judged) -> BTreeSet<Par
 mod tests {
     use super::super::{Place, checklist, next, requirements, samples};
     use crate::diagnostic::Code;
-    use crate::evidence::{covered, seal_text};
-    use crate::{facet, fixture};
 
     const SCANNER: &str = r#"
         [ambient]
@@ -326,14 +324,7 @@ mod tests {
 
     /// The scanner with its results sealed as it is.
     fn sealed() -> String {
-        let design = fixture::design(&SCANNER.replace("SEAL", ""));
-        let facets = facet::table(&design);
-        design.evidence.iter().take(2).fold(SCANNER.to_owned(), |text, evidence| {
-            let seal = seal_text(&facets, &design, &covered(&design, evidence)).into_iter();
-            let seal = seal.map(|(part, seal)| format!("{part} = \"{seal}\""));
-            let seal = seal.collect::<Vec<_>>().join(", ");
-            text.replacen("SEAL", &format!("seal = {{ {seal} }}"), 1)
-        })
+        samples::sealed(SCANNER)
     }
 
     /// Verdict and remarks of every requirement, and what to do next.

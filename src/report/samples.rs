@@ -2,7 +2,8 @@
 
 use crate::assess;
 use crate::diagnostic::Code;
-use crate::evidence::RevisionSeals;
+use crate::evidence::{RevisionSeals, covered, seal_text};
+use crate::facet;
 use crate::fixture;
 use crate::record::Date;
 use crate::verdict::{Assessed, Documents, Finding, Occasion};
@@ -129,6 +130,18 @@ pub(crate) fn misfit(assessed: &Assessed) -> Finding {
         identity: None,
         covered: None,
     }
+}
+
+/// `text` with a seal of what it is at each `SEAL`, in the order of results.
+pub(crate) fn sealed(text: &str) -> String {
+    let design = fixture::design(&text.replace("SEAL", ""));
+    let facets = facet::table(&design);
+    design.evidence.iter().fold(text.to_owned(), |text, evidence| {
+        let seal = seal_text(&facets, &design, &covered(&design, evidence)).into_iter();
+        let seal = seal.map(|(part, seal)| format!("{part} = \"{seal}\""));
+        let seal = seal.collect::<Vec<_>>().join(", ");
+        text.replacen("SEAL", &format!("seal = {{ {seal} }}"), 1)
+    })
 }
 
 /// The design in `text`, judged for its next release; no documents are at hand.

@@ -61,6 +61,23 @@ fn method_priority_and_due_date() {
     check("due = \"0.5.0\"\n", "", "");
 }
 
+/// The part has another name, or another one is in its place.
+#[test]
+fn what_is_asked_follows_the_part_that_is_exchanged() {
+    let before = format!("{SCANNER}{LIGHT}");
+    let loosened = |after: &str| {
+        let shown = shown(&between(&before, after));
+        shown.lines().filter(|line| line.contains("loosened")).collect::<Vec<_>>().join("\n")
+    };
+    let renamed = before.replace("head", "tower");
+    assert_eq!(loosened(&renamed), "");
+    let heavier = renamed.replace("\"900 g\"", "\"950 g\"");
+    assert_eq!(loosened(&heavier), "light loosened at-most: at most 900 g → at most 950 g");
+    let beside = renamed.replace("screw = 4", "screw = 4, head = 1");
+    let beside = format!("{beside}[part.head]\norigin = \"bought\"\nmass = \"1 g\"\n");
+    assert_eq!(loosened(&beside), "light loosened subject: head mass → tower mass");
+}
+
 #[test]
 fn a_requirement_that_is_gone_or_about_something_else() {
     let gone = "light loosened requirement: at least 100 g, at most 900 g, by test → ";

@@ -8,10 +8,10 @@ use super::super::budgets::missing_words;
 use super::super::shown::{Shown, count, some_of};
 use super::{Branch, InputRow, Scope, Told, written};
 use crate::design::{Design, Link, PartIx, Source};
-use crate::evaluate::{Budget, Contribution, Subject, budget_of, coverage_factor};
+use crate::evaluate::{Budget, Contribution, StandIns, Subject, budget_of, coverage_factor};
 use crate::evidence;
-use crate::quantity::{Unit, show_measure};
-use crate::record::{Id, RollUp};
+use crate::quantity::{Basis, Unit, show_measure};
+use crate::record::{Evidence, Id, RollUp};
 
 /// Lines of one tree; a product of more is told part by part, not by path.
 const MOST_LINES: usize = 2_000;
@@ -62,12 +62,44 @@ impl Scope<'_> {
             uncertainty: grown.uncertainty(),
             remarks: parcels(design, subject)
                 .into_iter()
+                .chain(self.measured(subject, &budget, unit))
                 .chain(remarks(design, &budget, unit))
                 .chain(tried.remark)
                 .collect(),
             trials: tried.row,
             ..Told::default()
         })
+    }
+}
+
+impl Scope<'_> {
+    /// What was measured of an assembly as a whole, and what its parts would come to.
+    fn measured(&self, subject: &Subject, budget: &Budget, unit: &Unit) -> Option<String> {
+        let (assessed, design) = (self.assessed, &*self.assessed.design);
+        let stands_in = budget
+            .contributions()
+            .any(|own| own.part == subject.part && own.basis == Basis::Measured);
+        if !stands_in || design.links[subject.part.index()].is_empty() {
+            return None;
+        }
+        let is_of = |evidence: &Evidence| {
+            evidence.value.is_some()
+                && evidence.part.as_ref().is_some_and(|part| part.value == *design.id(subject.part))
+                && evidence.quantity.as_ref().is_some_and(|named| named.value == subject.quantity)
+        };
+        let results = assessed.standings.results(design);
+        let counting = results.filter(|(_, found, stands)| stands.is_current() && is_of(found));
+        let names: Vec<&str> = counting.map(|(_, found, _)| found.id.as_str()).collect();
+        let by_parts = budget_of(design, &StandIns::default(), subject).filter(|sum| !sum.empty);
+        let by_parts = by_parts.map(|sum| {
+            let text = Shown::basic(&sum.total, coverage_factor(design), unit);
+            format!("; its parts come to {}", text.and_more(!sum.missing.is_empty()).text)
+        });
+        Some(format!(
+            "measured as a whole by {}, which counts in the place of its parts{}",
+            names.join(", "),
+            by_parts.unwrap_or_default()
+        ))
     }
 }
 
@@ -261,5 +293,32 @@ fn amount_of(design: &Design, parent: PartIx, link: &Link) -> String {
         child.to_string()
     } else {
         format!("{amount} × {child}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::report::samples::{assessed, sealed};
+    use crate::report::{Place, why};
+
+    /// Two lids of 20 g, weighed together at 42 g.
+    #[test]
+    fn what_was_weighed_as_a_whole_is_told_beside_its_parts() {
+        let records = "[part.scanner]\norigin = \"assembled\"\ncontains = { lid = 2 }\n\
+             [part.lid]\norigin = \"printed\"\nmass = \"20 g ± 1 g\"\n\
+             [requirement.light]\npart = \"scanner\"\nquantity = \"mass\"\nat-most = \"50 g\"\n";
+        let told = |text: &str| {
+            let assessed = assessed(text);
+            let place = Place::Revision("3f2c9ab".into());
+            why(&assessed, "light", None, place, &|_, _| 7).expect("a requirement").remarks
+        };
+        let weighed = sealed(&format!(
+            "{records}[evidence.scale]\npart = \"scanner\"\nquantity = \"mass\"\n\
+             value = \"42 g ± 1 g\"\nmethod = \"test\"\nSEAL\n"
+        ));
+        let remark = "measured as a whole by scale, which counts in the place of its parts; its \
+             parts come to 40.0 g ± 2.0 g";
+        assert!(told(&weighed).contains(&remark.to_owned()), "{:?}", told(&weighed));
+        assert!(!told(records).iter().any(|remark| remark.starts_with("measured")));
     }
 }

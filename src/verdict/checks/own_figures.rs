@@ -32,15 +32,21 @@ fn told(design: &Design, subject: &Subject, budget: &Budget, own: OwnFigure) -> 
     let unit = known.map_or_else(Unit::none, |quantity| quantity.unit.clone());
     let shown = |value, u| show_uncertain(value, coverage_factor(design) * u, &unit);
     let (part, quantity): (&Id, &Id) = (design.id(subject.part), &subject.quantity);
+    // What stands for the assembly itself among what adds up was measured of it as a whole.
+    let is_measured = budget.contributions().any(|found| found.part == subject.part);
+    let (beside, other) = match is_measured {
+        true => ("was measured to be", "what was measured"),
+        false => ("its parts come to", "of its parts"),
+    };
     let message = format!(
-        "`{part}` states {} of {quantity}, and its parts come to {}",
+        "`{part}` states {} of {quantity}, and {beside} {}",
         shown(own.value, own.u),
         shown(budget.total.basic, budget.total.u),
     );
     Finding {
         part: Some(subject.part),
         place: place(design, subject),
-        remedy: Some(format!("find out which is wrong: {quantity} of `{part}` or of its parts")),
+        remedy: Some(format!("find out which is wrong: {quantity} of `{part}` or {other}")),
         ..finding(CHECK.code, message)
     }
 }
