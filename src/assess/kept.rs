@@ -18,7 +18,7 @@ use crate::verdict::{Assessed, Occasion};
 
 /// The shape of what is kept, which tells nothing of it itself: this rises with the shape of records, of
 /// designs or of figures, and where any of these follows from the records in another way.
-pub const FORM: &str = "state/1";
+pub const FORM: &str = "state/2";
 
 /// A judged state: the design, its budgets, and the files that it is made of.
 #[derive(Debug, Serialize, Deserialize)]

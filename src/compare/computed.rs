@@ -90,7 +90,9 @@ pub(super) fn shares(was: (&Design, &End), is: (&Design, &End)) -> Vec<(Id, f64)
     let counts = [counts(was.0), counts(is.0)];
     let mut by_input: BTreeMap<(Id, String), [Option<Followed>; 2]> = BTreeMap::new();
     for (side, (design, end)) in [was, is].into_iter().enumerate() {
-        for (source, slope) in &end.value.slopes {
+        // What is made of a material has its mass from it: another density is another mass.
+        let stated = end.value.slopes.iter();
+        for (source, slope) in stated.filter(|(of, _)| !matches!(of, Source::Density(_))) {
             let input = by_input.entry((stated_by(design, source), source.name(design)));
             input.or_default()[side] = Some((slope.by, slope.figure));
         }
@@ -127,6 +129,7 @@ fn counts(design: &Design) -> BTreeMap<Id, Decimal> {
 fn stated_by(design: &Design, source: &Source) -> Id {
     match source {
         Source::Given(_) => Id::from("given"),
+        Source::Density(material) => material.clone(),
         Source::Part { part, .. } | Source::Draw { part, .. } => design.id(*part).clone(),
         Source::Position { within, .. } => design.id(*within).clone(),
         Source::HeatPath { from, .. } => from.id(design),
@@ -165,7 +168,7 @@ fn parts_of(design: &Design, source: &Source) -> Vec<Id> {
         Source::Position { part, within, .. } => {
             return vec![design.id(*within).clone(), design.id(*part).clone()];
         }
-        Source::Given(_) => Vec::new(),
+        Source::Given(_) | Source::Density(_) => Vec::new(),
     };
     let is_part = |place: &&Place| matches!(place, Place::Part(_));
     parts.into_iter().filter(is_part).map(|place| place.id(design)).collect()

@@ -300,7 +300,13 @@ impl Design {
     /// The material `id`.
     #[must_use]
     pub fn material(&self, id: &str) -> Option<&Held<Material>> {
-        position(&self.materials, id, |material| &material.id).map(|at| &self.materials[at])
+        self.place_of_material(id).map(|at| &self.materials[at])
+    }
+
+    /// The place of the material `id` among all.
+    #[must_use]
+    pub fn place_of_material(&self, id: &str) -> Option<usize> {
+        position(&self.materials, id, |material| &material.id)
     }
 
     /// The supplier `id`.

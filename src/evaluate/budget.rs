@@ -62,6 +62,7 @@ fn named_value(context: &Context<'_>, part: PartIx, name: &Id) -> Option<Budget>
         u: known.u,
         basis: known.basis,
         uncertain: known.uncertain,
+        density: known.density,
     };
     let terms = Terms::of(Combine::RollUp(RollUp::None), vec![term], Vec::new());
     Some(term::budget(terms, None))
@@ -143,6 +144,7 @@ impl Asked<'_> {
             u: known.u * count.to_f64(),
             basis: known.basis,
             uncertain: known.uncertain,
+            density: known.density.map(|density| density.times(count.to_f64())),
         }))
     }
 

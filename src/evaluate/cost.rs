@@ -103,6 +103,7 @@ impl Order<'_> {
             basis: Basis::Stated,
             // A quote is what will be paid.
             uncertain: true,
+            density: None,
             supplier: Some(reached.supplier),
             lacks_machine_time: false,
         })
@@ -118,6 +119,7 @@ impl Order<'_> {
             u: stated.u * Number::Exact(need.consumed).to_f64(),
             basis: stated.basis,
             uncertain: stated.uncertain,
+            density: None,
             supplier: None,
             lacks_machine_time: false,
         };
@@ -136,15 +138,17 @@ impl Order<'_> {
         if basic.abs().max(predicted.abs()) > MOST {
             return None;
         }
+        let a_build = 1.0 / Number::Exact(self.builds).to_f64();
         Some(Term {
             part: need.part,
             multiplicity: need.multiplicity,
             each: Number::Exact(basic.checked_div(need.multiplicity)?),
             basic: Number::Exact(basic),
             predicted: Number::Exact(predicted),
-            u: cost.u / Number::Exact(self.builds).to_f64(),
+            u: cost.u * a_build,
             basis: cost.basis,
             uncertain: cost.uncertain,
+            density: cost.density.map(|density| density.times(a_build)),
         })
     }
 }

@@ -126,5 +126,6 @@ fn term(part: PartIx, multiplicity: Decimal, all: Number) -> Term {
         basis: Basis::Calculated,
         // What is counted is certain.
         uncertain: true,
+        density: None,
     }
 }

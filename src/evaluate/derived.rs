@@ -31,7 +31,8 @@ impl Derived {
         let traced = self.traced(part, quantity)?;
         let u = traced.u();
         let value = Number::Float(traced.value);
-        Some(Known { value, u, basis: Basis::Calculated, uncertain: u > 0.0 })
+        let (basis, uncertain) = (Basis::Calculated, u > 0.0);
+        Some(Known { value, u, basis, uncertain, density: None })
     }
 }
 

@@ -18,6 +18,9 @@ fn figure<'a>(design: &'a Design, source: &Source) -> Option<&'a Figure> {
             given.find(|(known, _)| known.value == *name).map(|(_, figure)| &figure.value)
         }
         Source::Part { part, name } => of_part(design, *part, name),
+        Source::Density(material) => {
+            design.material(material.as_str())?.density.as_ref().map(|density| &density.value)
+        }
         Source::HeatPath { from, to } => {
             let to = to.id(design);
             let path = heat_paths(design, from).iter().find(|path| path.to.value == to)?;

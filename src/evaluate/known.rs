@@ -9,6 +9,25 @@ use crate::design::{Design, PartIx};
 use crate::quantity::{Basis, Dimension, Distribution, Figure};
 use crate::record::{Allowance, Draw, Id};
 
+/// What of an uncertainty comes from the density of a material, and so is the same error in all that is made
+/// of it (JCGM 100:2008, 5.2: correlated input quantities).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ByDensity {
+    /// The place of the material among those of the design.
+    pub material: usize,
+    /// Standard uncertainty that comes from its density.
+    pub u: f64,
+    /// Standard uncertainty that comes from all else.
+    pub rest: f64,
+}
+
+impl ByDensity {
+    /// The same of `count` times as much, all of which errs alike.
+    pub(super) fn times(self, count: f64) -> Self {
+        Self { u: self.u * count, rest: self.rest * count, ..self }
+    }
+}
+
 /// A figure of one part, or of one unit of length, mass … of it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Known {
@@ -18,6 +37,8 @@ pub(super) struct Known {
     pub(super) basis: Basis,
     /// Whether it says how sure it is, or the manifest says it for its basis.
     pub(super) uncertain: bool,
+    /// What of `u` it shares with others of the same material.
+    pub(super) density: Option<ByDensity>,
 }
 
 /// What ± of a figure means, as a multiple of its standard uncertainty (JCGM 100:2008, 6.2).
@@ -76,7 +97,7 @@ impl Measured {
 #[must_use]
 pub fn measured(design: &Design, figure: &Figure) -> Measured {
     let figure = Figure { basis: Some(Basis::Measured), ..figure.clone() };
-    let Known { value, u, basis: _, uncertain } = of_figure(design, &figure);
+    let Known { value, u, uncertain, .. } = of_figure(design, &figure);
     Measured { value, u, uncertain }
 }
 
@@ -95,7 +116,19 @@ pub(super) fn of_figure(design: &Design, figure: &Figure) -> Known {
         None => unstated(design, basis)
             .map(|share| share * figure.measure.base.abs() / coverage_factor(design)),
     };
-    Known { value, u: u.unwrap_or(0.0), basis, uncertain: u.is_some() }
+    Known { value, u: u.unwrap_or(0.0), basis, uncertain: u.is_some(), density: None }
+}
+
+/// The density of the material at this place among all, where it is known.
+pub(super) fn density(design: &Design, material: usize) -> Option<Known> {
+    let stated = design.materials[material].density.as_ref();
+    stated.map(|stated| of_figure(design, stated)).filter(|known| known.value.to_f64() > 0.0)
+}
+
+/// The same in kg/m³, with its standard uncertainty.
+#[must_use]
+pub fn density_of(design: &Design, material: usize) -> Option<(f64, f64)> {
+    density(design, material).map(|known| (known.value.to_f64(), known.u))
 }
 
 /// A constant of the manifest. It is no estimate: without a ± it is exact, whatever the manifest
@@ -105,17 +138,23 @@ pub(super) fn constant(design: &Design, figure: &Figure) -> Known {
     if figure.spread.is_some() { known } else { Known { u: 0.0, uncertain: true, ..known } }
 }
 
-/// A value in base units that is calculated from a figure and follows it in proportion, with the ± to
-/// assume of what is calculated.
-pub(super) fn calculated(design: &Design, value: f64, from: &Known) -> Known {
+/// A value in base units that is calculated from the density of a material and follows it in proportion,
+/// with the ± to assume of what is calculated.
+pub(super) fn calculated(
+    design: &Design,
+    value: f64,
+    (material, density): (usize, &Known),
+) -> Known {
     let share = unstated(design, Basis::Calculated);
     let assumed = share.unwrap_or(0.0) * value.abs() / coverage_factor(design);
-    let inherited = value * from.u / from.value.to_f64();
+    let inherited = value * density.u / density.value.to_f64();
+    let of_density = ByDensity { material, u: inherited, rest: assumed };
     Known {
         value: Number::Float(value),
         u: root_of_squares([assumed, inherited].into_iter()),
         basis: Basis::Calculated,
-        uncertain: share.is_some() || from.uncertain,
+        uncertain: share.is_some() || density.uncertain,
+        density: (inherited > 0.0).then_some(of_density),
     }
 }
 
@@ -134,6 +173,7 @@ fn drawn_power(design: &Design, part: PartIx) -> Option<Known> {
         u: root_of_squares([sum.u, next.u].into_iter()),
         basis: sum.basis.min(next.basis),
         uncertain: sum.uncertain && next.uncertain,
+        density: None,
     })
 }
 
@@ -149,11 +189,15 @@ fn power_of(design: &Design, rail: &str, draw: &Draw) -> Option<Known> {
 fn derived_mass(design: &Design, part: PartIx, amounts: Dimension) -> Option<Known> {
     match amounts {
         Dimension::MASS => {
-            Some(Known { value: Number::ONE, u: 0.0, basis: Basis::Calculated, uncertain: false })
+            let (u, basis, uncertain) = (0.0, Basis::Calculated, false);
+            Some(Known { value: Number::ONE, u, basis, uncertain, density: None })
         }
         Dimension::VOLUME => {
-            let material = design.material(design.record(part).material.as_ref()?.as_str())?;
-            Some(of_figure(design, material.density.as_ref()?))
+            let named = design.record(part).material.as_ref()?;
+            let material = design.place_of_material(named.as_str())?;
+            let known = density(design, material)?;
+            let of_density = ByDensity { material, u: known.u, rest: 0.0 };
+            Some(Known { density: (known.u > 0.0).then_some(of_density), ..known })
         }
         Dimension::NONE => printed::mass(design, part)?.ok(),
         _ => None,

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::Missing;
-use super::known::Known;
+use super::known::{ByDensity, Known};
 use super::number::Number;
 use super::offers::{Reached, cheapest};
 use super::order::{Cost, Need, Order};
@@ -148,12 +148,19 @@ pub(super) fn made(order: &Order<'_>, need: &Need, materials: &Materials) -> Res
         Machine::Costs(time, _) => relative_u(&time) * Number::Exact(machine_cost).to_f64(),
         Machine::None | Machine::Unknown => 0.0,
     };
-    let material_u = relative_u(&mass) * Number::Exact(material_cost).to_f64();
+    let cost_of_mass = Number::Exact(material_cost).to_f64();
+    let material_u = relative_u(&mass) * cost_of_mass;
+    let each_kg = cost_of_mass / mass.value.to_f64();
+    let density = mass.density.map(|density| density.times(each_kg)).map(|density| ByDensity {
+        rest: root_of_squares([density.rest, machine_u].into_iter()),
+        ..density
+    });
     Ok(Cost {
         amount: material_cost.checked_add(machine_cost).ok_or(Missing::Overflow)?,
         u: root_of_squares([material_u, machine_u].into_iter()),
         basis: mass.basis,
         uncertain: mass.uncertain,
+        density,
         supplier: Some(reached.supplier.clone()),
         lacks_machine_time: matches!(machine, Machine::Unknown),
     })

@@ -60,7 +60,7 @@ pub use chain::Worst;
 pub use computed::{Aim, By, Computed, End, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
 pub use kept::KeptFigures;
-pub use known::{Measured, coverage_factor, measured};
+pub use known::{ByDensity, Measured, coverage_factor, density_of, measured};
 pub use multiplicity::{Multiplicities, multiplicities};
 pub(crate) use number::Number;
 pub use open_work::{OpenWork, Work, open_work};
@@ -118,6 +118,8 @@ pub struct Contribution {
     pub basis: Basis,
     /// Whether the figure says how sure it is.
     pub uncertain: bool,
+    /// What of the uncertainty of all of them is that of their material's density.
+    pub density: Option<ByDensity>,
 }
 
 /// Why a part has no figure.

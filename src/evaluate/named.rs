@@ -23,6 +23,7 @@ impl Source {
         match self {
             Self::Given(id) => format!("given.{id}"),
             Self::Part { part, name } => format!("{name} of {}", design.id(*part)),
+            Self::Density(material) => format!("density of {material}"),
             Self::HeatPath { from, to } => format!("{} → {}", from.id(design), to.id(design)),
             Self::Position { part, within, place, axis } => {
                 let axis = ["x", "y", "z"].get(*axis).unwrap_or(&"");
@@ -48,7 +49,7 @@ impl Source {
             | Self::HeatPath { from: Place::Part(part), .. } => Some(*part),
             // Where a part sits is said by what holds it.
             Self::Position { within, .. } => Some(*within),
-            Self::Given(_) | Self::HeatPath { .. } => None,
+            Self::Given(_) | Self::Density(_) | Self::HeatPath { .. } => None,
         }
     }
 }

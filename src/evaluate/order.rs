@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use rust_decimal::Decimal;
 
-use super::known::is_assembly;
+use super::known::{ByDensity, is_assembly};
 use super::whole::{Build, Context};
 use crate::design::PartIx;
 use crate::quantity::{Basis, Dimension};
@@ -32,6 +32,8 @@ pub(super) struct Cost {
     pub(super) u: f64,
     pub(super) basis: Basis,
     pub(super) uncertain: bool,
+    /// What of `u` it shares with others of the same material.
+    pub(super) density: Option<ByDensity>,
     pub(super) supplier: Option<Id>,
     /// Whether a machine's time is left out because it is not known.
     pub(super) lacks_machine_time: bool,

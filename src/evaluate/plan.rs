@@ -52,6 +52,7 @@ impl<'a> Plan<'a> {
             u: root_of_squares([sum.u, next.u].into_iter()),
             basis: sum.basis.min(next.basis),
             uncertain: sum.uncertain && next.uncertain,
+            density: None,
         })?;
         let count = self.in_product(part, with_options);
         let u = all.u / Number::Exact(count).to_f64();

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::known::{self, Known};
 use crate::design::{Design, PartIx};
 use crate::facts::{Facts, MeshFacts, Print, Solid, printed_mass};
-use crate::record::{Material, Mesh, Origin};
+use crate::record::{Mesh, Origin, Part};
 
 /// Why a mesh does not give the mass of its part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -49,14 +49,13 @@ pub(super) fn mass(design: &Design, part: PartIx) -> Option<Result<Known, Unprin
     let record = design.record(part);
     let mesh = record.mesh.as_ref().filter(|_| record.origin.value == Origin::Printed)?;
     Some(solid(design, part).and_then(|(facts, solid)| {
-        let material = record.material.as_ref().and_then(|id| design.material(id.as_str()));
-        let density = density(design, material.map(|held| &**held))?;
+        let density = density(design, record)?;
         let unit_m = facts.unit_m.unwrap_or(mesh.unit_m.value);
         Ok(of_solid(
             design,
             mesh,
             (facts.area * unit_m.powi(2), solid.volume * unit_m.powi(3)),
-            &density,
+            density,
         ))
     }))
 }
@@ -73,24 +72,26 @@ pub(super) fn solid(design: &Design, part: PartIx) -> Result<(&MeshFacts, &Solid
     }
 }
 
-fn density(design: &Design, material: Option<&Material>) -> Result<Known, Unprinted> {
-    let stated = material.and_then(|material| material.density.as_ref());
-    let known = stated.map(|density| known::of_figure(design, density));
-    known.filter(|density| density.value.to_f64() > 0.0).ok_or(Unprinted::NoDensity)
+/// The density of what the part is made of, with the place of that among all materials.
+fn density(design: &Design, record: &Part) -> Result<(usize, Known), Unprinted> {
+    let named = record.material.as_ref();
+    let place = named.and_then(|id| design.place_of_material(id.as_str()));
+    let known = place.and_then(|place| Some((place, known::density(design, place)?)));
+    known.ok_or(Unprinted::NoDensity)
 }
 
 fn of_solid(
     design: &Design,
     mesh: &Mesh,
     (area_m2, volume_m3): (f64, f64),
-    density: &Known,
+    (material, density): (usize, Known),
 ) -> Known {
     let print = Print {
         walls_m: mesh.walls.as_ref().map_or(0.0, |walls| walls.base),
         infill: mesh.infill.as_ref().map_or(1.0, |infill| infill.value),
         density: density.value.to_f64(),
     };
-    known::calculated(design, printed_mass(volume_m3, area_m2, &print), density)
+    known::calculated(design, printed_mass(volume_m3, area_m2, &print), (material, &density))
 }
 
 #[cfg(test)]

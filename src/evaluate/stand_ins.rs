@@ -47,7 +47,7 @@ impl StandIn {
     /// What was measured, without any allowance.
     pub(super) fn known(&self) -> Known {
         let Measured { value, u, uncertain } = self.least;
-        Known { value, u, basis: Basis::Measured, uncertain }
+        Known { value, u, basis: Basis::Measured, uncertain, density: None }
     }
 
     /// What `multiplicity` of the part come to, each of which weighs `count` times; with the
@@ -69,6 +69,7 @@ impl StandIn {
             u: self.least.u.max(self.most.u) * count.to_f64(),
             basis: Basis::Measured,
             uncertain: self.least.uncertain && self.most.uncertain,
+            density: None,
         }
     }
 }

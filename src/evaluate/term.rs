@@ -6,6 +6,7 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+use super::known::ByDensity;
 use super::made::Materials;
 use super::number::Number;
 use super::since::Since;
@@ -27,19 +28,22 @@ pub(super) struct Term {
     pub(super) u: f64,
     pub(super) basis: Basis,
     pub(super) uncertain: bool,
+    /// What of `u` it shares with others of the same material.
+    pub(super) density: Option<ByDensity>,
 }
 
 impl Term {
     /// Whether the other says the very same of the same part.
     fn is_same(&self, other: &Self) -> bool {
-        let Self { part, multiplicity, each, basic, predicted, u, basis, uncertain } = *self;
+        let Self { part, multiplicity, each, basic, predicted, u, basis, uncertain, density } =
+            *self;
         let numbers = [Number::Exact(multiplicity), each, basic, predicted];
         let of_other =
             [Number::Exact(other.multiplicity), other.each, other.basic, other.predicted];
         part == other.part
             && numbers.into_iter().zip(of_other).all(|(one, other)| one.is_same(other))
             && u.to_bits() == other.u.to_bits()
-            && (basis, uncertain) == (other.basis, other.uncertain)
+            && (basis, uncertain, density) == (other.basis, other.uncertain, other.density)
     }
 }
 
@@ -89,12 +93,15 @@ struct Piece {
 }
 
 /// What terms come to where they are added.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 struct Sum {
     basic: Number,
     predicted: Number,
     /// Different parts are independent: their uncertainties add as squares (JCGM 100:2008, 5.1.2).
     squares_of_u: f64,
+    /// What comes from the density of one material adds as it is (ibid., 5.2.2, note 1); by the place of
+    /// the material.
+    by_density: Vec<(usize, f64)>,
     /// How many do not say how sure they are.
     without_uncertainty: usize,
 }
@@ -105,6 +112,7 @@ impl Default for Sum {
             basic: Number::ZERO,
             predicted: Number::ZERO,
             squares_of_u: 0.0,
+            by_density: Vec::new(),
             without_uncertainty: 0,
         }
     }
@@ -201,6 +209,7 @@ impl Terms {
             total: self.as_total(term.basic, term.predicted, term.u),
             basis: term.basis,
             uncertain: term.uncertain,
+            density: term.density,
         }
     }
 
@@ -217,13 +226,13 @@ impl Terms {
             Combine::RollUp(RollUp::Min) => self.extreme(|a, b| a < b),
             Combine::RollUp(RollUp::RootSumSquare) => self.root_sum_square(),
             Combine::RollUp(RollUp::Sum | RollUp::None) | Combine::Money => {
-                self.as_total(sum.basic, sum.predicted, sum.squares_of_u.sqrt())
+                self.as_total(sum.basic, sum.predicted, sum.u())
             }
         }
     }
 
     fn added(&self) -> Sum {
-        let sums = self.pieces.iter().map(|piece| piece.sum);
+        let sums = self.pieces.iter().map(|piece| &piece.sum);
         sums.fold(Sum::default(), |sum, next| sum.plus(next, self.combine))
     }
 
@@ -288,27 +297,44 @@ impl Piece {
     }
 
     fn summed(mut self, combine: Combine) -> Self {
-        let one = |term: &Term| Sum {
-            basic: term.basic,
-            predicted: term.predicted,
-            squares_of_u: term.u * term.u,
-            without_uncertainty: usize::from(!term.uncertain),
-        };
-        self.sum =
-            self.terms.iter().map(one).fold(Sum::default(), |sum, term| sum.plus(term, combine));
+        let terms = self.terms.iter().map(Sum::of);
+        self.sum = terms.fold(Sum::default(), |sum, term| sum.plus(&term, combine));
         self
     }
 }
 
 impl Sum {
-    fn plus(self, other: Self, combine: Combine) -> Self {
+    fn of(term: &Term) -> Self {
+        let alone = term.density.map_or(term.u, |density| density.rest);
+        Self {
+            basic: term.basic,
+            predicted: term.predicted,
+            squares_of_u: alone * alone,
+            by_density: term.density.iter().map(|density| (density.material, density.u)).collect(),
+            without_uncertainty: usize::from(!term.uncertain),
+        }
+    }
+
+    fn plus(mut self, other: &Self, combine: Combine) -> Self {
         let plus = if combine == Combine::Money { Number::plus_money } else { Number::plus };
+        for (material, u) in &other.by_density {
+            match self.by_density.binary_search_by_key(material, |(known, _)| *known) {
+                Ok(at) => self.by_density[at].1 += u,
+                Err(at) => self.by_density.insert(at, (*material, *u)),
+            }
+        }
         Self {
             basic: plus(self.basic, other.basic),
             predicted: plus(self.predicted, other.predicted),
             squares_of_u: self.squares_of_u + other.squares_of_u,
             without_uncertainty: self.without_uncertainty + other.without_uncertainty,
+            by_density: self.by_density,
         }
+    }
+
+    fn u(&self) -> f64 {
+        let shared = self.by_density.iter().map(|(_, u)| u * u);
+        (self.squares_of_u + shared.sum::<f64>()).sqrt()
     }
 }
 

@@ -32,6 +32,8 @@ pub enum Source {
         /// The figure's name there.
         name: Id,
     },
+    /// The density of a material.
+    Density(Id),
     /// The resistance of a heat path, named by the record that states it.
     HeatPath {
         /// The place that states it.

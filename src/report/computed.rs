@@ -245,7 +245,9 @@ pub(super) fn told(design: &Design, temperature: &Traced, lever: &Lever) -> Opti
         Source::HeatPath { .. } => "K/W",
         Source::Part { name, .. } if name.as_str() == "heat" => "W",
         Source::Draw { .. } => "A",
-        Source::Part { .. } | Source::Given(_) | Source::Position { .. } => return None,
+        Source::Part { .. } | Source::Given(_) | Source::Density(_) | Source::Position { .. } => {
+            return None;
+        }
     };
     Some(format!("{step} {unit} less at {name} buys {bought}"))
 }

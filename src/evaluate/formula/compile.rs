@@ -7,7 +7,7 @@ use super::super::known::{self, Known, coverage_factor};
 use super::super::number::Number;
 use super::super::trace::{Source, Traced};
 use super::super::whole::{Context, Whole};
-use super::super::{Budget, StandIns, Subject, Total};
+use super::super::{Budget, ByDensity, StandIns, Subject, Total};
 use super::{Input, Operand, Recipe, Step, Unresolved};
 use crate::design::{self, Design, PartIx};
 use crate::quantity::expression::{self, Expression};
@@ -311,13 +311,22 @@ fn gathered(
     let known = design.quantities.get(quantity);
     let how = known.filter(|known| known.source == design::Source::Figures);
     let how = how.map(|known| known.roll_up);
+    let adds_up = matches!(how, Some(RollUp::None | RollUp::Sum) | None);
+    let (mut of_densities, mut moved) = (Vec::new(), 0.0);
     let terms = budget.contributions().map(|term| {
         let count = Number::Exact(term.multiplicity).to_f64();
         // Of costs and counts, what all pieces of a part add is one input.
         let figures = how.map_or(1.0, |how| figures_in(how, count));
         let each = |all: f64| if figures == 0.0 { 0.0 } else { all / figures };
         let source = Source::Part { part: term.part, name: quantity.clone() };
-        let input = Input::of(design, source, each(value(&term.total)), each(term.total.u));
+        let density = term.density.filter(|_| adds_up);
+        if let Some(density) = density {
+            let (slope, input) = of_density(design, &density);
+            moved += slope * input.value;
+            of_densities.push((slope, table.index_of(input)));
+        }
+        let u = density.map_or(term.total.u, |density| density.rest);
+        let input = Input::of(design, source, each(value(&term.total)), each(u));
         (if how.is_some() { count } else { 1.0 }, table.index_of(input))
     });
     let terms: Vec<(f64, usize)> = terms.collect();
@@ -326,8 +335,17 @@ fn gathered(
         Some(RollUp::Max) => Step::Largest(alone(terms)),
         Some(RollUp::Min) => Step::Smallest(alone(terms)),
         Some(RollUp::RootSumSquare) => Step::RootSumSquare(terms),
-        Some(RollUp::None | RollUp::Sum) | None => Step::Linear(0.0, terms),
+        Some(RollUp::None | RollUp::Sum) | None => {
+            Step::Linear(-moved, [terms, of_densities].concat())
+        }
     }
+}
+
+/// How what is made of a material follows its density, and that as an input.
+fn of_density(design: &Design, by: &ByDensity) -> (f64, Input) {
+    let (value, u) = known::density_of(design, by.material).unwrap_or_default();
+    let source = Source::Density(design.materials[by.material].id.value.clone());
+    (if u > 0.0 { by.u / u } else { 0.0 }, Input::of(design, source, value, u))
 }
 
 /// How often the uncertainty of one figure is in that of all its pieces, as budgets have it.

@@ -249,6 +249,7 @@ fn term_of(context: &Context<'_>, build: Build<'_>, part: PartIx, amount: Decima
         basis: Basis::Stated,
         // A quote is what will be paid.
         uncertain: true,
+        density: None,
     }
 }
 

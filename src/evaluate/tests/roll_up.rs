@@ -1,6 +1,7 @@
 //! Figures of parts, brought together in what holds them.
 
 use super::{Missing, budget, budget_of, missing};
+use crate::fixture;
 
 fn near(found: f64, expected: f64, relative: f64) {
     let off = (found - expected).abs();
@@ -144,6 +145,57 @@ fn a_part_without_a_figure_leaves_a_lower_bound() {
     "#;
     assert_eq!(budget(text, "mass").total.basic, 0.1);
     assert_eq!(missing(text, "mass"), [("lamp".to_owned(), Missing::Figure)]);
+}
+
+/// JCGM 100:2008, 5.2.2, example (from memory): ten resistors of 1000 Ω are calibrated against one standard
+/// that is known to u = 100 mΩ. In series they are 10 kΩ with u = 1 Ω, as all of them err alike, and not
+/// 0.32 Ω. Here ten litres of 1 kg are of one density, known to u = 0.1 g a litre.
+#[test]
+fn what_is_of_one_density_errs_alike() {
+    let each = |line: fn(usize) -> String| (0..10).map(line).collect::<String>();
+    let text = format!(
+        "[requirement.it]\npart = \"scanner\"\nquantity = \"mass\"\nat-most = \"11 kg\"\n\
+         [material.resin]\ndensity = \"1 kg/l ± 0.0002 kg/l\"\n[part.scanner]\n\
+         origin = \"assembled\"\n[part.scanner.contains]\n{}{}",
+        each(|n| format!("cast-{n} = \"1 l\"\n")),
+        each(|n| format!("[part.cast-{n}]\norigin = \"bought\"\nmaterial = \"resin\"\n")),
+    );
+    let mass = budget(&text, "mass");
+    near(mass.total.basic, 10.0, 1e-12);
+    near(mass.total.u, 1e-3, 1e-9);
+}
+
+/// A cube of 20 mm has 8 cm³: of 1 g/cm³ ± 10 % two of them weigh 16 g ± 1.6 g, whether they are one part
+/// or two.
+#[test]
+fn two_printed_parts_of_one_material_are_as_uncertain_as_two_of_one_part() {
+    let cubes = |contains: &str| {
+        let cube = |name: &str| {
+            format!(
+                "[part.{name}]\norigin = \"printed\"\nmaterial = \"wax\"\n\
+                 mesh = {{ file = \"/cube.stl\", unit = \"mm\" }}\n"
+            )
+        };
+        format!(
+            "[part.scanner]\norigin = \"assembled\"\ncontains = {{ {contains} }}\n{}{}\
+             [material.wax]\ndensity = \"1 g/cm³ ± 10 %\"\n\
+             offer = [{{ supplier = \"shop\", pack = \"1 kg\", price = \"20 EUR\" }}]\n[supplier.shop]\n\
+             [requirement.cost]\npart = \"scanner\"\nquantity = \"cost\"\nat-most = \"9 EUR\"\n\
+             \n== cube.stl\n{}",
+            cube("lid"),
+            cube("base"),
+            fixture::cuboid_stl([20.0; 3])
+        )
+    };
+    for quantity in ["mass", "cost"] {
+        let [one, two] = ["lid = 2", "lid = 1, base = 1"].map(|held| {
+            let total = budget(&cubes(held), quantity).total;
+            (total.basic, total.u)
+        });
+        near(two.1, one.1, 1e-12);
+        near(two.1, 0.05 * two.0, 1e-9);
+        assert_eq!(one.0, two.0);
+    }
 }
 
 #[test]

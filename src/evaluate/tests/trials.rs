@@ -152,3 +152,26 @@ fn a_largest_value_is_larger_than_first_order_says() {
     assert_eq!(value, 40.0);
     assert!((trials.mean - 40.0 - std::f64::consts::PI.sqrt().recip()).abs() < 0.1, "{trials:?}");
 }
+
+/// Two litres of one density, 1 kg ± 0.2 kg each: what a formula adds, and what the budget does, is 2 kg
+/// with u = 0.2 kg, by trials too.
+#[test]
+fn what_is_of_one_density_errs_alike_in_trials_and_formulas() {
+    let text = |about: &str| {
+        format!(
+            "[material.resin]\ndensity = \"1 kg/l ± 0.2 kg/l\"\n[part.scanner]\norigin = \"assembled\"\n\
+             contains = {{ lid = \"1 l\", base = \"1 l\" }}\n\
+             formula = {{ both = \"lid.mass * 1 l + base.mass * 1 l\" }}\n\
+             [part.lid]\norigin = \"bought\"\nmaterial = \"resin\"\n\
+             [part.base]\norigin = \"bought\"\nmaterial = \"resin\"\n\
+             [requirement.it]\npart = \"scanner\"\n{about}\n"
+        )
+    };
+    for about in
+        ["quantity = \"mass\"\nat-most = \"3 kg\"", "quantity = \"both\"\nat-most = \"3 kg\""]
+    {
+        let found = tried(&text(about), 7);
+        assert!((found.1 - 2.0).abs() < 1e-9 && (found.2 - 0.2).abs() < 1e-9, "{about}: {found:?}");
+        assert!(agree(&found), "{about}: {found:?}");
+    }
+}

@@ -6,9 +6,12 @@ use rust_decimal::prelude::ToPrimitive;
 
 use super::super::budgets::missing_words;
 use super::super::shown::{Shown, count, some_of};
+use super::computed::sensitivity;
 use super::{Branch, InputRow, Scope, Told, written};
 use crate::design::{Design, Link, PartIx, Source};
-use crate::evaluate::{Budget, Contribution, StandIns, Subject, budget_of, coverage_factor};
+use crate::evaluate::{
+    Budget, Contribution, StandIns, Subject, budget_of, coverage_factor, density_of,
+};
 use crate::evidence;
 use crate::quantity::{Basis, Unit, show_measure};
 use crate::record::{Evidence, Id, RollUp};
@@ -243,35 +246,61 @@ impl Grown<'_> {
         }
     }
 
-    /// What makes the sum uncertain: u² = Σ (n·uᵢ)², pieces of one kind being alike
-    /// (JCGM 100:2008, 5.1.2).
+    /// What makes the sum uncertain: u² = Σ (n·uᵢ)², pieces of one kind being alike, and so all that has
+    /// its mass from the density of one material (JCGM 100:2008, 5.1.2 and 5.2.2).
     fn uncertainty(&self) -> Vec<InputRow> {
-        let design = &*self.scope.assessed.design;
-        if !adds_up(design, &self.subject.quantity) {
+        if !adds_up(&self.scope.assessed.design, &self.subject.quantity) {
             return Vec::new();
         }
-        let variance: f64 = self.of.values().map(|own| own.total.u * own.total.u).sum();
-        let uncertain = self.of.values().filter(|own| own.total.u > 0.0 && variance > 0.0);
-        let mut rows: Vec<InputRow> = uncertain.map(|own| self.input(own, variance)).collect();
+        let mut by_density: BTreeMap<usize, f64> = BTreeMap::new();
+        for density in self.of.values().filter_map(|own| own.density) {
+            *by_density.entry(density.material).or_default() += density.u;
+        }
+        let alone = self.of.values().map(|own| (own, u_alone(own))).filter(|(_, u)| *u > 0.0);
+        let squares = alone.clone().map(|(_, u)| u * u).chain(by_density.values().map(|u| u * u));
+        let variance: f64 = squares.sum();
+        let of_materials = by_density.iter().filter_map(|(at, u)| self.density(*at, *u, variance));
+        let mut rows: Vec<InputRow> =
+            alone.map(|(own, u)| self.input(own, u, variance)).chain(of_materials).collect();
         rows.sort_by(|a, b| b.share.total_cmp(&a.share));
         rows
     }
 
-    fn input(&self, own: &Contribution, variance: f64) -> InputRow {
+    fn input(&self, own: &Contribution, u: f64, variance: f64) -> InputRow {
         let design = &*self.scope.assessed.design;
         let pieces = own.multiplicity.to_f64().unwrap_or(1.0);
-        let each_u = own.total.u / pieces;
         let found = written::of_part(design, own.part, &self.subject.quantity);
         let unit = found.and_then(|found| found.unit).unwrap_or_else(|| self.unit.clone());
         InputRow {
             figure: format!("{} of {}", self.subject.quantity, design.id(own.part)),
-            value: Shown::uncertain(own.each, coverage_factor(design) * each_u, &unit),
+            value: Shown::uncertain(own.each, coverage_factor(design) * u / pieces, &unit),
             sensitivity: pieces,
             sensitivity_text: format!("× {}", own.multiplicity.normalize()),
-            share: own.total.u * own.total.u / variance,
+            share: u * u / variance,
             written: Some(self.place(own.part)),
         }
     }
+
+    /// What the density of the material at this place adds, as `u` of the sum.
+    fn density(&self, material: usize, u: f64, variance: f64) -> Option<InputRow> {
+        let design = &*self.scope.assessed.design;
+        let held = &design.materials[material];
+        let (density, known) = (held.density.as_ref()?, density_of(design, material)?);
+        let (unit, by) = (&density.measure.unit, u / known.1);
+        Some(InputRow {
+            figure: format!("density of {}", held.id.value),
+            value: Shown::uncertain(known.0, coverage_factor(design) * known.1, unit),
+            sensitivity: by,
+            sensitivity_text: sensitivity(by, self.unit, unit),
+            share: u * u / variance,
+            written: Some(self.scope.written(&held.path, density.span)),
+        })
+    }
+}
+
+/// What of the uncertainty of a part's figures is that of no material.
+fn u_alone(own: &Contribution) -> f64 {
+    own.density.map_or(own.total.u, |density| density.rest)
 }
 
 fn sorted(mut branches: Vec<(f64, Branch)>) -> Vec<Branch> {
@@ -300,6 +329,33 @@ fn amount_of(design: &Design, parent: PartIx, link: &Link) -> String {
 mod tests {
     use crate::report::samples::{assessed, sealed};
     use crate::report::{Place, why};
+
+    /// Two litres of one density, 1 kg ± 0.2 kg each, and a lid of 1 kg ± 0.3 kg: of u², 0.2² kg² are the
+    /// density's and 0.15² kg² the lid's.
+    #[test]
+    fn the_density_of_a_material_is_one_input() {
+        let assessed = assessed(
+            "[material.resin]\ndensity = \"1 kg/l ± 0.2 kg/l\"\n[part.scanner]\n\
+             origin = \"assembled\"\ncontains = { foot = \"1 l\", base = \"1 l\", lid = 1 }\n\
+             [part.foot]\norigin = \"bought\"\nmaterial = \"resin\"\n\
+             [part.base]\norigin = \"bought\"\nmaterial = \"resin\"\n\
+             [part.lid]\norigin = \"bought\"\nmass = \"1 kg ± 0.3 kg\"\n\
+             [requirement.light]\npart = \"scanner\"\nquantity = \"mass\"\nat-most = \"5 kg\"\n",
+        );
+        let place = Place::Revision("3f2c9ab".into());
+        let why = why(&assessed, "light", None, place, &|_, _| 7).expect("a requirement");
+        let told = why.uncertainty.iter().map(|row| {
+            let share = (100.0 * row.share).round();
+            format!("{share} % {} {} {}", row.figure, row.value.text, row.sensitivity_text)
+        });
+        assert_eq!(
+            told.collect::<Vec<_>>(),
+            [
+                "64 % density of resin 1.00 kg/l ± 0.20 kg/l 2 kg per kg/l",
+                "36 % mass of lid 1.00 kg ± 0.30 kg × 1"
+            ]
+        );
+    }
 
     /// Two lids of 20 g, weighed together at 42 g.
     #[test]

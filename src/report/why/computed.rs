@@ -252,7 +252,7 @@ impl Scope<'_> {
             Source::HeatPath { .. } => Unit::parse("K/W").ok(),
             Source::Draw { .. } => Unit::parse("A").ok(),
             Source::Position { .. } => Unit::parse("mm").ok(),
-            Source::Given(_) => None,
+            Source::Given(_) | Source::Density(_) => None,
         };
         written.or(known).unwrap_or_else(Unit::none)
     }
@@ -287,7 +287,7 @@ fn uncertain(end: &End) -> &Traced {
 }
 
 /// `0.89 mm/K`: how the result follows an input, in the units that both are shown in.
-fn sensitivity(by: f64, result: &Unit, input: &Unit) -> String {
+pub(super) fn sensitivity(by: f64, result: &Unit, input: &Unit) -> String {
     let by = result.difference_from_base(by) / input.difference_from_base(1.0);
     let digits = (2.0 - libm::floor(libm::log10(by.abs()))).clamp(0.0, 9.0);
     let place = libm::pow(10.0, digits);

@@ -50,6 +50,11 @@ pub(super) fn of<'a>(design: &'a Design, source: &Source) -> Option<Found<'a>> {
             let record = design.record(*part);
             Some(Found { path: &record.path, span: record.id.span, unit: None, basis: None })
         }),
+        Source::Density(material) => {
+            let held = design.material(material.as_str())?;
+            let density = held.density.as_ref()?;
+            Some(found(&held.path, density.span, density))
+        }
         Source::HeatPath { from, to } => {
             heat_path(design, from, to).or_else(|| heat_path(design, to, from))
         }
