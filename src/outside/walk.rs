@@ -246,12 +246,12 @@ impl<'r> Walk<'r> {
             readable_at = was.as_ref().map(|_| tree);
             self.go(passed.tree)?;
         }
-        let was = was.as_mut().map(|was| self.assessed(None, was));
-        let is = self.assessed(was.as_deref(), &mut after);
+        let stood = was.as_mut().map(|was| self.assessed(None, was));
+        let is = self.assessed(stood.as_deref(), &mut after);
         let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
-        let told = Told::Entry(Box::new(history::entry(was.as_deref(), &is, also)));
+        let told = Told::Entry(Box::new(history::entry(stood.as_deref(), &is, also)));
         let kept = Kept { told: Some(told), is_readable: true };
-        if after.is_certain {
+        if after.is_certain && was.is_none_or(|was| was.is_certain) {
             self.rows.put(passed, readable_at, &kept);
         }
         let stage = Stage { readable_at: Some(passed.tree), readable: Some(after), concern };

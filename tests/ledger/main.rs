@@ -7,6 +7,7 @@
 mod common;
 
 mod ahead;
+mod certain;
 mod followed;
 mod histories;
 mod lantern;

@@ -1,0 +1,86 @@
+//! What is kept of a ledger holds whatever was fetched since, and wherever names of revisions point.
+
+use std::fs;
+
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+
+use crate::workshop::Workshop;
+
+const MANIFEST: &str = r#"
+[design]
+name = "lantern"
+top = "gate"
+next = "1.0.0"
+currency = "EUR"
+records = ["parts/*.toml"]
+"#;
+
+/// A gate that weighs what its mesh encloses, at 1 g/cm³.
+const GATE: &str = r#"
+[part.gate]
+origin = "printed"
+material = "wax"
+mesh = { file = "/gate.stl", unit = "mm" }
+[material.wax]
+density = "1 g/cm³"
+[requirement.flat-film]
+part = "gate"
+title = "The film lies flat"
+method = "test"
+"#;
+
+/// A tetrahedron with right-angled edges of 60 mm, 60 mm and `height` mm.
+fn mesh(height: u32) -> String {
+    let corners = [[0, 0, 0], [60, 0, 0], [0, 60, 0], [0, 0, height]];
+    let faces = [[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]];
+    let vertex = |[x, y, z]: [u32; 3]| format!("vertex {x} {y} {z}\n");
+    let facet = |face: [usize; 3]| {
+        let vertices = face.map(|at| vertex(corners[at])).concat();
+        format!("facet normal 0 0 0\nouter loop\n{vertices}endloop\nendfacet\n")
+    };
+    format!("solid gate\n{}endsolid gate\n", faces.map(facet).concat())
+}
+
+fn digest_of(content: &str) -> String {
+    Sha256::digest(content).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn pointer_to(content: &str) -> String {
+    let (digest, bytes) = (digest_of(content), content.len());
+    format!("version https://git-lfs.github.com/spec/v1\noid sha256:{digest}\nsize {bytes}\n")
+}
+
+fn fetch(workshop: &Workshop, content: &str) {
+    let name = digest_of(content);
+    let folder = workshop.folder.join(".git/lfs/objects").join(&name[..2]).join(&name[2..4]);
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join(name), content).unwrap();
+}
+
+/// A gate whose mesh is this file.
+fn workshop(mesh: &str) -> Workshop {
+    let workshop = Workshop::new();
+    workshop.scratch.git(&["rm", "--quiet", "-r", "parts", "cad"]);
+    workshop.scratch.write("tagworthy.toml", MANIFEST).write("parts/gate.toml", GATE);
+    workshop.change("gate.stl", mesh, "Only a gate");
+    workshop
+}
+
+/// What the ledger says when all of it is worked out anew.
+fn anew(workshop: &Workshop) -> Vec<Value> {
+    workshop.forget();
+    workshop.rows(&[])
+}
+
+#[test]
+fn a_row_beside_what_was_out_of_reach_is_not_kept() {
+    let (flat, tall) = (mesh(60), mesh(70));
+    let workshop = workshop(&pointer_to(&flat));
+    workshop.change("gate.stl", &tall, "Taller");
+    let before = workshop.rows(&[]);
+    fetch(&workshop, &flat);
+    let after = workshop.rows(&[]);
+    assert_ne!(before, after);
+    assert_eq!(after, anew(&workshop));
+}
