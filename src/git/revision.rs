@@ -8,6 +8,7 @@ use super::error::{Error, last_cause, unreadable};
 use super::repository::Repository;
 use super::tree::missing;
 use crate::diagnostic::did_you_mean;
+use crate::fileset::ContentKey;
 
 /// A commit, as a screen names it. Texts come from the repository: whoever wrote them isn't trusted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,6 +59,14 @@ impl Repository {
         let named = self.resolve(revision)?;
         let id = self.commit_of(revision, named)?;
         told(&self.inner, id, self.tagged_at(named))
+    }
+
+    /// The id of the commit that `revision` names.
+    ///
+    /// # Errors
+    /// As [`Repository::describe`].
+    pub fn commit_named(&self, revision: &str) -> Result<ContentKey, Error> {
+        Ok(ContentKey::new(self.commit(revision)?.as_bytes()))
     }
 
     /// The tags of commits, in order of their names' bytes.

@@ -22,7 +22,7 @@ pub use entry::{entry, figure_of};
 pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, follow, named, names};
 
 /// What kept rows are marked with: they hold for this version of the program alone.
-pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/4");
+pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/5");
 
 /// A revision, as a row names it. Its texts are the repository's.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -29,7 +29,7 @@ pub struct Loader<'r> {
     pub(super) selected: Option<Selected>,
     contents: BTreeMap<ContentKey, Arc<[u8]>>,
     /// Revisions that evidence names, by manifest and name; `None` for what cannot be read here.
-    benches: BTreeMap<(RepoPath, String), Option<Revision>>,
+    benches: BTreeMap<(RepoPath, String), Option<Bench>>,
     known: Known,
     /// Whether seals are compared with the revisions that stand beside them.
     pub(super) compares_seals: bool,
@@ -37,6 +37,13 @@ pub struct Loader<'r> {
     pub(super) kept_records: Option<KeptRecords>,
     /// The state that an earlier run judged, where that is asked for.
     pub(super) kept_state: Option<KeptState>,
+}
+
+/// A design that was on the bench.
+struct Bench {
+    revision: Revision,
+    /// Whether every clone would say the same of its files.
+    is_certain: bool,
 }
 
 /// The files of a design at one state, read and parsed, not linked yet.
@@ -241,14 +248,24 @@ impl<'r> Loader<'r> {
         for name in demands.unwrap_or_default() {
             let key = (manifest.clone(), name);
             if !self.benches.contains_key(&key) {
-                let bench = self.bench(manifest, &key.1).ok().flatten();
+                let bench = self.read_at(manifest, &key.1).ok().flatten();
+                let bench = bench.map(|(design, is_certain)| Bench {
+                    revision: Revision::of(design),
+                    is_certain,
+                });
                 self.benches.insert(key.clone(), bench);
             }
             if let Some(Some(bench)) = self.benches.get(&key) {
-                revisions.push((key.1, bench.clone()));
+                revisions.push((key.1, bench.revision.clone()));
             }
         }
         revisions.into_iter().collect()
+    }
+
+    /// Whether every clone would say the same of a revision that evidence was looked up at.
+    pub(super) fn is_certain_of(&self, manifest: &RepoPath, name: &str) -> bool {
+        let bench = self.benches.get(&(manifest.clone(), name.to_owned()));
+        bench.is_some_and(|bench| bench.as_ref().is_some_and(|bench| bench.is_certain))
     }
 
     /// The design at the revision `name` with its facets, where its records can be read.
@@ -266,10 +283,19 @@ impl<'r> Loader<'r> {
         manifest: &RepoPath,
         name: &str,
     ) -> Result<Option<Arc<Design>>, Failure> {
+        Ok(self.read_at(manifest, name)?.map(|(design, _)| design))
+    }
+
+    /// The same, and whether every clone would say so.
+    fn read_at(
+        &mut self,
+        manifest: &RepoPath,
+        name: &str,
+    ) -> Result<Option<(Arc<Design>, bool)>, Failure> {
         let mut snapshot = self.repository.snapshot(&At::Revision(name.to_owned()))?;
         let (selection, files) = self.files(&mut snapshot, manifest)?;
         let design = assess::read_selected(&files, manifest, &selection, &self.parses).design;
-        Ok(design.map(|design| self.knowing(design, &mut snapshot)))
+        Ok(design.map(|design| self.knowing_for_certain(design, &mut snapshot)))
     }
 
     /// The design with what its files say.

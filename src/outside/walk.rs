@@ -5,7 +5,7 @@
 //! comes to the same states finds it again. A row that was found asks for no state; a state is read
 //! only where a row beside it was not found.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::kept_rows::{Kept, KeptRows};
@@ -52,7 +52,7 @@ pub struct Walk<'r> {
     trees: Trees<'r>,
     records: RecordFiles,
     loader: Loader<'r>,
-    rows: KeptRows,
+    rows: KeptRows<'r>,
     /// Where later revisions begin, by commit.
     stages: BTreeMap<ContentKey, Stage>,
     work: Work,
@@ -100,7 +100,7 @@ impl<'r> Walk<'r> {
         Self {
             repository,
             records: RecordFiles::of(manifest.clone()),
-            rows: KeptRows::of(repository.common_dir(), &manifest),
+            rows: KeptRows::of(repository, &manifest),
             manifest,
             also: None,
             trees: Trees::of(repository),
@@ -212,7 +212,8 @@ impl<'r> Walk<'r> {
         if !self.is_touched(passed, &before, &moved) {
             let is_readable =
                 before.readable_at.is_some() && before.readable_at == passed.parent_tree;
-            self.rows.put(passed, before.readable_at, &Kept { told: None, is_readable });
+            let kept = Kept { told: None, is_readable };
+            self.rows.put(passed, before.readable_at, &BTreeSet::new(), &kept);
             let at = if is_readable { Some(passed.tree) } else { before.readable_at };
             return Ok((Stage { readable_at: at, ..before }, None));
         }
@@ -235,7 +236,7 @@ impl<'r> Walk<'r> {
             Ok(readable) => readable,
             Err(told) => {
                 let kept = Kept { told: Some(told), is_readable: false };
-                self.rows.put(passed, before.readable_at, &kept);
+                self.rows.put(passed, before.readable_at, &BTreeSet::new(), &kept);
                 return Ok((Stage { concern, ..before }, kept.told));
             }
         };
@@ -251,8 +252,10 @@ impl<'r> Walk<'r> {
         let also = self.also.as_ref().map(|(part, quantity)| (part, quantity));
         let told = Told::Entry(Box::new(history::entry(stood.as_deref(), &is, also)));
         let kept = Kept { told: Some(told), is_readable: true };
-        if after.is_certain && was.is_none_or(|was| was.is_certain) {
-            self.rows.put(passed, readable_at, &kept);
+        let states: Vec<&Readable> = was.iter().chain([&after]).collect();
+        if states.iter().all(|state| state.is_certain) {
+            let named = states.iter().flat_map(|state| RevisionSeals::demands(&state.design, true));
+            self.rows.put(passed, readable_at, &named.collect(), &kept);
         }
         let stage = Stage { readable_at: Some(passed.tree), readable: Some(after), concern };
         Ok((stage, kept.told))
@@ -341,7 +344,8 @@ impl<'r> Walk<'r> {
         let design = &readable.design;
         let revisions = self.loader.revisions(&self.manifest, Some(design));
         let named = RevisionSeals::demands(design, true);
-        readable.is_certain &= named.iter().all(|name| revisions.of(name).is_some());
+        readable.is_certain &=
+            named.iter().all(|name| self.loader.is_certain_of(&self.manifest, name));
         let occasion = Occasion::new(design.next.clone(), self.today);
         let assessed = assess::judge_requirements(before, design, &revisions, &occasion);
         let assessed = Arc::new(assessed);

@@ -30,6 +30,13 @@ title = "The film lies flat"
 method = "test"
 "#;
 
+fn result(revision: &str) -> String {
+    format!(
+        "[evidence.flat-1]\nverifies = [\"flat-film\"]\nmethod = \"test\"\non = 2026-03-01\n\
+         revision = \"{revision}\"\noutcome = \"pass\"\n"
+    )
+}
+
 /// A tetrahedron with right-angled edges of 60 mm, 60 mm and `height` mm.
 fn mesh(height: u32) -> String {
     let corners = [[0, 0, 0], [60, 0, 0], [0, 60, 0], [0, 0, height]];
@@ -80,6 +87,36 @@ fn a_row_beside_what_was_out_of_reach_is_not_kept() {
     workshop.change("gate.stl", &tall, "Taller");
     let before = workshop.rows(&[]);
     fetch(&workshop, &flat);
+    let after = workshop.rows(&[]);
+    assert_ne!(before, after);
+    assert_eq!(after, anew(&workshop));
+}
+
+#[test]
+fn a_row_that_rests_on_a_bench_out_of_reach_is_not_kept() {
+    let (flat, tall) = (mesh(60), mesh(70));
+    let workshop = workshop(&pointer_to(&flat));
+    let bench = workshop.git(&["rev-parse", "HEAD"]);
+    workshop.change("gate.stl", &tall, "Taller");
+    workshop.rows(&[]);
+    workshop.change("parts/flat.toml", &result(&bench), "On the bench");
+    workshop.change("parts/item.toml", "[item.glare]\ntitle = \"Glare\"\n", "An item");
+    let before = workshop.rows(&[]);
+    fetch(&workshop, &flat);
+    let after = workshop.rows(&[]);
+    assert_ne!(before, after);
+    assert_eq!(after, anew(&workshop));
+}
+
+#[test]
+fn a_row_that_rests_on_a_name_is_kept_while_it_names_the_same() {
+    let workshop = workshop(&mesh(60));
+    workshop.git(&["tag", "bench"]);
+    workshop.change("gate.stl", &mesh(70), "Taller");
+    workshop.change("parts/flat.toml", &result("bench"), "On the bench");
+    let before = workshop.rows(&[]);
+    assert_eq!(workshop.rows(&[]), before);
+    workshop.git(&["tag", "--force", "bench", "HEAD~1"]);
     let after = workshop.rows(&[]);
     assert_ne!(before, after);
     assert_eq!(after, anew(&workshop));
