@@ -147,3 +147,6 @@ impl<'r> KeptRows<'r> {
         Key::new(ContentKey::new(&digest.finalize()), &self.kind, history::VERSION)
     }
 }
+
+#[cfg(test)]
+mod tests;
