@@ -8,14 +8,14 @@
 use super::sides::{Mover, Sides};
 use super::state::State;
 use super::terms::Aspect;
-use super::way::Way;
+use super::way::{Step, Way};
 use super::{Cause, computed, results};
 use crate::design::Design;
 use crate::diagnostic::At;
-use crate::evaluate::End;
+use crate::evaluate::{Aim, End};
 use crate::evidence::Standing;
 use crate::record::{Decide, Id, Requirement, Waived, Waiver};
-use crate::verdict::{Bound, Judgeable, Judged, Limit, Side, Unproven, Verdict, decide};
+use crate::verdict::{Bound, Judgeable, Judged, Limit, Side, Sum, Unproven, Verdict, on_computed};
 
 const RULES: &[Mover] = &[Mover::Rule];
 const RULES_AND_KNOWLEDGE: &[Mover] = &[Mover::Rule, Mover::Knowledge];
@@ -48,12 +48,17 @@ struct Turn<'a> {
 /// The ways of the values that stand against the two sides of limits.
 struct Ways<'a> {
     at_most: Way<'a>,
+    /// The same with all optional parts.
+    with_options: Way<'a>,
+    /// Whether that is the one which decided, before or after.
+    by_options: bool,
     at_least: Way<'a>,
 }
 
 impl<'a> Ways<'a> {
     fn toward(&self, side: Side) -> &Way<'a> {
         match side {
+            Side::AtMost if self.by_options => &self.with_options,
             Side::AtMost => &self.at_most,
             Side::AtLeast => &self.at_least,
         }
@@ -77,9 +82,10 @@ impl<'a> Turn<'a> {
             let subjects = (self.before.subject.as_ref()?, self.after.subject.as_ref()?);
             Way::of(self.sides, subjects, Aspect { side, with_options })
         };
-        let with_options = self.before.by_options || self.after.by_options;
         Some(Ways {
-            at_most: way(Side::AtMost, with_options)?,
+            at_most: way(Side::AtMost, false)?,
+            with_options: way(Side::AtMost, true)?,
+            by_options: self.before.by_options || self.after.by_options,
             at_least: way(Side::AtLeast, false)?,
         })
     }
@@ -147,10 +153,9 @@ impl<'a> Turn<'a> {
     /// The cause where a computed figure was judged in both states.
     fn of_computed(&self, ends: [(&Design, &End); 2]) -> Cause {
         let is_as_before = self.before.beneath == self.after.beneath;
-        let by_requirement = || self.is_judged_otherwise() && self.is_reached_by_old_value();
-        let [_, requirement] = self.requirements();
-        let by_rail = requirement.rail.is_some() && self.sides.rails_changed();
-        if !by_rail && (is_as_before || self.asks_otherwise() || by_requirement()) {
+        let by_rail = self.requirements()[1].rail.is_some() && self.sides.rails_changed();
+        let is_asked = is_as_before || self.asks_otherwise();
+        if (is_asked && !by_rail) || (!is_asked && self.is_reached_by_old_figure()) {
             Cause::Requirement
         } else if by_rail || computed::reads_another_thing(self.sides, ends) {
             Cause::Design
@@ -161,19 +166,14 @@ impl<'a> Turn<'a> {
         }
     }
 
-    /// Whether the value that was there before has the new verdict under the limits of today.
-    fn is_reached_by_old_value(&self) -> bool {
+    /// Whether the figure that was there before has the new verdict by the requirement of today. The
+    /// rating of a rail, which falls with a temperature, belongs to the figure.
+    fn is_reached_by_old_figure(&self) -> bool {
         let [_, requirement] = self.requirements();
-        let is_simple = requirement.decide() == Decide::Simple;
-        let old = |side| self.before.bounds.iter().find(|bound| bound.side == side);
-        let worst = self.after.bounds.iter().filter_map(|bound| {
-            let (value, u) = (old(bound.side)?.value, self.before.expanded_u);
-            let guard = if is_simple { 0.0 } else { u };
-            let value = Judgeable { basic: value, predicted: value, u: 0.0, guard };
-            Some(decide(&value, &[limit(bound)]).verdict().severity())
-        });
-        let (found, wanted) = (worst.max().unwrap_or(0), self.after.beneath.severity());
-        if self.got_worse() { found >= wanted } else { found <= wanted }
+        let (design, figures) = (self.sides.before.design, &self.sides.before.assessed.figures);
+        let aim = Aim::of(design, requirement);
+        let old = aim.as_ref().and_then(|aim| figures.computed.get(aim));
+        old.is_some_and(|old| self.is_as_far(on_computed(design, requirement, old)))
     }
 
     /// The cause where the verdict beneath waiver and due date is another.
@@ -192,33 +192,39 @@ impl<'a> Turn<'a> {
 
     /// Whether the step that `movers` made has the new verdict, or went beyond it.
     fn is_reached(&self, ways: &Ways<'_>, movers: &[Mover], expanded_u: f64) -> bool {
-        let (verdict, wanted) = (self.verdict_at(ways, movers, expanded_u), self.after.beneath);
-        if self.got_worse() {
-            verdict.severity() >= wanted.severity()
-        } else {
-            verdict.severity() <= wanted.severity()
-        }
+        self.is_as_far(self.verdict_at(ways, movers, expanded_u))
+    }
+
+    /// Whether a verdict on the way is the new one, or went beyond it.
+    fn is_as_far(&self, verdict: Verdict) -> bool {
+        let (found, wanted) = (verdict.severity(), self.after.beneath.severity());
+        if self.got_worse() { found >= wanted } else { found <= wanted }
     }
 
     /// The verdict on a step by the requirement as it is now.
     fn verdict_at(&self, ways: &Ways<'_>, movers: &[Mover], expanded_u: f64) -> Verdict {
         let [_, requirement] = self.requirements();
         let is_guarded = requirement.decide() != Decide::Simple;
-        let step = ways.at_most.step(movers);
-        let value = Judgeable {
-            basic: ways.at_least.step(movers).value,
+        let without = ways.at_most.step(movers);
+        let with = ways.with_options.step(movers);
+        let basic = ways.at_least.step(movers).value;
+        let judgeable = |step: &Step| Judgeable {
+            basic,
             predicted: step.value,
             u: 0.0, // only probabilities ask for it
             guard: if is_guarded { expanded_u } else { 0.0 },
         };
+        let sum = Sum {
+            without: judgeable(&without),
+            with: Some(judgeable(&with)),
+            roll_up: ways.at_most.roll_up(),
+            lacks: without.is_incomplete,
+            lacks_options: with.is_incomplete,
+        };
         let limits: Vec<Limit> = self.after.bounds.iter().map(limit).collect();
-        let decision = decide(&value, &limits);
-        // An incomplete value is a lower bound: beyond an upper limit it fails whatever comes.
-        let fails_anyhow = decision
-            .bounds
-            .iter()
-            .any(|bound| bound.side == Side::AtMost && bound.verdict == Verdict::Fail);
-        if step.is_incomplete && !fails_anyhow { Verdict::Unproven } else { decision.verdict() }
+        let judged = sum.against(&limits);
+        let is_unproven = judged.is_open || without.is_empty;
+        if is_unproven { Verdict::Unproven } else { judged.decision.verdict() }
     }
 
     /// The cause where only a waiver, the due date or the release made the verdict another.

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::BudgetChange;
 use super::sides::Sides;
 use crate::design::Design;
-use crate::evaluate::{Aim, End, Place, Source, Total, multiplicities};
+use crate::evaluate::{Aim, By, End, Place, Source, Total, multiplicities};
 use crate::quantity::Unit;
 use crate::record::{Id, Requirement};
 use crate::verdict::{Assessed, Judged};
@@ -149,27 +149,41 @@ pub(super) fn ends<'a>(
     Some([of(sides.before.assessed, before)?, of(sides.after.assessed, after)?])
 }
 
-/// Whether any part that the figures read is another thing now, or there are more or fewer of it.
+/// Whether any part that the figures read is another thing now, or there are more or fewer of it, or a
+/// node that they read leads the heat on otherwise: nobody but its paths tells what a node is.
 pub(super) fn reads_another_thing(sides: &Sides<'_>, ends: [(&Design, &End); 2]) -> bool {
     let [was, is] = ends.map(|(design, _)| counts(design));
-    let mut read = ends.into_iter().flat_map(|(design, end)| {
-        end.value.slopes.keys().flat_map(move |source| parts_of(design, source))
-    });
-    read.any(|part| sides.is_other(&part) || was.get(&part) != is.get(&part))
+    let is_other = |(design, place): (&Design, Place)| match place {
+        Place::Part(part) => {
+            let part = design.id(part);
+            sides.is_other(part) || was.get(part) != is.get(part)
+        }
+        Place::Node(node) => sides.is_other_node(&node),
+        Place::Ambient => false,
+    };
+    let read = ends
+        .into_iter()
+        .flat_map(|(design, end)| read(end).flat_map(places).map(move |place| (design, place)));
+    read.into_iter().any(is_other)
 }
 
-/// The parts that a figure is of.
-fn parts_of(design: &Design, source: &Source) -> Vec<Id> {
-    let parts = match source {
-        Source::HeatPath { from, to } => vec![from, to],
-        Source::Part { part, .. } | Source::Draw { part, .. } => {
-            return vec![design.id(*part).clone()];
-        }
-        Source::Position { part, within, .. } => {
-            return vec![design.id(*within).clone(), design.id(*part).clone()];
-        }
-        Source::Given(_) | Source::Density(_) => Vec::new(),
+/// The figures that an end is held against its limits by; of a rail, those too that derate its rating.
+fn read(end: &End) -> impl Iterator<Item = &Source> {
+    let rated = match &end.by {
+        By::Loads(loads) => loads.1.as_ref(),
+        By::Formula | By::HeatPaths | By::Moments(_) => None,
     };
-    let is_part = |place: &&Place| matches!(place, Place::Part(_));
-    parts.into_iter().filter(is_part).map(|place| place.id(design)).collect()
+    let temperature = rated.and_then(|rated| rated.temperature.as_ref());
+    let derating = temperature.into_iter().flat_map(|temperature| temperature.slopes.keys());
+    end.value.slopes.keys().chain(derating)
+}
+
+/// What states a figure, and what it is about.
+fn places(source: &Source) -> Vec<Place> {
+    match source {
+        Source::HeatPath { from, to } => vec![from.clone(), to.clone()],
+        Source::Part { part, .. } | Source::Draw { part, .. } => vec![Place::Part(*part)],
+        Source::Position { part, within, .. } => vec![Place::Part(*within), Place::Part(*part)],
+        Source::Given(_) | Source::Density(_) => Vec::new(),
+    }
 }

@@ -2,8 +2,8 @@
 
 use crate::design::Design;
 use crate::diagnostic::At;
-use crate::quantity::Amount;
-use crate::record::{Allowance, Id, Step};
+use crate::quantity::{Amount, Basis};
+use crate::record::{Allowance, HeatPath, Id, Step};
 
 /// Which of it is another.
 #[derive(Clone, Copy, Debug)]
@@ -91,6 +91,26 @@ fn rails(design: &Design) -> impl PartialEq + use<> {
         (rail.id.value.clone(), (tree, flow, plain(rail.rating.as_ref()), derate))
     });
     sorted(of_rail)
+}
+
+/// Whether the heat paths that a node states lead elsewhere, or resist otherwise and are not known
+/// better for it; or the node came or went.
+pub(super) fn is_another_node(before: &Design, after: &Design, node: &Id) -> bool {
+    let [was, is] = [before, after].map(|design| paths(design, node));
+    let ends =
+        |paths: &[(Id, (f64, _))]| paths.iter().map(|(to, _)| to.clone()).collect::<Vec<_>>();
+    ends(&was) != ends(&is)
+        || was.iter().zip(&is).any(|((_, (old, basis)), (_, (new, by)))| old != new && by <= basis)
+}
+
+/// Where the paths of a node lead, and how they resist, by which basis.
+fn paths(design: &Design, node: &Id) -> Vec<(Id, (f64, Basis))> {
+    let nodes = design.nodes.iter().filter(|held| held.id.value == *node);
+    let path = |path: &HeatPath| {
+        let resistance = &path.resistance.value;
+        (path.to.value.clone(), (resistance.measure.base, resistance.basis.unwrap_or_default()))
+    };
+    sorted(nodes.flat_map(|node| node.heat_paths.iter().map(path)))
 }
 
 fn work(design: &Design) -> impl PartialEq + use<> {

@@ -1,6 +1,6 @@
 //! Two states of a design, and what moved the figures of their parts.
 
-use super::ground::Ground;
+use super::ground::{self, Ground};
 use super::state::{State, pairs};
 use crate::design::Source;
 use crate::evaluate::multiplicities;
@@ -74,6 +74,11 @@ impl<'a> Sides<'a> {
     /// Whether the part itself is another thing now, came or went.
     pub(super) fn is_other(&self, part: &Id) -> bool {
         self.changed(part).is_none_or(|changed| changed.into_iter().any(Facet::is_physical))
+    }
+
+    /// Whether a node is another thing now, which its heat paths alone tell.
+    pub(super) fn is_other_node(&self, id: &Id) -> bool {
+        ground::is_another_node(self.before.design, self.after.design, id)
     }
 
     /// Whether rails, or what they carry, are others.

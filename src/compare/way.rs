@@ -33,8 +33,10 @@ struct End<'a> {
 pub(super) struct Step {
     /// In base units.
     pub(super) value: f64,
-    /// Whether figures are missing, or there is none.
+    /// Whether figures are missing.
     pub(super) is_incomplete: bool,
+    /// Whether there is none.
+    pub(super) is_empty: bool,
 }
 
 impl<'a> Way<'a> {
@@ -59,7 +61,8 @@ impl<'a> Way<'a> {
         let parts: BTreeSet<&Id> = before.terms.keys().chain(after.terms.keys()).collect();
         let values: Vec<f64> =
             parts.into_iter().filter_map(|part| self.value(part, movers)).collect();
-        let mut is_incomplete = values.is_empty();
+        let is_empty = values.is_empty();
+        let mut is_incomplete = false;
         for part in before.missing.union(&after.missing) {
             let end = if self.is_moved(part, movers) { after } else { before };
             is_incomplete |= before.amount(part).is_some() && end.missing.contains(*part);
@@ -67,7 +70,7 @@ impl<'a> Way<'a> {
         let stood = before.terms.values().map(|term| term.value);
         let moved = terms::total(self.roll_up, values.into_iter());
         let value = before.value + (moved - terms::total(self.roll_up, stood));
-        Step { value, is_incomplete }
+        Step { value, is_incomplete, is_empty }
     }
 
     /// What the part adds to a step.
@@ -82,6 +85,11 @@ impl<'a> Way<'a> {
 
     fn is_moved(&self, part: &Id, movers: &[Mover]) -> bool {
         self.after.amount(part).is_some() && movers.contains(&self.sides.mover(part, self.source))
+    }
+
+    /// How the quantity rolls up.
+    pub(super) fn roll_up(&self) -> RollUp {
+        self.roll_up
     }
 
     /// Each part's share of the whole way.

@@ -2,7 +2,7 @@
 
 use super::decide::{Decision, Judgeable, bound, decisive_first, probability_below};
 use super::requirement::Standing;
-use super::{Bound, Limit, Side, Unproven, limits};
+use super::{Bound, Limit, Side, Unproven, Verdict, limits};
 use crate::design::Design;
 use crate::evaluate::{By, Computed, End, Extreme, Rated, Uncomputed, Worst, coverage_factor};
 use crate::record::{Decide, Margin, Requirement};
@@ -38,6 +38,17 @@ pub(super) fn standing(
         }
         Err(unproven) => Standing { unproven: Some(unproven), ..Standing::default() },
     }
+}
+
+/// How the requirement would stand by a figure that was computed in `design`, without waiver and due
+/// date.
+#[must_use]
+pub fn on_computed(
+    design: &Design,
+    requirement: &Requirement,
+    found: &Result<Computed, Uncomputed>,
+) -> Verdict {
+    standing(design, requirement, found).verdict()
 }
 
 fn no_value(why: &Uncomputed, design: &Design) -> Unproven {

@@ -10,6 +10,7 @@ mod limits;
 mod markdown;
 mod occasion;
 mod requirement;
+mod sum;
 #[cfg(test)]
 mod tests;
 mod waivers;
@@ -30,12 +31,14 @@ use crate::record::{Id, Method, Priority};
 pub use checks::{
     CHECKS, Check, Context, PRICE_AGE, STEPS_MATCH, demands, made_from, waivable_codes,
 };
+pub use computed::on_computed;
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use documents::Documents;
 pub use evidence_based::{EvidenceUsed, TrialsJudged};
 pub use judge::{judge, judge_requirements};
 pub use limits::unit_of;
 pub use occasion::{LastRelease, Occasion, Past};
+pub use sum::{Sum, SumJudged};
 
 /// How a requirement stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

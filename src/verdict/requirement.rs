@@ -1,8 +1,9 @@
 //! One requirement against what is known.
 
-use super::decide::{Decision, Judgeable, bound};
+use super::decide::{Decision, Judgeable};
 use super::evidence_based::{self, ByEvidence, EvidenceUsed};
-use super::{Aimed, Bound, Judged, Occasion, Side, Unproven, Verdict, computed, limits, waivers};
+use super::sum::{Sum, SumJudged};
+use super::{Aimed, Judged, Occasion, Unproven, Verdict, computed, limits, waivers};
 use crate::design::Design;
 use crate::evaluate::{Aim, Budget, Figures, Subject, Total, coverage_factor};
 use crate::evidence::Standings;
@@ -83,7 +84,7 @@ pub(super) struct Standing {
 }
 
 impl Standing {
-    fn verdict(&self) -> Verdict {
+    pub(super) fn verdict(&self) -> Verdict {
         match (&self.unproven, self.shown) {
             (Some(_), _) => Verdict::Unproven,
             (None, Some(shown)) => shown,
@@ -125,42 +126,23 @@ fn by_budget(
         let guard = if requirement.decide() == Decide::Simple { 0.0 } else { expanded_u };
         Judgeable { basic: total.basic, predicted: total.predicted, u: total.u, guard }
     };
-    let without = judgeable(&budget.total);
-    let with = budget.with_options.as_ref().map(judgeable);
-    let mut judged = without;
-    let mut bounds: Vec<Bound> = Vec::new();
-    for limit in limits::of(requirement) {
-        let plain = bound(&without, &limit);
-        // Optional parts only ever add to what an at-most limit holds down.
-        let worse = with
-            .filter(|_| limit.side == Side::AtMost)
-            .filter(|with| bound(with, &limit).verdict > plain.verdict);
-        bounds.push(worse.map_or(plain, |with| bound(&with, &limit)));
-        judged = worse.unwrap_or(judged);
-    }
-    let decision = Decision::of(bounds);
     let roll_up = subject.and_then(|subject| design.quantities.get(&subject.quantity));
-    let roll_up = roll_up.map_or(RollUp::None, |quantity| quantity.roll_up);
+    let sum = Sum {
+        without: judgeable(&budget.total),
+        with: budget.with_options.as_ref().map(judgeable),
+        roll_up: roll_up.map_or(RollUp::None, |quantity| quantity.roll_up),
+        lacks: !budget.missing.is_empty(),
+        lacks_options: !budget.missing_options.is_empty(),
+    };
+    let SumJudged { decision, value, by_options, is_open } = sum.against(&limits::of(requirement));
     Standing {
-        unproven: is_open(budget, &decision, roll_up).then_some(Unproven::Incomplete),
-        guard: judged.guard,
-        expanded_u: coverage_factor(design) * judged.u,
-        by_options: judged != without,
+        unproven: is_open.then_some(Unproven::Incomplete),
+        guard: value.guard,
+        expanded_u: coverage_factor(design) * value.u,
+        by_options,
         decision,
         end: 0,
         shown: None,
         evidence: None,
     }
-}
-
-/// Whether figures are missing that could still turn the decision. What lacks terms is a lower bound
-/// (of the smallest of all, an upper one): it may fail already, and never passes.
-fn is_open(budget: &Budget, decision: &Decision, roll_up: RollUp) -> bool {
-    let grows = if roll_up == RollUp::Min { Side::AtLeast } else { Side::AtMost };
-    let has_at_most = decision.bounds.iter().any(|bound| bound.side == Side::AtMost);
-    let lacks = !budget.missing.is_empty() || (has_at_most && !budget.missing_options.is_empty());
-    let has_failed = decision.bounds.iter().any(|bound| {
-        bound.verdict == Verdict::Fail && (budget.missing.is_empty() || bound.side == grows)
-    });
-    lacks && !has_failed
 }

@@ -233,6 +233,28 @@ fn at_least_limits_mirror_at_most_ones() {
     assert_eq!(found, "carry-mass pass → fail by Design, newly failing\n");
 }
 
+/// The smallest of all figures is no more than what is known of it: below its limit it fails whatever is
+/// missing.
+#[test]
+fn of_the_smallest_what_is_below_its_limit_fails_anyhow() {
+    let before = "[quantity.room]\nunit = \"mm\"\nroll-up = \"min\"\nexpected = [\"bought\"]\n[part.scanner]\n\
+        origin = \"assembled\"\ncontains = { gate = 1, lamp = 1 }\n[part.gate]\n\
+        origin = \"printed\"\nroom = \"5 mm\"\n[part.lamp]\norigin = \"bought\"\n\
+        [requirement.roomy]\npart = \"scanner\"\nquantity = \"room\"\nat-least = \"4 mm\"\n";
+    let found = verdicts(&between(before, &before.replace("\"5 mm\"", "\"3 mm measured\"")));
+    assert_eq!(found, "roomy unproven → fail by Knowledge, newly failing\n");
+}
+
+/// An optional part whose figure is taken out is the same part.
+#[test]
+fn an_optional_part_without_a_figure_is_knowledge() {
+    let cover = "[part.cover]\norigin = \"printed\"\nmass = \"10 g\"\n";
+    let more = "gate = 1, cover = { optional = true }";
+    let before = format!("{}{cover}", changed(&[("gate = 1", more)]));
+    let found = verdicts(&between(&before, &before.replace("mass = \"10 g\"\n", "")));
+    assert_eq!(found, "carry-mass pass → unproven by Knowledge\n");
+}
+
 /// Evidence goes stale by a part that stood beside the one that the requirement is about.
 #[test]
 fn what_overtakes_evidence_is_the_design() {

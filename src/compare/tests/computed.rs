@@ -66,6 +66,56 @@ fn another_limit_or_ambient_is_the_requirement() {
     );
 }
 
+/// A supply that is derated by the air around it, which a node leads to the outside.
+const DERATED: &str = r#"
+[ambient]
+high = "35 °C"
+[part.scanner]
+origin = "assembled"
+contains = { lamp = 1, supply = 1 }
+[part.lamp]
+origin = "bought"
+mpn = "L-1"
+heat = "10 W"
+heat-path = [{ to = "air", resistance = "1 K/W" }]
+draws = { five-volt = "1 A" }
+[part.supply]
+origin = "bought"
+mpn = "S-1"
+heat-path = [{ to = "air", resistance = "1 K/W" }]
+[node.air]
+heat-path = [{ to = "ambient", resistance = "1 K/W" }]
+[rail.five-volt]
+voltage = "5 V"
+rating = "1.5 A"
+derate = { from = "40 °C", by = "2 %/K", at = "supply" }
+[requirement.reserve]
+rail = "five-volt"
+margin = "10 %"
+"#;
+
+/// At 45 °C the rail carries 1.35 A, at 65 °C 0.75 A: neither limit nor rating was touched.
+#[test]
+fn what_derates_a_rail_is_no_other_limit() {
+    let turned = |from: &str, to: &str| {
+        assert!(DERATED.contains(from));
+        verdicts(&between(DERATED, &DERATED.replace(from, to)))
+    };
+    let out = "\"ambient\", resistance = \"1 K/W\"";
+    let by_design = "reserve pass → fail by Design, newly failing\n";
+    let by_knowledge = "reserve pass → fail by Knowledge, newly failing\n";
+    assert_eq!(turned(out, "\"ambient\", resistance = \"3 K/W\""), by_design);
+    let measured = "\"ambient\", resistance = \"3 K/W measured\"";
+    assert_eq!(turned(out, measured), by_knowledge);
+    assert_eq!(turned("heat = \"10 W\"", "heat = \"30 W\""), by_knowledge);
+    let other = "mpn = \"L-2\"\nheat = \"30 W\"";
+    assert_eq!(turned("mpn = \"L-1\"\nheat = \"10 W\"", other), by_design);
+    let warmer = turned("high = \"35 °C\"", "high = \"55 °C\"");
+    assert_eq!(warmer, "reserve pass → fail by Requirement, newly failing\n");
+    let more = turned("margin = \"10 %\"", "margin = \"30 %\"");
+    assert_eq!(more, "reserve pass → thin by Requirement\n");
+}
+
 /// 3 K/W: 3 W more are 9 K more.
 #[test]
 fn the_difference_is_shared_out_among_the_parts_that_moved_it() {
