@@ -43,6 +43,9 @@ pub(super) fn kinds(scope: &Scope<'_>, findings: &mut Findings) -> Kinds {
 /// The deepest chain of formulas that is followed.
 const DEEPEST: usize = 200;
 
+/// The most hyphens of a name that are tried as a minus.
+const MOST_MINUSES: usize = 6;
+
 struct Work<'a, 'f> {
     scope: &'a Scope<'a>,
     findings: &'f mut Findings,
@@ -134,10 +137,15 @@ impl Work<'_, '_> {
                 }
                 Err(unresolved) => {
                     complete = false;
+                    let own = name.rsplit('.').next().unwrap_or(name);
+                    if self.findings.may_be_lost(&Id::new(own)) {
+                        continue;
+                    }
                     if let Unresolved::Unknown(known) = unresolved {
                         let message = format!("nothing here is called `{name}`");
+                        let parted = self.with_blanks(part, name);
                         let known = known.iter().map(String::as_str);
-                        let hint = self.findings.did_you_mean(name, known);
+                        let hint = parted.or_else(|| self.findings.did_you_mean(name, known));
                         let diagnostic = Diagnostic::error(DANGLING, within(text, &range), message);
                         let path = &self.scope.parts[part.index()].path;
                         self.findings.push(path, diagnostic.with_hint_if(hint));
@@ -146,6 +154,34 @@ impl Work<'_, '_> {
             }
         }
         complete.then_some(kinds)
+    }
+
+    /// The remedy for a minus that was read as part of a name, where names stand on both sides of it.
+    fn with_blanks(&mut self, part: PartIx, name: &str) -> Option<String> {
+        let parted = self.differences(part, name)?;
+        Some(format!("a minus between names has blanks around it: `{parted}`"))
+    }
+
+    /// `bore - spigot` for `bore-spigot`, where that makes known names.
+    fn differences(&mut self, part: PartIx, name: &str) -> Option<String> {
+        if name.matches('-').count() > MOST_MINUSES {
+            return None;
+        }
+        name.match_indices('-').find_map(|(at, _)| {
+            let (left, right) = (&name[..at], &name[at + 1..]);
+            let rest = match self.is_known(part, left) {
+                true if self.is_known(part, right) => right.to_owned(),
+                true => self.differences(part, right)?,
+                false => return None,
+            };
+            Some(format!("{left} - {rest}"))
+        })
+    }
+
+    fn is_known(&mut self, part: PartIx, name: &str) -> bool {
+        let own = name.rsplit('.').next().unwrap_or(name);
+        self.findings.may_be_lost(&Id::new(own))
+            || !matches!(self.name(part, name), Err(Unresolved::Unknown(_)))
     }
 
     /// `name`, `given.name` or `part.name`, as the part sees it.

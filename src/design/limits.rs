@@ -154,13 +154,8 @@ fn limits(requirement: &Held<Requirement>, kind: Kind, findings: &mut Findings) 
 fn expect(found: Kind, wanted: Kind, span: Span, path: &RepoPath, findings: &mut Findings) {
     if found != wanted {
         let message = format!("this is {found}, where {wanted} is wanted");
-        let is_temperature = found.dimension == Dimension::TEMPERATURE;
-        let hint = (is_temperature && found.dimension == wanted.dimension).then(|| {
-            let unit = if wanted.point { "°C" } else { "K" };
-            format!("{wanted} is written in {unit}")
-        });
         let diagnostic = Diagnostic::error(WRONG_KIND, span, message);
-        findings.push(path, diagnostic.with_hint_if(hint));
+        findings.push(path, diagnostic.with_hint_if(wanted.instead_of(found)));
     }
 }
 

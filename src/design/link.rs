@@ -164,7 +164,7 @@ fn link_parts(design: &mut Design, findings: &mut Findings) {
     let table = Table::of(&design.parts, |part| &part.id);
     let links: Vec<Vec<Link>> =
         design.parts.iter().map(|part| parts::links(part, &table, findings)).collect();
-    let mut amounts = parts::amount_dimensions(&design.parts, &links, findings);
+    let mut amounts = parts::amount_dimensions(&design.parts, &links, &design.quantities, findings);
     variant::amounts(design, &mut amounts, findings);
     design.amounts = Arc::new(amounts.into_iter().map(Option::unwrap_or_default).collect());
     design.figures = parts::figures(design, findings);

@@ -1,7 +1,7 @@
 //! What assemblies contain, how much of it, and which quantities parts state.
 
 use std::cell::LazyCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::findings::Findings;
@@ -9,6 +9,7 @@ use super::link::WRONG_KIND;
 use super::references::{PART, Table};
 use super::{BUILT_IN, Design, Held, Link, OwnFigures, PartIx, Pieces, Quantity, Source};
 use crate::diagnostic::{At, Code, Diagnostic};
+use crate::fileset::RepoPath;
 use crate::parse::{BAD_VALUE, CONTRADICTION, UNKNOWN_KEY, vocabulary};
 use crate::quantity::{Dimension, Kind, Measure};
 use crate::record::{Id, Part, Sourced, Use};
@@ -51,25 +52,97 @@ pub(super) fn link(line: &Use, child: PartIx) -> Link {
 pub(super) fn amount_dimensions(
     parts: &Pieces<Held<Part>>,
     links: &[Vec<Link>],
+    quantities: &BTreeMap<Id, Quantity>,
     findings: &mut Findings,
 ) -> Vec<Option<Dimension>> {
     let mut dimensions: Vec<Option<Dimension>> = vec![None; parts.len()];
-    for (assembly, links) in parts.iter().zip(links) {
-        for link in links {
-            let known = dimensions[link.child.index()].get_or_insert(link.dimension);
-            if *known != link.dimension {
-                let id = &parts[link.child.index()].id;
-                let lines = &assembly.contains;
-                let place = lines.binary_search_by(|line| line.part.value.cmp(&id.value));
-                let line = place.ok().map(|place| &lines[place]);
-                let span = line.map_or(assembly.id.span, |line| line.amount.span);
-                let (known, here) = (amount_word(*known), amount_word(link.dimension));
-                let message = format!("`{}` is {here} here and {known} elsewhere", id.as_str());
-                findings.push(&assembly.path, Diagnostic::error(MIXED_AMOUNTS, span, message));
-            }
+    let mut mixed = BTreeSet::new();
+    for link in links.iter().flatten() {
+        if *dimensions[link.child.index()].get_or_insert(link.dimension) != link.dimension {
+            mixed.insert(link.child);
+        }
+    }
+    for child in mixed {
+        let part = &parts[child.index()];
+        let first = dimensions[child.index()].unwrap_or_default();
+        let meant = extent_of_figures(part, quantities).unwrap_or(first);
+        dimensions[child.index()] = Some(meant);
+        for (path, line) in lines_of(part, parts).filter(|(_, line)| line.amount.dimension != meant)
+        {
+            let (here, elsewhere) = (amount_word(line.amount.dimension), amount_word(meant));
+            let message =
+                format!("`{}` is {here} here and {elsewhere} elsewhere", part.id.as_str());
+            let diagnostic = Diagnostic::error(MIXED_AMOUNTS, line.amount.span, message);
+            findings.push(path, diagnostic.with_hint_if(as_extent(line, meant)));
         }
     }
     dimensions
+}
+
+/// The lines of assemblies that contain the part, with their files.
+fn lines_of<'a>(
+    part: &'a Held<Part>,
+    parts: &'a Pieces<Held<Part>>,
+) -> impl Iterator<Item = (&'a RepoPath, &'a Use)> {
+    let in_one = |assembly: &'a Held<Part>| {
+        let lines = assembly.contains.iter().filter(|line| line.part.value == part.id.value);
+        lines.map(|line| (&assembly.path, line))
+    };
+    parts.iter().flat_map(in_one)
+}
+
+/// What parts come by that are not counted, and the unit of it that figures are stated for.
+const EXTENTS: [(Dimension, &str); 4] = [
+    (Dimension::LENGTH, "m"),
+    (Dimension::MASS, "kg"),
+    (Dimension::AREA, "m²"),
+    (Dimension::VOLUME, "m³"),
+];
+
+/// By what the part comes, if one goes by its figures: all of them are by the metre, say.
+fn extent_of_figures(part: &Part, quantities: &BTreeMap<Id, Quantity>) -> Option<Dimension> {
+    let stated =
+        part.quantities.iter().filter_map(|(name, stated)| Some((name, stated.as_ref().ok()?)));
+    let named = part.values.iter().map(|(name, sourced)| (name, sourced));
+    let mut found = None;
+    for (name, sourced) in stated.chain(named) {
+        let Some(quantity) = quantities.get(&name.value) else { continue };
+        let kind = sourced.figure.measure.kind;
+        let is_by = |extent: Dimension| one_unit_of(quantity, extent) == kind;
+        let of_a_piece = is_by(Dimension::NONE);
+        if of_a_piece && one_unit_of(quantity, Dimension::LENGTH) == kind {
+            // A temperature is that of all of it, however it comes.
+            continue;
+        }
+        let (extent, _) = EXTENTS.into_iter().find(|(extent, _)| is_by(*extent) && !of_a_piece)?;
+        if *found.get_or_insert(extent) != extent {
+            return None;
+        }
+    }
+    found
+}
+
+/// How a line is written whose count is meant to be metres: `wire = "2 m"`.
+fn as_extent(line: &Use, extent: Dimension) -> Option<String> {
+    let counted = line.amount.dimension == Dimension::NONE;
+    let (_, unit) = EXTENTS.iter().find(|(known, _)| counted && *known == extent)?;
+    Some(format!("such as `{} = \"{} {unit}\"`", line.part.as_str(), line.amount.exact))
+}
+
+/// Reports the lines that count the part, where it is its figures that say otherwise; whether there are
+/// such lines.
+fn report_counted(part: &Held<Part>, design: &Design, findings: &mut Findings) -> bool {
+    let Some(extent) = extent_of_figures(part, &design.quantities) else { return false };
+    let mut any = false;
+    for (path, line) in lines_of(part, &design.parts) {
+        let by = EXTENTS.iter().find(|(known, _)| *known == extent).map_or("", |(_, unit)| unit);
+        let message =
+            format!("`{}` is pieces here, and its figures are those of 1 {by}", part.id.as_str());
+        let diagnostic = Diagnostic::error(MIXED_AMOUNTS, line.amount.span, message);
+        findings.push(path, diagnostic.with_hint_if(as_extent(line, extent)));
+        any = true;
+    }
+    any
 }
 
 /// What amounts of `dimension` are called.
@@ -132,7 +205,10 @@ pub(super) fn figures_of(
             }
             Ok(sourced) => {
                 if let Some(diagnostic) = complaint(part, key, sourced, quantity, amounts) {
-                    findings.push(&part.path, diagnostic);
+                    let counted = amounts == Dimension::NONE;
+                    if !(counted && report_counted(part, design, findings)) {
+                        findings.push(&part.path, diagnostic);
+                    }
                 } else if !figures.add(&key.value, sourced) {
                     let message = format!("`{}` is stated twice", key.as_str());
                     findings.push(&part.path, Diagnostic::error(CONTRADICTION, key.span, message));
@@ -158,9 +234,10 @@ fn complaint(
         let message = format!("`{name}` is {wanted} here, and this is {kind}");
         let diagnostic = Diagnostic::error(WRONG_KIND, span, message);
         let by_extent = amounts != Dimension::NONE;
-        return Some(diagnostic.with_hint_if(by_extent.then(|| {
+        let hint = by_extent.then(|| {
             format!("`{}` comes by {amounts}: state it for one unit of that", part.id.as_str())
-        })));
+        });
+        return Some(diagnostic.with_hint_if(hint.or_else(|| wanted.instead_of(kind))));
     }
     // Heat and power flow both ways: a cooler takes heat away.
     // And a centre lies on either side of an origin.

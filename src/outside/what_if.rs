@@ -122,6 +122,8 @@ impl<'p> Trial<'p> {
             "--set" => self.set(argument)?,
             "--swap" => {
                 let (old, new) = argument.sides("OLD=NEW, as in lid=oak-lid")?;
+                self.part(old, argument)?;
+                self.part(new, argument)?;
                 self.swap.push((old.to_owned(), Value::text(new)));
                 self.write_variant()?;
             }
@@ -138,11 +140,7 @@ impl<'p> Trial<'p> {
         let (part, key) = name
             .split_once('.')
             .ok_or_else(|| argument.refused(&format!("what of `{name}` is to be set?"), None))?;
-        let part = self.design.part(part).ok_or_else(|| {
-            let known = self.design.parts.iter().map(|part| part.id.as_str());
-            let hint = did_you_mean(part, known);
-            argument.refused(&format!("there is no part `{part}`"), hint.as_deref())
-        })?;
+        let part = self.part(part, argument)?;
         let path = self.design.record(part).path.clone();
         let is_manifest = path == self.design.manifest_path;
         let role = if is_manifest { Role::Manifest } else { Role::Records };
@@ -153,6 +151,14 @@ impl<'p> Trial<'p> {
         })?;
         self.write(&path, &text);
         Ok(())
+    }
+
+    /// The part of this id, which `argument` names.
+    fn part(&self, id: &str, argument: &Argument<'_>) -> Result<PartIx, Failure> {
+        self.design.part(id).ok_or_else(|| {
+            let hint = did_you_mean(id, self.design.parts.iter().map(|part| part.id.as_str()));
+            argument.refused(&format!("there is no part `{id}`"), hint.as_deref())
+        })
     }
 
     /// Writes the variant below the manifest.

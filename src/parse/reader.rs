@@ -201,7 +201,11 @@ impl<'p> Reader<'p> {
         // In the order of names: it means nothing in which order they are written.
         let entries = table.table.iter().filter_map(|(name, value)| {
             let span = Span::new(name.span().start, name.span().end);
-            Some((At::new(Id::new(name.get_ref().as_ref()), span), read(value, self.sink)?))
+            let read = read(value, self.sink);
+            if read.is_none() {
+                self.sink.lose(name.get_ref());
+            }
+            Some((At::new(Id::new(name.get_ref().as_ref()), span), read?))
         });
         let mut named: Vec<(At<Id>, T)> = entries.collect();
         named.sort_by(|(a, _), (b, _)| a.value.cmp(&b.value));

@@ -58,7 +58,8 @@ impl Wanted {
     pub(super) fn takes(&self, kind: Kind, base: f64, span: Span, sink: &Sink<'_>) -> bool {
         let complaint = if !self.kinds.contains(&kind) {
             let message = format!("this is {kind}, where {} is wanted", self.what());
-            Some(Diagnostic::error(WRONG_DIMENSION, span, message))
+            let hint = self.kinds.iter().find_map(|wanted| wanted.instead_of(kind));
+            Some(Diagnostic::error(WRONG_DIMENSION, span, message).with_hint_if(hint))
         } else if self.sign == Sign::NotNegative && base < 0.0 {
             Some(Diagnostic::error(BAD_VALUE, span, "this cannot be negative"))
         } else if self.sign == Sign::AboveZero && base <= 0.0 {

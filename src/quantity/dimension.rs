@@ -105,6 +105,8 @@ impl Dimension {
     pub const ENERGY: Self = Self { exponents: [2, 1, -2, 0, 0, 0, 0, 0], currency: None };
     /// A·s
     pub const CHARGE: Self = Self { exponents: [0, 0, 1, 1, 0, 0, 0, 0], currency: None };
+    /// A·s/V
+    pub const CAPACITANCE: Self = Self { exponents: [-2, -1, 4, 2, 0, 0, 0, 0], currency: None };
     /// V
     pub const VOLTAGE: Self = Self { exponents: [2, 1, -3, -1, 0, 0, 0, 0], currency: None };
     /// K/W
@@ -190,6 +192,7 @@ impl fmt::Display for Dimension {
             (Self::POWER, "a power"),
             (Self::ENERGY, "an energy"),
             (Self::CHARGE, "a charge"),
+            (Self::CAPACITANCE, "a capacitance"),
             (Self::VOLTAGE, "a voltage"),
             (Self::THERMAL_RESISTANCE, "a thermal resistance"),
             (Self::TEMPERATURE_RATE, "a rate of temperature"),
@@ -253,6 +256,25 @@ impl Kind {
     #[must_use]
     pub const fn of(dimension: Dimension) -> Self {
         Self { dimension, point: false }
+    }
+
+    /// What is to be written where this is wanted and `found` is there: a letter that stands for
+    /// degrees elsewhere is the unit of something else here.
+    #[must_use]
+    pub fn instead_of(self, found: Self) -> Option<String> {
+        if self.dimension != Dimension::TEMPERATURE {
+            return None;
+        }
+        let unit = if self.point { "°C" } else { "K" };
+        let what = match found.dimension {
+            Dimension::TEMPERATURE => String::new(),
+            Dimension::CHARGE => "; `C` is the coulomb".to_owned(),
+            Dimension::CAPACITANCE => {
+                "; `F` is the farad, and degrees Fahrenheit are not read".to_owned()
+            }
+            _ => return None,
+        };
+        Some(format!("{self} is written in {unit}{what}"))
     }
 
     /// A temperature point.

@@ -16,6 +16,7 @@ mod term;
 mod tests;
 mod text;
 mod unit;
+mod unit_meant;
 mod unit_table;
 
 pub use dimension::{Currency, Dimension, Kind};

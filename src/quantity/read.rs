@@ -1,5 +1,7 @@
 //! Reading quantities as they are written in records.
 
+use std::ops::Range;
+
 use rust_decimal::Decimal;
 
 use super::exact::Ratio;
@@ -246,8 +248,12 @@ fn share_of(value: &Measure, share: &Measure) -> f64 {
 fn read_deviations(cursor: &mut Cursor<'_>, nominal: &Measure) -> Result<(f64, f64), TextError> {
     let start = cursor.at();
     let upper = read_bare_or_term(cursor)?;
+    let first = start..cursor.at();
     cursor.skip_blanks();
     cursor.take("/");
+    if cursor.rest().trim().is_empty() {
+        return Err(only_one_deviation(cursor.since(0), first));
+    }
     let lower = read_bare_or_term(cursor)?;
     let span = start..cursor.at();
     let written = upper.unit.as_ref().or(lower.unit.as_ref()).unwrap_or(&nominal.unit).clone();
@@ -258,6 +264,19 @@ fn read_deviations(cursor: &mut Cursor<'_>, nominal: &Measure) -> Result<(f64, f
         return Err(TextError::new(span, message));
     }
     Ok((upper, lower))
+}
+
+/// What is told of `text`, where the deviation at `first` is the only one; of none is meant to be zero.
+fn only_one_deviation(text: &str, first: Range<usize>) -> TextError {
+    let (nominal, written) = (text[..first.start].trim(), &text[first.clone()]);
+    let digits = |fraction: &str| fraction.chars().take_while(char::is_ascii_digit).count();
+    let places = written.split_once('.').map_or(0, |(_, fraction)| digits(fraction));
+    let hint = if written.starts_with(['-', '\u{2212}']) {
+        format!("such as `{nominal} +{:.places$}/{written}`", 0.0)
+    } else {
+        format!("such as `{nominal} {written}/-{:.places$}`", 0.0)
+    };
+    TextError::new(first, "a size has two deviations, and this is one").with_hint(hint)
 }
 
 fn into_deviation(term: Term, nominal: &Measure) -> Result<f64, TextError> {

@@ -3,8 +3,9 @@
 use std::ops::Range;
 
 use super::exact::Ratio;
-use super::text::{Cursor, TextError};
+use super::text::{Cursor, NUMBER_MISSING, TextError};
 use super::unit::{CELSIUS_ZERO, starts_symbol};
+use super::unit_meant::symbol_meant;
 use super::{Measure, Unit};
 
 /// A quantity of more base units than this is a slip: nothing that is built comes near.
@@ -113,8 +114,29 @@ fn add(sum: Term, next: &Term, negative: bool) -> Result<Term, TextError> {
 pub(super) fn read_term(cursor: &mut Cursor<'_>) -> Result<Term, TextError> {
     cursor.skip_blanks();
     let start = cursor.at();
-    let value = cursor.number()?;
+    let value = read_number(cursor)?;
     read_unit_behind(cursor, start, value)
+}
+
+/// Reads a number; where its unit stands in front of it, that is told.
+fn read_number(cursor: &mut Cursor<'_>) -> Result<Ratio, TextError> {
+    let rest = cursor.rest();
+    cursor.number().map_err(|error| match turned_round(rest) {
+        Some(right) if error.message == NUMBER_MISSING => {
+            error.with_hint(format!("the unit follows the number: `{right}`"))
+        }
+        _ => error,
+    })
+}
+
+/// `38.00 EUR` for `€38.00` and for `EUR 38.00`.
+fn turned_round(text: &str) -> Option<String> {
+    let mut cursor = Cursor::new(text);
+    let symbol = symbol_meant(cursor.take_while(starts_symbol))?;
+    cursor.skip_blanks();
+    let start = cursor.at();
+    cursor.unsigned_number().ok()?;
+    Some(format!("{} {symbol}", cursor.since(start)))
 }
 
 /// Reads the unit that belongs to the number `value`, which starts at `start`.
@@ -135,7 +157,7 @@ pub(super) fn read_unit_behind(
 pub(super) fn read_bare_or_term(cursor: &mut Cursor<'_>) -> Result<MaybeTerm, TextError> {
     cursor.skip_blanks();
     let start = cursor.at();
-    let value = cursor.number()?;
+    let value = read_number(cursor)?;
     let span = start..cursor.at();
     let mut ahead = cursor.clone();
     ahead.skip_blanks();

@@ -33,6 +33,9 @@ const MOST_DIGITS: usize = 24;
 /// The largest exponent of ten that a number may be written with.
 const LARGEST_EXPONENT: i32 = 30;
 
+/// What is said where a number should stand.
+pub(super) const NUMBER_MISSING: &str = "a number is missing";
+
 /// What is said of a number with a comma or a gap.
 pub(super) const SEPARATED: &str = "a number is written without commas and gaps";
 
@@ -143,7 +146,7 @@ impl<'a> Cursor<'a> {
         let fraction = self.take_fraction();
         if whole.is_empty() && fraction.is_empty() {
             self.at = start;
-            return Err(self.error_here("a number is missing"));
+            return Err(self.error_here(NUMBER_MISSING));
         }
         let exponent = self.take_exponent()?;
         self.refuse_separators(start)?;

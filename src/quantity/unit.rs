@@ -4,15 +4,15 @@ use std::collections::BTreeMap;
 use std::f64::consts::PI;
 use std::sync::{Arc, LazyLock};
 
-use iso_currency::IntoEnumIterator;
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::exact::Ratio;
+use super::term::UNIT_MISSING;
 use super::text::{Cursor, TextError};
-use super::unit_table::{self, ATOMS, SPELT_OUT, USUAL};
+use super::unit_meant::{missing_unit, unknown_unit};
+use super::unit_table;
 use super::{Currency, Dimension, Kind};
-use crate::diagnostic::nearest;
 
 /// What the zero of the Celsius scale is in kelvin (SI brochure, 2.3.1), exactly.
 pub(super) const CELSIUS_ZERO: Ratio = Ratio::decimal(27_315, -2);
@@ -89,7 +89,7 @@ impl Unit {
         known.map_or_else(|| Self::parse_anew(text), Ok)
     }
 
-    fn parse_anew(text: &str) -> Result<Self, TextError> {
+    pub(super) fn parse_anew(text: &str) -> Result<Self, TextError> {
         let mut cursor = Cursor::new(text);
         cursor.skip_blanks();
         let unit = Self::read_anew(&mut cursor)?;
@@ -166,7 +166,7 @@ impl Unit {
         if cursor.peek() == Some('1') {
             read_reciprocal_one(cursor)?;
         } else if !cursor.peek().is_some_and(starts_symbol) {
-            return Err(cursor.error_here("a unit is missing"));
+            return Err(missing_unit(cursor));
         }
         let mut product = Product::ONE;
         if cursor.at() == start {
@@ -270,7 +270,7 @@ impl Product {
 fn read_reciprocal_one(cursor: &mut Cursor<'_>) -> Result<(), TextError> {
     let start = cursor.clone();
     cursor.take("1");
-    if cursor.rest().starts_with('/') { Ok(()) } else { Err(start.error_here("a unit is missing")) }
+    if cursor.rest().starts_with('/') { Ok(()) } else { Err(start.error_here(UNIT_MISSING)) }
 }
 
 /// Steps over a sign of multiplication (1) or division (−1) that a symbol follows without a blank.
@@ -340,7 +340,7 @@ fn is_in_symbol(c: char) -> bool {
 }
 
 /// Dimension, size and whether a point is meant by the unit of this symbol.
-fn resolve(symbol: &str) -> Option<(Dimension, Size, bool)> {
+pub(super) fn resolve(symbol: &str) -> Option<(Dimension, Size, bool)> {
     if let Some((atom, power)) = unit_table::find(symbol) {
         let dimension = Dimension { exponents: atom.exponents, currency: None };
         let factor = atom.factor.times(Ratio::decimal(1, power))?;
@@ -348,50 +348,4 @@ fn resolve(symbol: &str) -> Option<(Dimension, Size, bool)> {
     }
     let currency = Currency::from_code(symbol)?;
     Some((Dimension::money(currency), Size { factor: Ratio::ONE, pi: 0 }, false))
-}
-
-fn unknown_unit(symbol: &str, start: usize) -> TextError {
-    let is_code = symbol.len() == 3 && symbol.bytes().all(|byte| byte.is_ascii_uppercase());
-    let what = if is_code { "currency or unit" } else { "unit" };
-    let error = TextError::new(start..start + symbol.len(), format!("unknown {what} `{symbol}`"));
-    match meant(symbol, is_code) {
-        Some(name) => error.with_hint(format!("did you mean `{name}`?")),
-        None => error,
-    }
-}
-
-/// The symbol that was most likely meant.
-fn meant(written: &str, is_code: bool) -> Option<String> {
-    let power = written.trim_end_matches(|c: char| c.is_ascii_digit());
-    if power.len() < written.len() && resolve(power).is_some() {
-        return Some(format!("{power}^{}", &written[power.len()..]));
-    }
-    // A torque as it is often written; what is nearest by its letters would be a length.
-    if let Some(length) = written.strip_prefix('N').filter(|rest| is_length(rest)) {
-        return Some(format!("N·{length}"));
-    }
-    let units = || USUAL.iter().copied().chain(ATOMS.iter().map(|atom| atom.symbol));
-    let codes = || iso_currency::Currency::iter().map(|currency| currency.code());
-    let spelt = SPELT_OUT.iter().find(|(word, _)| is_word_or_plural(written, word));
-    units()
-        .find(|symbol| symbol.to_lowercase() == written.to_lowercase())
-        .or(spelt.map(|(_, symbol)| *symbol))
-        .or_else(|| codes().find(|code| code.eq_ignore_ascii_case(written)))
-        .or_else(|| match written.chars().count() {
-            // Everything is near a single letter.
-            1 => None,
-            _ if is_code => nearest(written, codes()),
-            _ => nearest(written, units()),
-        })
-        .map(str::to_owned)
-}
-
-fn is_length(symbol: &str) -> bool {
-    resolve(symbol).is_some_and(|(dimension, ..)| dimension == Dimension::LENGTH)
-}
-
-/// Whether `written` is `word`, or more than one of it.
-fn is_word_or_plural(written: &str, word: &str) -> bool {
-    let written = written.to_lowercase();
-    written.strip_prefix(word).is_some_and(|ending| matches!(ending, "" | "s" | "es"))
 }

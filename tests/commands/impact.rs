@@ -73,6 +73,12 @@ fn what_cannot_be_tried_out_is_pointed_at() {
                   ^^^^^^^
     known here: gate, lamp, scanner
     ");
+    insta::assert_snapshot!(refused(&["--swap", "lmap=gate"]), @r"
+    tagworthy: there is no part `lmap`
+      --swap lmap=gate
+             ^^^^
+    did you mean `lamp`?
+    ");
     insta::assert_snapshot!(refused(&["--drop", "gate", "--swap", "gate=lamp"]), @r"
     tagworthy: `gate` is dropped and swapped
       --drop gate

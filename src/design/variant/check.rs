@@ -52,6 +52,11 @@ fn settle(
 pub(in super::super) fn check(design: &Design, findings: &mut Findings) {
     for variant in &design.variants {
         check_words(design, variant, findings);
+        // What does not exist is reported elsewhere, and whoever speaks of it misses it for that alone.
+        let swapped = variant.swap.iter().flat_map(|(old, new)| [old, new]);
+        if swapped.into_iter().any(|part| design.part(part.as_str()).is_none()) {
+            continue;
+        }
         if design.order.len() < design.parts.len() {
             // Assemblies contain each other in the design itself, which is reported.
             continue;

@@ -192,7 +192,15 @@ fn limits_that_make_no_sense_are_refused() {
         refusal("5 mm -0.05/+0.05"),
         "[-0.05/+0.05] the upper deviation, which comes first, is below the lower one"
     );
-    assert_eq!(refusal("5 mm +0.05"), "[] a number is missing");
+    let one = "a size has two deviations, and this is one";
+    for (text, deviation, both) in [
+        ("15.00 mm +0.02", "+0.02", "15.00 mm +0.02/-0.00"),
+        ("5 mm -0.05/", "-0.05", "5 mm +0.00/-0.05"),
+        ("5 mm +50 µm", "+50 µm", "5 mm +50 µm/-0"),
+    ] {
+        assert_eq!(refusal(text), format!("[{deviation}] {one} (such as `{both}`)"));
+        assert!(toleranced(both).is_ok(), "{both}");
+    }
     assert_eq!(
         refusal("5 mm +0.05 g/-0.05 g"),
         "[+0.05 g] a mass cannot be a deviation from a length"
@@ -256,6 +264,12 @@ fn what_is_no_quantity_is_refused() {
         "[5 6] a number is written without commas and gaps (the decimal mark is a point, and thousands are not set apart)"
     );
     assert_eq!(refusal("450"), "[450] a unit is missing");
+    assert_eq!(refusal("314 /s"), "[314] a unit is missing (such as `1/s`)");
+    assert_eq!(refusal("314 /parsec"), "[314] a unit is missing");
+    let behind = "a number is missing (the unit follows the number: `38.00 EUR`)";
+    assert_eq!(refusal("€38.00"), format!("[€38.00] {behind}"));
+    assert_eq!(refusal("EUR 38.00"), format!("[EUR] {behind}"));
+    assert_eq!(refusal("2 h min 30"), "[min 30] `min 30` is not understood here");
     assert_eq!(refusal("5. mm"), "[5] a unit is missing");
     assert_eq!(refusal("5 mm?"), "[?] `?` is not understood here");
     assert_eq!(refusal("-300 °C"), "[-300 °C] this is below the absolute zero of temperature");

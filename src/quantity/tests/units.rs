@@ -203,6 +203,9 @@ fn an_unknown_unit_is_answered_with_the_nearest_one() {
     assert_eq!(refusal("MM"), "[MM] unknown unit `MM` (did you mean `mm`?)");
     assert_eq!(refusal("Mpa"), "[Mpa] unknown unit `Mpa` (did you mean `MPa`?)");
     assert_eq!(refusal("grams"), "[grams] unknown unit `grams` (did you mean `g`?)");
+    assert_eq!(refusal("kgs"), "[kgs] unknown unit `kgs` (did you mean `kg`?)");
+    assert_eq!(refusal("mms"), "[mms] unknown unit `mms` (did you mean `mm`?)");
+    assert_eq!(refusal("°F"), "[°F] unknown unit `°F` (did you mean `°C`?)");
     assert_eq!(refusal("inches"), "[inches] unknown unit `inches` (did you mean `in`?)");
     assert_eq!(refusal("cm2"), "[cm2] unknown unit `cm2` (did you mean `cm^2`?)");
     assert_eq!(refusal("Nm"), "[Nm] unknown unit `Nm` (did you mean `N·m`?)");
