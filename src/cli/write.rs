@@ -57,7 +57,12 @@ pub struct MeasureArgs {
     #[arg(long, value_name = "RATE", allow_hyphen_values = true)]
     pub steady: Option<String>,
     /// How many samples.
-    #[arg(long = "sample", visible_alias = "samples", value_name = "COUNT")]
+    #[arg(
+        long = "sample",
+        visible_alias = "samples",
+        value_name = "COUNT",
+        value_parser = clap::value_parser!(u64).range(1..),
+    )]
     pub samples: Option<u64>,
     /// How it was determined.
     #[arg(long, value_parser = ["inspection", "analysis", "demonstration", "test"])]

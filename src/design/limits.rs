@@ -190,7 +190,12 @@ pub(super) fn evidence(design: &Design, kinds: &Kinds, findings: &mut Findings) 
             continue;
         };
         let kind = quantity_kind(design, part.as_ref(), quantity, kinds, &held.path, findings);
-        if let Some(kind) = kind {
+        let Some(kind) = kind else { continue };
+        let is_bare = value.measure.unit.symbol().is_empty();
+        if is_bare && kind != value.measure.kind {
+            let message = format!("a unit is missing: {kind} is wanted");
+            findings.push(&held.path, Diagnostic::error(WRONG_KIND, value.span, message));
+        } else {
             expect(value.measure.kind, kind, value.span, &held.path, findings);
         }
     }

@@ -3,7 +3,7 @@
 use semver::Version;
 
 use super::RecordKind;
-use super::typed::Typed;
+use super::typed::{Determined, Typed};
 use super::value::Value;
 use crate::quantity::{Figure, Measure};
 use crate::record::{Date, Id, Method, Outcome, Waived};
@@ -69,8 +69,8 @@ pub enum NewResult {
     Value {
         /// The quantity.
         quantity: Id,
-        /// Its value.
-        value: Typed<Figure>,
+        /// Its value, a plain number where the quantity has no unit.
+        value: Typed<Determined>,
     },
     /// It passed, or it failed.
     Outcome(Outcome),

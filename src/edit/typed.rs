@@ -38,6 +38,18 @@ impl FromStr for Typed<Figure> {
     }
 }
 
+/// What came of a test: a [`Figure`] that may lack a unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Determined;
+
+impl FromStr for Typed<Determined> {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        Self::read(text, |text| quantity::figure_or_number(text).map(|_| Determined))
+    }
+}
+
 impl FromStr for Typed<Measure> {
     type Err = String;
 

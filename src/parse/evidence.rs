@@ -1,5 +1,6 @@
 //! `[evidence.ID]`.
 
+use super::figure::{result, what_result};
 use super::reader::Reader;
 use super::wanted::{TEMPERATURE, TEMPERATURE_RATE, TIME};
 use super::{BAD_VALUE, CONTRADICTION, MISSING_KEY};
@@ -13,7 +14,7 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
         note: reader.optional("note"),
         part: reader.optional("part"),
         quantity: reader.optional("quantity"),
-        value: reader.optional("value"),
+        value: reader.read_with("value", what_result, result),
         verifies: reader.list("verifies"),
         outcome: reader.optional("outcome"),
         trials: reader.table("trials", trials),
@@ -26,7 +27,7 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
         with: reader.list("with"),
         except: reader.map_by_reference("except"),
         variant: reader.optional("variant"),
-        samples: reader.optional("samples"),
+        samples: samples(reader),
         revision: reader.optional("revision"),
         effort: reader.figure("effort", &TIME),
         set_aside: reader.optional("set-aside"),
@@ -39,13 +40,30 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Evidence> {
 
 fn trials(reader: &mut Reader<'_>) -> Option<Trials> {
     let (passed, of) = (reader.required::<u64>("passed"), reader.required::<u64>("of"));
-    let samples = reader.optional("samples");
+    let samples = samples(reader);
     let (passed, of) = (passed?, of?);
+    if of.value == 0 {
+        reader.error(Diagnostic::error(BAD_VALUE, of.span, "no trial is no result"));
+    }
+    if let Some(samples) = samples.as_ref().filter(|samples| samples.value > of.value.max(1)) {
+        let message = format!("{} trials cannot be made with {} samples", of.value, samples.value);
+        reader.error(Diagnostic::error(CONTRADICTION, samples.span, message));
+    }
     if passed.value > of.value {
         let message = format!("{} of {} trials cannot have passed", passed.value, of.value);
         reader.error(Diagnostic::error(BAD_VALUE, passed.span, message));
     }
     Some(Trials { passed, of, samples })
+}
+
+/// On how many samples a result was won: on one at least.
+fn samples(reader: &mut Reader<'_>) -> Option<At<u64>> {
+    let samples = reader.optional::<u64>("samples")?;
+    if samples.value == 0 {
+        let message = "a result is of one sample at least";
+        reader.error(Diagnostic::error(BAD_VALUE, samples.span, message));
+    }
+    Some(samples)
 }
 
 fn carried_over(reader: &mut Reader<'_>) -> Option<CarriedOver> {

@@ -26,6 +26,12 @@ fn plausible_figure(text: &str) -> Result<Figure, TextError> {
     Ok(figure)
 }
 
+fn plausible_result(text: &str) -> Result<Figure, TextError> {
+    let figure = quantity::figure_or_number(text)?;
+    plausible(figure.measure.kind, figure.measure.base, text)?;
+    Ok(figure)
+}
+
 fn plausible_amount(text: &str) -> Result<Amount, TextError> {
     let amount = quantity::amount(text)?;
     let base = amount.exact.to_f64().unwrap_or(f64::MAX);
@@ -95,6 +101,20 @@ pub(super) fn figure_of(wanted: &Wanted, value: Value<'_>, sink: &Sink<'_>) -> O
     let figure = Figure::read(value, sink)?;
     let Measure { kind, base, .. } = figure.measure;
     wanted.takes(kind, base, span_of(value), sink).then_some(figure)
+}
+
+pub(super) fn what_result() -> String {
+    format!("{}, or a plain number such as \"780 ± 12\"", Figure::what())
+}
+
+/// Reads what came of a test. Some quantities have no unit, and which one it is of shows when the design
+/// is linked.
+pub(super) fn result(value: Value<'_>, sink: &Sink<'_>) -> Option<Figure> {
+    if value.get_ref().is_integer() {
+        let count = u64::read(value, sink)?;
+        return plausible_result(&count.to_string()).ok();
+    }
+    read_text(value, what_result, sink, plausible_result)
 }
 
 /// Reads a measure that is `wanted`.

@@ -23,7 +23,8 @@ pub use dimension::{Currency, Dimension, Kind};
 pub use figure::{Amount, Basis, Distribution, Figure, Measure, Money, Spread, Toleranced};
 pub use placement::{Placement, Point, Turn, placement, point};
 pub use read::{
-    TextError, amount, figure, measure, money, number, percent, size, toleranced, unit_kind,
+    TextError, amount, figure, figure_or_number, measure, money, number, percent, size, toleranced,
+    unit_kind,
 };
 pub use show::{show_difference, show_measure, show_money, show_uncertain, show_written};
 pub use unit::Unit;

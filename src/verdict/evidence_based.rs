@@ -99,7 +99,8 @@ struct Spoken<'a> {
 }
 
 /// Whether a result is of what the requirement asks for, by the method that it asks for.
-pub(super) fn speaks_to(evidence: &Evidence, requirement: &Requirement) -> bool {
+#[must_use]
+pub fn speaks_to(evidence: &Evidence, requirement: &Requirement) -> bool {
     if evidence::method(evidence) != requirement.method() {
         return false;
     }

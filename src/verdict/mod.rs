@@ -34,7 +34,7 @@ pub use checks::{
 pub use computed::on_computed;
 pub use decide::{Decision, Judgeable, Limit, decide};
 pub use documents::Documents;
-pub use evidence_based::{EvidenceUsed, TrialsJudged};
+pub use evidence_based::{EvidenceUsed, TrialsJudged, speaks_to};
 pub use judge::{judge, judge_requirements};
 pub use limits::unit_of;
 pub use occasion::{LastRelease, Occasion, Past};

@@ -131,6 +131,43 @@ fn a_log_is_named_from_the_folder_where_it_was_typed() {
 }
 
 #[test]
+fn a_result_without_a_unit_is_a_number() {
+    let bench = Bench::new();
+    let wide = resized().replace("mass = \"31 g\"", "formula = { squeeze = \"slot / 4 mm\" }");
+    bench.0.write("parts/scanner.toml", wide).commit("A wider slot");
+    bench.says(&["measure", "gate.squeeze", "1.25"]);
+    bench.says(&["measure", "gate.squeeze", "1.25 ± 0.02"]);
+    let text = bench.read("design/evidence.toml");
+    assert!(text.contains("value    = \"1.25\"") && text.contains("\"1.25 ± 0.02\""), "{text}");
+    let wrong = bench.fails(&["measure", "gate.mass", "31"]);
+    assert!(wrong.contains("a unit is missing: a mass is wanted"), "{wrong}");
+}
+
+#[test]
+fn what_no_requirement_asks_for_is_refused() {
+    let bench = Bench::new();
+    let trials = ["measure", "gate", "--trials", "5/5"];
+    let told = bench.fails(&trials);
+    assert!(told.contains("no requirement asks for trials of `gate`\n"), "{told}");
+    assert!(told.contains("no requirement is shown by trials"), "{told}");
+    let wanted = "[requirement.feeds]\npart = \"gate\"\nsuccess = \"90 %\"\nconfidence = \"90 %\"\n\
+                  trials = 22\nmethod = \"demonstration\"\n\
+                  [requirement.even]\npart = \"gate\"\nmethod = \"inspection\"\n";
+    bench.0.write("design/trials.toml", wanted).commit("What is tried");
+    let told = bench.fails(&trials);
+    let by = "`feeds` is shown by demonstration, and this would be a result by test\nsay so with";
+    assert!(told.contains(&format!("{by} --method demonstration")), "{told}");
+    let told = bench.fails(&["measure", "lamp", "--trials", "5/5"]);
+    assert!(told.contains("name what it speaks to with --verifies: feeds"), "{told}");
+    let told = bench.fails(&["measure", "gate", "--outcome", "pass", "--method", "inspection"]);
+    assert!(told.contains("no requirement asks for outcomes of `gate`"), "{told}");
+    assert!(told.contains("--verifies: even"), "{told}");
+    bench.says(&[&trials[..], &["--method", "demonstration"]].concat());
+    let none = bench.fails(&[&trials[..], &["--sample", "0"]].concat());
+    assert!(none.contains("invalid value '0' for '--sample <COUNT>'"), "{none}");
+}
+
+#[test]
 fn before_the_first_commit_the_working_tree_is_sealed() {
     let bench = Bench::uncommitted();
     let told = bench.says(WEIGHED);

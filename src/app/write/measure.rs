@@ -4,13 +4,15 @@ use super::desk::Desk;
 use super::{Measured, measured, told, unknown};
 use crate::cli::write::MeasureArgs;
 use crate::design::Design;
+use crate::diagnostic::{At, Span};
 use crate::edit::{NewEvidence, NewRecord, NewResult, RecordKind, carry_over, id_of_result};
-use crate::evidence::Revision;
+use crate::evidence::{self, Revision};
 use crate::fileset::RepoPath;
 use crate::git::Repository;
 use crate::outside::{Failure, Manner, Outcome, World};
-use crate::record::{Evidence, Id};
+use crate::record::{Evidence, Id, Requirement};
 use crate::report::{Written, count};
+use crate::verdict::speaks_to;
 
 /// Writes a result, or that one holds for a later state of a part too.
 ///
@@ -40,6 +42,9 @@ fn result(args: &MeasureArgs, new: NewEvidence, desk: &mut Desk<'_>) -> Result<W
     // What it covers is known once it stands among the other records.
     let draft = desk.draft(&spot, &NewRecord::Evidence(Box::new(new.clone())))?;
     let record = record(&draft.design, &spot.id)?;
+    if !matches!(new.result, NewResult::Value { .. }) {
+        speaks(record, &draft.design)?;
+    }
     let bench = match &new.revision {
         Some(revision) => bench_at(desk, revision, record)?,
         None => bench_now(desk, record)?,
@@ -52,6 +57,37 @@ fn result(args: &MeasureArgs, new: NewEvidence, desk: &mut Desk<'_>) -> Result<W
     (new.revision, new.seal) = (bench.revision, bench.seal);
     desk.draft(&spot, &NewRecord::Evidence(Box::new(new)))?.write()?;
     Ok(Written::new(&spot.id, &spot.path, follows))
+}
+
+/// Refuses trials and outcomes that no requirement asks for: they would say nothing, and a value may.
+fn speaks(record: &Evidence, design: &Design) -> Result<(), Failure> {
+    let requirements = || design.requirements.iter().map(|held| &*held.record);
+    if requirements().any(|requirement| speaks_to(record, requirement)) {
+        return Ok(());
+    }
+    let by_method = |requirement: &&Requirement| {
+        let method = Some(At::new(requirement.method(), Span::default()));
+        speaks_to(&Evidence { method, ..record.clone() }, requirement)
+    };
+    if let Some(requirement) = requirements().find(by_method) {
+        let (id, method) = (requirement.id.as_str(), requirement.method().word());
+        let message = format!("`{id}` is shown by {method}, and this would be a result by");
+        let found = evidence::method(record).word();
+        return Err(Failure::new(format!("{message} {found}\nsay so with --method {method}")));
+    }
+    let asks = |requirement: &&Requirement| match &record.trials {
+        Some(_) => requirement.success.is_some(),
+        None => requirement.success.is_none() && requirement.quantity.is_none(),
+    };
+    let what = if record.trials.is_some() { "trials" } else { "outcomes" };
+    let asking = requirements().filter(asks).filter(|requirement| requirement.rail.is_none());
+    let asking: Vec<&str> = asking.map(|requirement| requirement.id.as_str()).collect();
+    let hint = match asking.as_slice() {
+        [] => format!("no requirement is shown by {what}"),
+        asking => format!("name what it speaks to with --verifies: {}", asking.join(", ")),
+    };
+    let of = record.part.as_ref().map_or("it", |part| part.as_str());
+    Err(Failure::new(format!("no requirement asks for {what} of `{of}`\n{hint}")))
 }
 
 /// What was on the bench.

@@ -3,8 +3,8 @@
 use rust_decimal::Decimal;
 
 use super::super::{
-    Amount, Basis, Dimension, Kind, Measure, Unit, amount, figure, measure, money, number, percent,
-    size, toleranced, unit_kind,
+    Amount, Basis, Dimension, Kind, Measure, Unit, amount, figure, figure_or_number, measure,
+    money, number, percent, size, toleranced, unit_kind,
 };
 use super::explain;
 
@@ -235,6 +235,25 @@ fn a_plain_number_has_no_unit() {
     assert_eq!(explain("350 mm", number("350 mm")), "[mm] `mm` is not understood here");
     assert_eq!(unit_kind("dB").unwrap(), Kind::of(Dimension::LEVEL));
     assert_eq!(unit_kind("°C").unwrap(), Kind::TEMPERATURE_POINT);
+}
+
+#[test]
+fn what_was_determined_may_have_no_unit() {
+    let read = |text| {
+        let figure = figure_or_number(text).unwrap();
+        let half_width = figure.spread.map(|spread| spread.half_width);
+        (figure.measure.base, half_width, figure.basis)
+    };
+    assert_eq!(read("780"), (780.0, None, None));
+    assert_eq!(read("780 ± 12 measured"), (780.0, Some(12.0), Some(Basis::Measured)));
+    assert_eq!(read("780 ± 5 %"), (780.0, Some(39.0), None));
+    assert_eq!(read("0.35 measured"), (0.35, None, Some(Basis::Measured)));
+    assert_eq!(read("31 g ± 0.5 g"), (0.031, Some(0.0005), None));
+    assert_eq!(read("88 % ± 2 %"), (0.88, Some(0.02), None));
+    let refusal = |text| explain(text, figure_or_number(text));
+    assert_eq!(refusal("780 ± 12 g"), "[12 g] a mass cannot be the ± of a plain number");
+    assert_eq!(refusal("780 gg"), "[gg] unknown unit `gg` (did you mean `g`?)");
+    assert_eq!(refusal("31 g ± 0.5"), "[0.5] a unit is missing");
 }
 
 #[test]
