@@ -131,6 +131,32 @@ fn a_log_is_named_from_the_folder_where_it_was_typed() {
 }
 
 #[test]
+fn a_log_of_a_design_in_a_folder_is_named_as_its_records_mean_it() {
+    let bench = Bench::new();
+    for (from, to) in
+        [("tagworthy.toml", "lantern/"), ("parts", "lantern/"), ("design", "lantern/tests")]
+    {
+        std::fs::create_dir_all(bench.0.path().join("lantern")).unwrap();
+        bench.0.git(&["mv", from, to]);
+    }
+    let manifest = bench.read("lantern/tagworthy.toml").replace("design/*", "tests/*");
+    bench.0.write("lantern/tagworthy.toml", manifest).write("lantern/logs/run.csv", "31.9\n");
+    bench.0.write("bench/scale.csv", "31.8\n").write("lantern/tests/scale.csv", "31.7\n");
+    bench.0.commit("In a folder of its own");
+    let files = ["logs/run.csv", "../bench/scale.csv", "tests/scale.csv", "/lantern/logs/run.csv"];
+    let files = files.map(|file| ["--file", file]).concat();
+    bench.says_in("lantern", &[WEIGHED, &files].concat());
+    let text = bench.read("lantern/tests/evidence.toml");
+    let named = "[\"/logs/run.csv\", \"../../bench/scale.csv\", \"scale.csv\", \"/logs/run.csv\"]";
+    assert!(text.contains(named), "{text}");
+    let told = String::from_utf8(bench.run_in("lantern", &["ready"]).stdout).unwrap();
+    assert!(
+        !told.contains("run.csv") && !told.contains("scale.csv"),
+        "every file is there: {told}"
+    );
+}
+
+#[test]
 fn a_result_without_a_unit_is_a_number() {
     let bench = Bench::new();
     let wide = resized().replace("mass = \"31 g\"", "formula = { squeeze = \"slot / 4 mm\" }");

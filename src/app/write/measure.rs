@@ -37,7 +37,8 @@ fn result(args: &MeasureArgs, new: NewEvidence, desk: &mut Desk<'_>) -> Result<W
     let base = id_of_result(&new.part, quantity);
     let spot = desk.spot(RecordKind::Evidence, &args.place, &base)?;
     let by = new.by.clone().or_else(|| desk.repository.user_name());
-    let files = files_from(&new.files, desk.repository.prefix(), &spot.path)?;
+    let root = desk.design.manifest_path.folder();
+    let files = files_from(&new.files, desk.repository.prefix(), (&spot.path, &root))?;
     let mut new = NewEvidence { by, files, ..new };
     // What it covers is known once it stands among the other records.
     let draft = desk.draft(&spot, &NewRecord::Evidence(Box::new(new.clone())))?;
@@ -144,20 +145,36 @@ fn record<'d>(design: &'d Design, id: &Id) -> Result<&'d Evidence, Failure> {
     held.map(|held| &*held.record).ok_or_else(|| Failure::new(format!("`{id}` was not read back")))
 }
 
-/// Paths as they were typed in `folder`, as the record at `path` says them: below its own folder
-/// where they lie there, else from the root.
+/// Paths as they were typed in `folder`, as the record at `path` says them: below its own folder where
+/// they lie there, else from the manifest's folder, `root`, or up from its own where they lie beside it.
 fn files_from(
     typed: &[String],
     folder: &RepoPath,
-    path: &RepoPath,
+    (path, root): (&RepoPath, &RepoPath),
 ) -> Result<Vec<String>, Failure> {
     let one = |text: &String| {
         let from = if text.starts_with('/') { RepoPath::default() } else { folder.clone() };
         let file = from.join(text.as_bytes()).ok_or_else(|| {
             Failure::new(format!("--file: `{text}` does not lie in the repository"))
         })?;
-        let below = file.below(&path.folder()).map(ToString::to_string);
-        Ok(below.unwrap_or_else(|| format!("/{file}")))
+        let own = path.folder();
+        Ok(match (file.below(&own), file.below(root)) {
+            (Some(below), _) => below.to_string(),
+            (None, Some(below)) => format!("/{below}"),
+            (None, None) => upwards(&file, own),
+        })
     };
     typed.iter().map(one).collect()
+}
+
+/// The path of a file that does not lie below `folder`, seen from there: `../../bench/scale.csv`.
+fn upwards(file: &RepoPath, mut folder: RepoPath) -> String {
+    let mut steps = String::new();
+    loop {
+        if let Some(below) = file.below(&folder) {
+            return format!("{steps}{below}");
+        }
+        steps.push_str("../");
+        folder = folder.folder();
+    }
 }
