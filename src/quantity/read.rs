@@ -41,29 +41,32 @@ pub fn figure(text: &str) -> Result<Figure, TextError> {
 /// # Errors
 /// Where the text is no such figure, or the ± does not go with the value.
 pub fn figure_or_number(text: &str) -> Result<Figure, TextError> {
-    let Some(measure) = leading_number(text) else { return figure(text) };
     whole(text, |cursor| {
-        cursor.number()?;
-        let half_width = read_half_width(cursor, &measure)?;
-        let spread = half_width
+        let number = take_bare_number(cursor);
+        let measure = number.map_or_else(|| read_measure(cursor), Ok)?;
+        let spread = read_half_width(cursor, &measure)?
             .map(|half_width| Spread { half_width, distribution: Distribution::default() });
         Ok(Figure { measure, spread, basis: read_basis(cursor)? })
     })
 }
 
-/// The number that a text begins with, where no unit follows it.
-fn leading_number(text: &str) -> Option<Measure> {
-    let mut cursor = Cursor::new(text);
-    cursor.skip_blanks();
-    let start = cursor.at();
-    let value = cursor.number().ok()?;
-    let span = start..cursor.at();
-    cursor.skip_blanks();
-    let rest = cursor.rest();
-    let word = cursor.take_while(char::is_alphabetic);
+/// Steps over a number, where no unit follows it.
+fn take_bare_number(cursor: &mut Cursor<'_>) -> Option<Measure> {
+    let mut ahead = cursor.clone();
+    ahead.skip_blanks();
+    let start = ahead.at();
+    let value = ahead.number().ok()?;
+    let (span, behind) = (start..ahead.at(), ahead.clone());
+    ahead.skip_blanks();
+    let rest = ahead.rest();
+    let word = ahead.take_while(char::is_alphabetic);
     let is_bare = rest.is_empty() || rest.starts_with('±') || rest.starts_with("+/-");
-    let is_known = Basis::WORDS.iter().any(|(known, _)| *known == word);
-    (is_bare || is_known).then(|| Term { value, unit: Unit::none(), span }.into_measure().ok())?
+    if !is_bare && Basis::WORDS.iter().all(|(known, _)| *known != word) {
+        return None;
+    }
+    let measure = Term { value, unit: Unit::none(), span }.into_measure().ok()?;
+    *cursor = behind;
+    Some(measure)
 }
 
 /// Reads an amount of money that is not negative: `4.20 EUR`.
@@ -239,11 +242,9 @@ pub(super) fn read_half_width(
     }
     cursor.skip_blanks();
     let start = cursor.at();
-    let spread = if measure.unit.symbol().is_empty() {
-        read_bare_or_term(cursor)?.or_in(&measure.unit).into_measure()?
-    } else {
-        read_measure(cursor)?
-    };
+    let is_number = measure.unit.symbol().is_empty();
+    let number = if is_number { take_bare_number(cursor) } else { None };
+    let spread = number.map_or_else(|| read_measure(cursor), Ok)?;
     half_width(&spread, measure)
         .map(Some)
         .map_err(|error| TextError { span: start..cursor.at(), ..error })

@@ -28,6 +28,24 @@ fn a_result_counts_until_its_part_changes_and_again_when_it_is_carried_over() {
 }
 
 #[test]
+fn only_a_change_is_carried_over() {
+    let bench = Bench::new();
+    bench.says(&[WEIGHED, &["--with", "lamp"]].concat());
+    let onto = |part| ["measure", part, "--carries-over", "gate-mass", "--why", "weighs the same"];
+    let told = bench.fails(&onto("gate"));
+    assert!(told.contains("no part changed that `gate-mass` covers, and it counts"), "{told}");
+    bench.0.write("parts/lamp.toml", lamp("L-260"));
+    let told = bench.fails(&onto("gate"));
+    assert!(told.contains("`gate` is what it was when `gate-mass` was won\n"), "{told}");
+    assert!(told.contains("what changed is lamp"), "{told}");
+    bench.0.write("parts/scanner.toml", resized());
+    let told = bench.says(&onto("gate"));
+    assert!(told.contains("carried over to gate as it is now; still stale by lamp"), "{told}");
+    bench.says(&onto("lamp"));
+    assert_eq!(bench.verdict("gate-light"), "pass");
+}
+
+#[test]
 fn remarks_and_line_ends_stay() {
     let bench = Bench::new();
     bench.says(&[WEIGHED, &["--on", "2026-10-02"]].concat());

@@ -6,7 +6,7 @@ use crate::cli::write::MeasureArgs;
 use crate::design::Design;
 use crate::diagnostic::{At, Span};
 use crate::edit::{NewEvidence, NewRecord, NewResult, RecordKind, carry_over, id_of_result};
-use crate::evidence::{self, Revision};
+use crate::evidence::{self, Revision, Standing};
 use crate::fileset::RepoPath;
 use crate::git::Repository;
 use crate::outside::{Failure, Manner, Outcome, World};
@@ -128,16 +128,56 @@ fn bench_now(desk: &mut Desk<'_>, record: &Evidence) -> Result<Bench, Failure> {
 
 fn carried(desk: &Desk<'_>, evidence: &Id, part: &Id, why: &str) -> Result<Written, Failure> {
     let results = &desk.design.evidence;
-    let held = results.iter().find(|held| held.id.value == *evidence).ok_or_else(|| {
+    let at = results.iter().position(|held| held.id.value == *evidence);
+    let at = at.ok_or_else(|| {
         unknown("evidence", evidence, results.iter().map(|held| held.id.as_str()))
     })?;
+    let held = &results[at];
     let seal = Revision::of(desk.design.clone()).seal_of(held);
     let (_, now) = seal.iter().find(|(id, _)| id == part).ok_or_else(|| {
         unknown("part covered by it named", part, seal.iter().map(|(id, _)| id.as_str()))
     })?;
+    let left = still_changed(&standing(desk, at), evidence, part)?;
     let edit = |text: &str, role| carry_over(text, role, evidence, (part, now), why);
     desk.change(&held.path, edit)?.write()?;
-    Ok(Written::new(evidence, &held.path, format!("carried over to {part} as it is now")))
+    let left = match left.as_slice() {
+        [] => String::new(),
+        left => format!("; still stale by {}", left.join(", ")),
+    };
+    let follows = format!("carried over to {part} as it is now{left}");
+    Ok(Written::new(evidence, &held.path, follows))
+}
+
+/// How the result at a place of the design's stands today.
+fn standing(desk: &Desk<'_>, at: usize) -> Standing {
+    let assessed = desk.state.requirements_judged(None, &desk.design, &desk.design.next);
+    let built = desk.design.evidence[at].variant.as_ref();
+    let built = built.and_then(|id| assessed.variant(id.as_str())).unwrap_or(&assessed);
+    built.standings.of(at).standing.clone()
+}
+
+/// The parts that leave a result stale once it is carried over to `part`; refused where that part is what
+/// it was, so that nothing comes of it.
+fn still_changed(standing: &Standing, evidence: &Id, part: &Id) -> Result<Vec<String>, Failure> {
+    let refused = |why: &str| Err(Failure::new(format!("nothing is carried over: {why}")));
+    let changed = match standing {
+        Standing::Stale(changed) => changed,
+        Standing::Current => {
+            return refused(&format!("no part changed that `{evidence}` covers, and it counts"));
+        }
+        Standing::SetAside => return refused(&format!("`{evidence}` is set aside")),
+        Standing::Unpinned => {
+            return refused(&format!("`{evidence}` does not say what was on the bench"));
+        }
+        Standing::Undecidable(_) | Standing::Contradiction(_) => return Ok(Vec::new()),
+    };
+    let names = || changed.iter().map(|changed| changed.part.to_string());
+    if changed.iter().any(|changed| changed.part == *part) {
+        return Ok(names().filter(|id| *id != part.as_str()).collect());
+    }
+    let (is, names) = (if changed.len() == 1 { "is" } else { "are" }, names().collect::<Vec<_>>());
+    let message = format!("`{part}` is what it was when `{evidence}` was won");
+    refused(&format!("{message}\nwhat changed {is} {}", names.join(", ")))
 }
 
 fn record<'d>(design: &'d Design, id: &Id) -> Result<&'d Evidence, Failure> {

@@ -141,7 +141,7 @@ fn a_result_is_carried_over_with_a_reason() {
 #[test]
 fn what_cannot_be_meant_names_its_argument() {
     let check = |words: &[&str]| measure(words).expect_err("a refusal");
-    insta::assert_snapshot!(check(&["gate.mass", "31"]), @"VALUE: `31`: a unit is missing");
+    insta::assert_snapshot!(check(&["gate.mass", "31 gg"]), @"VALUE: `31 gg`: unknown unit `gg`: did you mean `g`?");
     insta::assert_snapshot!(check(&["gate", "31 g"]), @"
     of which quantity of `gate` is 31 g the value?
     name it behind a dot: gate.mass
