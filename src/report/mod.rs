@@ -20,6 +20,7 @@ mod impact;
 mod in_the_way;
 mod items;
 mod judged_on;
+mod lapsed;
 mod ledger;
 mod moves;
 mod nearness;
@@ -60,6 +61,7 @@ pub use hooks::{HookRow, HooksReport, Standing};
 pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
+pub use lapsed::why_not_waived;
 pub use ledger::{
     BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
     LedgerSheetRow, LedgerSpan, LookBackReport, MomentRow, OriginRow, RevisionRow, SheetFigure,

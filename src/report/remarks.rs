@@ -3,6 +3,7 @@
 use super::computed;
 use super::evidence;
 use super::judged_on::{budget_of, missing, unit_of};
+use super::lapsed;
 use super::shown::{Shown, count, percent, some_of};
 use crate::design::PartIx;
 use crate::evaluate::{Budget, Missing, coverage_factor};
@@ -29,6 +30,7 @@ pub(super) fn remarks(
     .into_iter()
     .flatten()
     .collect();
+    remarks.extend(lapsed::remarks(judged, unit));
     remarks.extend(computed::remarks(assessed, judged, unit));
     let others = [
         parts_without_figure(assessed, &missing),

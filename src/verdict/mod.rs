@@ -161,6 +161,35 @@ pub struct Covered {
     pub until_before: Version,
 }
 
+/// A waiver of a requirement that does not let it through as it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lapsed {
+    /// The waiver.
+    pub waiver: Id,
+    /// Why it does not.
+    pub why: Lapse,
+}
+
+/// Why a waiver does not let its requirement through.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Lapse {
+    /// It held until before this release.
+    Ended(Version),
+    /// It falls short of what is to be let through, all in base units.
+    Short {
+        /// The side of the limit that it is about.
+        side: Side,
+        /// How far it goes.
+        up_to: f64,
+        /// How far it would have to go.
+        needed: f64,
+        /// The part of that which is uncertainty.
+        guard: f64,
+    },
+    /// It goes up to a value, and there is none.
+    NoValue,
+}
+
 /// The computed figure that a requirement is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Aimed {
@@ -201,6 +230,8 @@ pub struct Judged {
     pub evidence: Option<EvidenceUsed>,
     /// The waiver that covers it, where one does.
     pub covered: Option<Covered>,
+    /// Where none does and it is no pass: those that were meant to, in the order of ids.
+    pub lapsed: Vec<Lapsed>,
 }
 
 impl Judged {

@@ -39,6 +39,10 @@ pub(super) fn judge(
     let covered = waivers::of_requirement(design, requirement, measured, standing.guard, occasion)
         .filter(|_| beneath != Verdict::Pass);
     let is_due = is_due(requirement, occasion);
+    let is_open = is_due && covered.is_none() && beneath != Verdict::Pass;
+    let lapsed = is_open
+        .then(|| waivers::lapsed(design, requirement, measured, standing.guard, occasion))
+        .unwrap_or_default();
     let verdict = match &covered {
         _ if !is_due => Verdict::Later,
         Some(_) => Verdict::Waived,
@@ -58,6 +62,7 @@ pub(super) fn judge(
         unproven: standing.unproven,
         evidence: standing.evidence,
         covered: covered.filter(|_| is_due),
+        lapsed,
     }
 }
 

@@ -1,6 +1,8 @@
 //! Written concessions: what they cover, how far, until when.
 
-use super::{Bound, Covered, Finding, Occasion, Side, Verdict};
+use semver::Version;
+
+use super::{Bound, Covered, Finding, Lapse, Lapsed, Occasion, Side, Verdict};
 use crate::design::{Design, Held};
 use crate::record::{Requirement, Waived, Waiver};
 
@@ -13,13 +15,39 @@ pub(super) fn of_requirement(
     guard: f64,
     occasion: &Occasion,
 ) -> Option<Covered> {
-    let covers = |waiver: &&Held<Waiver>| match &waiver.waived {
-        Some(Waived::Requirement(waived)) => {
-            waived.value == requirement.id.value && is_up_to(waiver, bounds, guard)
-        }
-        _ => false,
+    let covers = |waiver: &&Held<Waiver>| {
+        is_of(waiver, requirement) && shortfall(waiver, bounds, guard).is_none()
     };
     first(design, occasion, covers)
+}
+
+/// The waivers of the requirement, none of which covers it, with what each of them lacks.
+pub(super) fn lapsed(
+    design: &Design,
+    requirement: &Requirement,
+    bounds: &[Bound],
+    guard: f64,
+    occasion: &Occasion,
+) -> Vec<Lapsed> {
+    let waivers = design.waivers.iter().filter(|waiver| is_of(waiver, requirement));
+    let lapsed = |waiver: &Held<Waiver>| {
+        let ended = ended(waiver, occasion).map(Lapse::Ended);
+        let why = ended.or_else(|| shortfall(waiver, bounds, guard))?;
+        Some(Lapsed { waiver: waiver.id.value.clone(), why })
+    };
+    waivers.filter_map(lapsed).collect()
+}
+
+fn is_of(waiver: &Waiver, requirement: &Requirement) -> bool {
+    let Some(Waived::Requirement(waived)) = &waiver.waived else { return false };
+    waived.value == requirement.id.value
+}
+
+/// The release from which on the waiver no longer holds, where it does not at the one that is judged.
+fn ended(waiver: &Waiver, occasion: &Occasion) -> Option<Version> {
+    let until_before = &waiver.until_before.as_ref()?.value;
+    let is_in_force = occasion.release.cmp_precedence(until_before).is_lt();
+    (!is_in_force).then(|| until_before.clone())
 }
 
 /// The first waiver in the order of ids that covers what a release check found.
@@ -47,18 +75,28 @@ fn first(
 ) -> Option<Covered> {
     design.waivers.iter().filter(covers).find_map(|waiver| {
         let until_before = waiver.until_before.as_ref()?.value.clone();
-        let is_in_force = occasion.release.cmp_precedence(&until_before).is_lt();
-        is_in_force.then(|| Covered { waiver: waiver.id.value.clone(), until_before })
+        let in_force = ended(waiver, occasion).is_none();
+        in_force.then(|| Covered { waiver: waiver.id.value.clone(), until_before })
     })
 }
 
-fn is_up_to(waiver: &Waiver, bounds: &[Bound], guard: f64) -> bool {
-    let Some(up_to) = &waiver.up_to else { return true };
+/// What the waiver lacks of what is open; nothing where it names no value.
+fn shortfall(waiver: &Waiver, bounds: &[Bound], guard: f64) -> Option<Lapse> {
+    let up_to = waiver.up_to.as_ref()?.base;
     let mut open = bounds.iter().filter(|bound| bound.verdict != Verdict::Pass).peekable();
-    // Without a value there is nothing that the concession could be measured by.
-    open.peek().is_some()
-        && open.all(|bound| match bound.side {
-            Side::AtMost => bound.value + guard <= up_to.base,
-            Side::AtLeast => bound.value - guard >= up_to.base,
-        })
+    if open.peek().is_none() {
+        // Without a value there is nothing that the concession could be measured by.
+        return Some(Lapse::NoValue);
+    }
+    open.find_map(|Bound { side, value, .. }| {
+        let (needed, beyond) = match side {
+            Side::AtMost => (value + guard, value + guard - up_to),
+            Side::AtLeast => (value - guard, up_to - (value - guard)),
+        };
+        let falls_short = beyond > NOISE * needed.abs();
+        falls_short.then_some(Lapse::Short { side: *side, up_to, needed, guard })
+    })
 }
+
+/// What lies beyond so many digits is left over from adding up.
+const NOISE: f64 = 1e-12;
