@@ -2,6 +2,9 @@
 
 #[cfg(test)]
 mod tests;
+mod units;
+
+pub use units::units;
 
 /// Every table and key of manifest and record files, in Markdown: what each holds, its default,
 /// what it does. The examples in it are one design.

@@ -6,7 +6,9 @@ use crate::verdict::CHECKS;
 
 /// The reference, as Markdown.
 pub fn run() -> Outcome {
-    Outcome::of([reference::records(), reference::commands(), &checks()].join("\n"))
+    Outcome::of(
+        [reference::records(), &reference::units(), reference::commands(), &checks()].join("\n"),
+    )
 }
 
 /// A page on the release checks, from what each says of itself.

@@ -28,3 +28,4 @@ pub use read::{
 };
 pub use show::{show_difference, show_measure, show_money, show_uncertain, show_written};
 pub use unit::Unit;
+pub use unit_table::{KnownUnit, known_units};

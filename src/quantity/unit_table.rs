@@ -4,6 +4,7 @@
 //! international yard and pound of 1959 for inch, pound and what is made of them.
 
 use super::exact::Ratio;
+use super::{Dimension, Kind};
 
 /// A unit with a symbol of its own.
 #[derive(Debug)]
@@ -125,8 +126,32 @@ pub(super) static ATOMS: &[Atom] = &[
     celsius("°C"),
     // The Greek letter, and the sign that Unicode keeps for compatibility.
     si("Ω", RESISTANCE, 0),
-    si("\u{2126}", RESISTANCE, 0),
+    si(OHM_SIGN, RESISTANCE, 0),
 ];
+
+/// A unit that records may use, as the reference lists it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct KnownUnit {
+    /// As it is written.
+    pub symbol: &'static str,
+    /// What it is a unit of.
+    pub kind: Kind,
+    /// Whether SI prefixes may stand in front of it.
+    pub prefixes: bool,
+}
+
+/// Every unit with a symbol of its own; one sign that merely looks like another is left out.
+pub fn known_units() -> impl Iterator<Item = KnownUnit> {
+    let shown = ATOMS.iter().filter(|atom| atom.symbol != OHM_SIGN);
+    shown.map(|atom| {
+        let dimension = Dimension { exponents: atom.exponents, currency: None };
+        let kind = Kind { dimension, point: atom.point };
+        KnownUnit { symbol: atom.symbol, kind, prefixes: atom.prefixes }
+    })
+}
+
+/// Looks like the Greek letter.
+const OHM_SIGN: &str = "\u{2126}";
 
 /// Prefixed symbols that are met often: what a misspelt one is compared with.
 pub(super) const USUAL: &[&str] = &[

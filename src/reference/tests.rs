@@ -9,6 +9,7 @@ use crate::cli::Cli;
 use crate::design::BUILT_IN;
 use crate::fixture;
 use crate::parse;
+use crate::quantity::{Unit, known_units, measure};
 
 type Entries = BTreeSet<(String, String)>;
 
@@ -101,6 +102,30 @@ fn headings_are_led_to() {
     for link in records().split("](#").skip(1).filter_map(|rest| rest.split(')').next()) {
         assert!(anchors.contains(link), "#{link}");
     }
+}
+
+#[test]
+fn every_unit_is_listed_and_what_is_said_of_units_is_so() {
+    let page = super::units();
+    for line in [
+        "| a mass | `g` | `lb`, `oz`, `t` |",
+        "| a temperature |  | `degC`, `°C` |",
+        "| a temperature difference | `K` |  |",
+        "| 1/s | `Hz` | `rpm` |",
+    ] {
+        assert!(page.lines().any(|found| found == line), "{line}\n{page}");
+    }
+    let rows = page.lines().filter(|line| line.starts_with("| ")).flat_map(quoted);
+    let listed = rows.filter(|symbol| Unit::parse(symbol).is_ok()).count();
+    assert_eq!(listed, known_units().count());
+    let prefixes = page.split("take them: `").nth(1).expect("a list").split("`, and `u`").next();
+    let prefixes = prefixes.expect("its end").replace("`, `", " ");
+    for prefix in prefixes.split_whitespace().chain(["u"]) {
+        assert!(Unit::parse(&format!("{prefix}m")).is_ok(), "{prefix}");
+    }
+    let is = |left: &str, right: &str| assert_eq!(measure(left).unwrap(), measure(right).unwrap());
+    is("3000 rpm", "50 1/s");
+    is("50 rad/s", "50 Hz");
 }
 
 /// Every command with its long options; those of all commands stand at the empty name.
