@@ -19,8 +19,8 @@ const MOST_SPARE: usize = 4_096;
 /// More contents than these are let go of on another thread.
 const MOST_DROPPED_HERE: usize = 256;
 
-/// Contents that were parsed, by key and whether it was as a manifest.
-pub(super) type ParsedFiles = BTreeMap<(ContentKey, bool), Arc<Parsed>>;
+/// Contents that were parsed, by key and what they were read as.
+pub(super) type ParsedFiles = BTreeMap<(ContentKey, Role), Arc<Parsed>>;
 
 /// The manifest at one path and the record files that it selects, parsed.
 pub(super) struct RecordFiles {
@@ -130,7 +130,7 @@ impl RecordFiles {
         snapshot: &mut Snapshot<'_>,
     ) -> Result<Arc<Parsed>, Failure> {
         let Some(entry) = snapshot.entries().get(path) else { return Ok(Arc::default()) };
-        let key = (entry.key, role == Role::Manifest);
+        let key = (entry.key, role);
         if let Some(known) = self.parses.get(&key) {
             return Ok(Arc::clone(known));
         }

@@ -213,14 +213,15 @@ impl Reader {
             let manifest = self.manifest.clone();
             for (key, parsed) in self.load(&[manifest], Role::Manifest, snapshot)? {
                 self.globs = Concern::of(&parsed.rules(), &self.manifest, None);
-                parses.insert((key, true), Arc::new(parsed));
+                parses.insert((key, Role::Manifest), Arc::new(parsed));
             }
         }
         let is_manifest = |path: &RepoPath| path.file_name() == self.manifest.file_name();
         let records = files().filter(|path| self.globs.is_record(path) && !is_manifest(path));
         let records: Vec<RepoPath> = records.cloned().collect();
         let read = self.load(&records, Role::Records, snapshot)?;
-        parses.extend(read.into_iter().map(|(key, parsed)| ((key, false), Arc::new(parsed))));
+        parses
+            .extend(read.into_iter().map(|(key, parsed)| ((key, Role::Records), Arc::new(parsed))));
         Some(())
     }
 

@@ -76,7 +76,7 @@ pub const BAD_FORMULA: Code = Code("bad-formula");
 pub const CONTRADICTION: Code = Code("contradiction");
 
 /// What a file is read as.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
     /// `tagworthy.toml`: the rules of the design, and records where a design is small.
     Manifest,
