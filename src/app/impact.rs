@@ -1,11 +1,12 @@
 //! `impact`: what a change does, or would do.
 
-use crate::cli::ImpactArgs;
+use super::revision_of;
+use crate::cli::{ImpactArgs, StateArgs};
 use crate::compare;
 use crate::diagnostic::Span;
 use crate::fileset::RepoPath;
 use crate::git::{At, Repository};
-use crate::outside::{Failure, Loader, Manner, Outcome, State, World, shown};
+use crate::outside::{Failure, Loader, Manner, Outcome, State, World, at, shown};
 use crate::release;
 use crate::render::layout;
 use crate::report::{self, Between, Source};
@@ -58,37 +59,30 @@ fn states(
     Ok((Some(was), is))
 }
 
-/// The state that is meant where no range is.
-fn later(args: &ImpactArgs) -> At {
-    match &args.at {
-        Some(revision) => At::Revision(revision.clone()),
-        None if args.staged => At::Index,
-        None => At::WorkTree,
-    }
-}
-
 /// What is compared with what; a state with the same as it would be, where something is tried out.
 fn ends(args: &ImpactArgs, repository: &Repository) -> Result<(Option<At>, At), Failure> {
+    let later = at(&StateArgs { at: args.at.clone(), staged: args.staged });
     if !args.what_if.is_nothing() {
-        return Ok((Some(later(args)), later(args)));
+        return Ok((Some(later.clone()), later));
     }
     let Some(range) = &args.range else {
         let from = match &args.at {
             Some(revision) => repository.parent(revision)?,
             None => repository.head()?,
         };
-        return Ok((from.map(At::Revision), later(args)));
+        return Ok((from.map(At::Revision), later));
     };
-    let named = |name: &str| if name.is_empty() { "HEAD".to_owned() } else { name.to_owned() };
     if let Some((one, other)) = range.split_once("...") {
-        let (one, other) = (named(one), named(other));
+        let (one, other) = (revision_of(one), revision_of(other));
         let base = repository.merge_base(&one, &other)?;
         let base =
             base.ok_or_else(|| Failure::new(format!("{one} and {other} have no common past")))?;
         return Ok((Some(At::Revision(base)), At::Revision(other)));
     }
     match range.split_once("..") {
-        Some((from, to)) => Ok((Some(At::Revision(named(from))), At::Revision(named(to)))),
+        Some((from, to)) => {
+            Ok((Some(At::Revision(revision_of(from))), At::Revision(revision_of(to))))
+        }
         None => Err(Failure::new(format!(
             "`{range}` names one revision\ngive two, as in {range}..HEAD, or what it did itself: --at {range}"
         ))),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::revision_of;
 use crate::cli::{Format, LedgerArgs};
 use crate::design::Design;
 use crate::diagnostic::did_you_mean;
@@ -117,11 +118,10 @@ struct Asked<'a> {
 
 /// `A..B`, or what leads to one revision; to HEAD where there is none.
 fn range(args: &LedgerArgs) -> Range {
-    let named = |name: &str| if name.is_empty() { "HEAD".to_owned() } else { name.to_owned() };
     let range = args.range.as_deref().unwrap_or_default();
     let (after, upto) = match range.split_once("..") {
-        Some((after, upto)) => (Some(named(after)), named(upto)),
-        None => (None, named(range)),
+        Some((after, upto)) => (Some(revision_of(after)), revision_of(upto)),
+        None => (None, revision_of(range)),
     };
     Range { after, upto, every: args.all }
 }

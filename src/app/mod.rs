@@ -74,3 +74,8 @@ fn variant_of<'a>(assessed: &'a Assessed, id: Option<&str>) -> Result<&'a Assess
         Failure::new(format!("there is no variant `{id}`\n{hint}"))
     })
 }
+
+/// The revision that one end of a range names: HEAD where nothing stands there.
+fn revision_of(end: &str) -> String {
+    if end.is_empty() { "HEAD".to_owned() } else { end.to_owned() }
+}

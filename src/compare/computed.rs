@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::BudgetChange;
 use super::sides::Sides;
 use crate::design::Design;
-use crate::evaluate::{Aim, By, End, Place, Source, Total, multiplicities};
+use crate::evaluate::{Aim, By, End, PEAK_CURRENT, Place, Source, Total, multiplicities};
 use crate::quantity::Unit;
 use crate::record::{Id, Requirement};
 use crate::verdict::{Assessed, Judged};
@@ -47,7 +47,7 @@ fn told(assessed: &Assessed) -> BTreeMap<Name, Told<'_>> {
 fn name(design: &Design, aim: &Aim) -> Name {
     match aim {
         Aim::Part(part, quantity) => (design.id(*part).clone(), quantity.clone()),
-        Aim::Rail(rail) => (rail.clone(), Id::from("peak-current")),
+        Aim::Rail(rail) => (rail.clone(), Id::from(PEAK_CURRENT)),
     }
 }
 

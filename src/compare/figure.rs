@@ -2,7 +2,7 @@
 
 use super::{BudgetChange, budgets, computed, unit_of_figure};
 use crate::design::{Design, PartIx};
-use crate::evaluate::{self, Aim, Budget, End, Subject};
+use crate::evaluate::{self, Aim, Budget, End, PEAK_CURRENT, Subject};
 use crate::evidence;
 use crate::quantity::Unit;
 use crate::record::Id;
@@ -81,7 +81,7 @@ fn builds(assessed: &Assessed, part: PartIx, quantity: &Id) -> u64 {
 
 /// Whether the figure is what a rail carries at its peak.
 fn is_of_rail(design: &Design, rail: &Id, quantity: &Id) -> bool {
-    quantity.as_str() == "peak-current" && design.rail(rail.as_str()).is_some()
+    quantity.as_str() == PEAK_CURRENT && design.rail(rail.as_str()).is_some()
 }
 
 fn unit_shown(design: &Design, part: &Id, quantity: &Id) -> Unit {

@@ -57,7 +57,7 @@ use whole::{Context, Frame};
 pub use asked::{Draws, budget_of, computed_of, trials_of, trials_of_budget};
 pub use centre::{Lacks, Moment, NoCentre};
 pub use chain::Worst;
-pub use computed::{Aim, By, Computed, End, Uncomputed};
+pub use computed::{Aim, By, Computed, End, PEAK_CURRENT, Uncomputed};
 pub use heat::{Extreme, Lever, levers};
 pub use kept::KeptFigures;
 pub use known::{ByDensity, Measured, coverage_factor, density_of, measured};

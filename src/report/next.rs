@@ -160,7 +160,6 @@ fn settle(finding: &Finding) -> NextStep {
     }
 }
 
-/// The way out that is always there, or what comes when nothing is left to do.
 /// What follows `steps`: the release where there are none; else a way around them, where one of them
 /// has any.
 fn last(assessed: &Assessed, steps: &[NextStep]) -> Option<NextStep> {

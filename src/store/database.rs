@@ -14,7 +14,7 @@ use super::Key;
 const PATIENCE: Duration = Duration::from_millis(200);
 
 /// How large a page of a new file is; the largest that there is in SQLite is twice that.
-const PAGE_BYTES: u32 = 1 << 15;
+pub(super) const PAGE_BYTES: u32 = 1 << 15;
 
 /// A file larger than this is begun anew: nothing removes what no one asks for any more.
 const MAX_FILE_BYTES: u64 = 1 << 28;

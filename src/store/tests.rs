@@ -8,7 +8,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::Duration;
 
-use super::database::Database;
+use super::database::{Database, PAGE_BYTES};
 use super::{FILE_NAME, Key, Single, Store};
 use crate::fileset::ContentKey;
 
@@ -152,30 +152,39 @@ fn file_bytes(folder: &Path) -> u64 {
 /// Wherever a page lost some bits (a digit is then another digit): right or absent, never wrong, and soon whole again.
 #[test]
 fn no_damage_gives_a_wrong_value() {
-    const PAGE_BYTES: usize = 4096;
+    const PAGE: usize = PAGE_BYTES as usize;
+    const VALUES: u32 = 5000;
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join(FILE_NAME);
     let mut store = Store::open(folder.path());
-    (0..500).for_each(|number| store.put(key(number), &f64::from(number)));
+    (0..VALUES).for_each(|number| store.put(key(number), &f64::from(number)));
     store.flush();
     let whole = fs::read(&file).unwrap();
-    let used =
-        whole.chunks(PAGE_BYTES).enumerate().filter(|(_, page)| page.iter().any(|&byte| byte != 0));
-    for (page, _) in used {
+    let pages = whole.chunks(PAGE).enumerate();
+    let used = pages.filter(|(_, page)| page.iter().any(|&byte| byte != 0)).map(|(page, _)| page);
+    let mut found_beside = 0;
+    for page in used {
         let mut damaged = whole.clone();
-        for (at, byte) in damaged[page * PAGE_BYTES..].iter_mut().take(PAGE_BYTES).enumerate() {
+        for (at, byte) in damaged[page * PAGE..].iter_mut().take(PAGE).enumerate() {
             *byte ^= if at % 7 == 0 { 1 } else { 0 };
         }
+        for number in (0..VALUES).step_by(500) {
+            fs::write(&file, &damaged).unwrap();
+            let found = kept(folder.path(), number);
+            assert!(found.is_none_or(|value| value == f64::from(number)), "page {page}");
+            found_beside += u32::from(found.is_some());
+        }
         fs::write(&file, damaged).unwrap();
-        let keys: Vec<Key> = (0..500).map(key).collect();
-        for (number, found) in Store::open(folder.path()).get_each::<f64>(&keys).iter().enumerate()
-        {
+        let keys: Vec<Key> = (0..VALUES).map(key).collect();
+        let found = Store::open(folder.path()).get_each::<f64>(&keys);
+        for (number, found) in found.iter().enumerate() {
             assert!(found.is_none_or(|value| value == number as f64), "page {page}");
         }
         keep(folder.path(), 1000);
         keep(folder.path(), 1000);
         assert_eq!(kept(folder.path(), 1000), Some(1000.0), "page {page}");
     }
+    assert!(found_beside > 0, "what lies on other pages is found beside a damaged one");
 }
 
 /// The database itself would hand it out.

@@ -21,6 +21,9 @@ use crate::record::{HeatPath, Id, Requirement, Setting};
 
 pub(super) use compute::Computer;
 
+/// What the figure of a rail is called.
+pub const PEAK_CURRENT: &str = "peak-current";
+
 /// What a computed figure is asked of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Aim {
