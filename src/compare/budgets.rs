@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::BudgetChange;
 use super::terms::{self, Aspect};
 use crate::design::Design;
-use crate::evaluate::{Budget, Subject};
+use crate::evaluate::{self, Budget, Subject};
+use crate::evidence;
 use crate::quantity::Unit;
 use crate::record::{Id, RollUp};
 use crate::verdict::{Assessed, Side};
@@ -17,7 +18,36 @@ pub(super) type Name<'a> = (&'a Id, &'a Id, u64);
 pub(super) fn changes(before: Option<&Assessed>, after: &Assessed) -> Vec<BudgetChange> {
     let (from, to) = (before.map(told).unwrap_or_default(), told(after));
     let names: BTreeSet<Name<'_>> = from.keys().chain(to.keys()).copied().collect();
-    names.into_iter().map(|name| change(name, from.get(&name), to.get(&name))).collect()
+    let one = |name: Name<'_>| {
+        let (was, is) = (from.get(&name), to.get(&name));
+        let anew = |state: Option<&Assessed>, known: &BTreeMap<Name<'_>, Told<'_>>| {
+            of_that_order(state?, name, known)
+        };
+        let before_anew = if was.is_none() { anew(before, &from) } else { None };
+        let after_anew = if is.is_none() { anew(Some(after), &to) } else { None };
+        let was = was.copied().or_else(|| Some((&*before?.design, before_anew.as_ref()?)));
+        let is = is.copied().or_else(|| Some((&*after.design, after_anew.as_ref()?)));
+        change(name, was.as_ref(), is.as_ref())
+    };
+    names.into_iter().map(one).collect()
+}
+
+/// A budget that a state has for an order of another number of builds alone: it was there, and nobody
+/// asked for this order.
+fn of_that_order(
+    assessed: &Assessed,
+    (part, quantity, builds): Name<'_>,
+    known: &BTreeMap<Name<'_>, Told<'_>>,
+) -> Option<Budget> {
+    let is_alike = |name: &Name<'_>| (name.0, name.1) == (part, quantity);
+    if !known.keys().any(is_alike) {
+        return None;
+    }
+    let design = &*assessed.design;
+    let part = design.part(part.as_str())?;
+    let subject = Subject { part, quantity: quantity.clone(), builds };
+    let stand_ins = evidence::stand_ins(design, &assessed.standings);
+    evaluate::budget_of(design, &stand_ins, &subject).filter(|budget| !budget.empty)
 }
 
 /// A budget and the design that it is of.

@@ -26,6 +26,8 @@ pub use read::{
     TextError, amount, figure, figure_or_number, measure, money, number, percent, size, toleranced,
     unit_kind,
 };
-pub use show::{show_difference, show_measure, show_money, show_uncertain, show_written};
+pub use show::{
+    show_difference, show_measure, show_money, show_price, show_uncertain, show_written,
+};
 pub use unit::Unit;
 pub use unit_table::{KnownUnit, known_units};

@@ -62,6 +62,27 @@ pub fn show_money(amount: Decimal, currency: Currency) -> String {
     format!("{rounded:.places$} {}", currency.code(), places = digits as usize)
 }
 
+/// A price, of which three digits tell: where the minor digits hold fewer, it has more. Half to even.
+#[must_use]
+pub fn show_price(amount: Decimal, currency: Currency) -> String {
+    let minor = currency.minor_digits();
+    let size = amount.abs();
+    let needed = |places: &u32| {
+        let smallest = Decimal::ONE_HUNDRED.checked_div(Decimal::from(10_u64.pow(*places)));
+        smallest.is_some_and(|smallest| size >= smallest)
+    };
+    let places = (minor..=MOST_PRICE_DIGITS).find(needed).unwrap_or(MOST_PRICE_DIGITS);
+    let rounded = amount.round_dp_with_strategy(places, RoundingStrategy::MidpointNearestEven);
+    let places = rounded.normalize().scale();
+    if places <= minor {
+        return show_money(amount, currency);
+    }
+    format!("{:.places$} {}", rounded.normalize(), currency.code(), places = places as usize)
+}
+
+/// Digits behind the point of a price, at most.
+const MOST_PRICE_DIGITS: u32 = 6;
+
 /// Significant digits of a computed value without a stated uncertainty.
 const COMPUTED_DIGITS: i32 = 4;
 

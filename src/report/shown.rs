@@ -7,7 +7,7 @@ use serde::{Serialize, Serializer};
 
 use crate::evaluate::{Number, Total};
 use crate::quantity::{
-    Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+    Unit, show_difference, show_measure, show_money, show_price, show_uncertain, show_written,
 };
 use crate::verdict::Verdict;
 
@@ -42,6 +42,15 @@ impl Shown {
     pub fn money(amount: Decimal, unit: &Unit) -> Self {
         let base = Number::Exact(amount).to_f64();
         Self::measure(base, unit).with_money(Some(amount), 0.0, unit)
+    }
+
+    /// The price of one, with as many digits as it needs.
+    #[must_use]
+    pub fn price(amount: Decimal, unit: &Unit) -> Self {
+        let shown = Self::money(amount, unit);
+        let currency = unit.kind().dimension.currency;
+        let text = currency.map(|(currency, _)| show_price(amount, currency));
+        Self { text: text.unwrap_or_else(|| shown.text.clone()), ..shown }
     }
 
     /// A value as somebody wrote it, to its last digit.

@@ -3,7 +3,8 @@
 use rust_decimal::Decimal;
 
 use super::super::{
-    Currency, Unit, show_difference, show_measure, show_money, show_uncertain, show_written,
+    Currency, Unit, show_difference, show_measure, show_money, show_price, show_uncertain,
+    show_written,
 };
 
 fn unit(symbol: &str) -> Unit {
@@ -89,6 +90,21 @@ fn money_has_the_minor_digits_of_its_currency() {
     assert_eq!(money("0.0005", "BHD"), "0.000 BHD");
     assert_eq!(money("3.1415", "KWD"), "3.142 KWD");
     assert_eq!(money("1", "CLF"), "1.0000 CLF");
+}
+
+#[test]
+fn a_price_has_the_digits_that_it_needs() {
+    let price =
+        |amount: &str| show_price(amount.parse().unwrap(), Currency::from_code("EUR").unwrap());
+    assert_eq!(price("12.345"), "12.34 EUR");
+    assert_eq!(price("1.904"), "1.90 EUR");
+    assert_eq!(price("0.238"), "0.238 EUR");
+    assert_eq!(price("0.021"), "0.021 EUR");
+    assert_eq!(price("0.0226145"), "0.0226 EUR");
+    assert_eq!(price("0.05"), "0.05 EUR");
+    assert_eq!(price("-0.021"), "-0.021 EUR");
+    assert_eq!(price("0.00000021"), "0.00 EUR");
+    assert_eq!(price("0"), "0.00 EUR");
 }
 
 #[test]

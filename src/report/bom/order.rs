@@ -8,7 +8,7 @@ use super::super::shown::Shown;
 use crate::design::Design;
 use crate::evaluate::Number;
 use crate::evaluate::purchase::{Line, Parcel, Purchase, Ware};
-use crate::quantity::{Dimension, Unit, show_money};
+use crate::quantity::{Dimension, Unit, show_price};
 use crate::record::{Id, Offer};
 
 /// The order at one supplier.
@@ -124,7 +124,7 @@ fn line_row(
         code: offer.code.as_ref().map(|code| code.value.clone()),
         units: line.units.normalize().to_string(),
         pack: amount(offer.pack.exact),
-        price: show_money(line.price.amount, line.price.currency),
+        price: show_price(line.price.amount, line.price.currency),
         cost: Shown::money(line.cost, money),
         needed: amount(line.needed),
         left_over: amount(line.left_over),

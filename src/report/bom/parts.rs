@@ -295,12 +295,12 @@ impl<'a> Listed<'a> {
         }
         let unit = &self.units[part.index()];
         if self.design.amounts[part.index()] == Dimension::NONE {
-            return Some(Shown::money(cost.checked_div(*multiplicity)?.round_dp(6), &self.money));
+            return Some(Shown::price(cost.checked_div(*multiplicity)?.round_dp(6), &self.money));
         }
         let of_one_unit = unit.from_base(1.0);
         let count = Number::Exact(*multiplicity).to_f64() * of_one_unit;
         let each = Number::written(Number::Exact(*cost).to_f64() / count).to_decimal()?;
-        let shown = Shown::money(each.round_dp(6), &self.money);
+        let shown = Shown::price(each.round_dp(6), &self.money);
         Some(Shown { text: format!("{}/{}", shown.text, unit.symbol()), ..shown })
     }
 }

@@ -117,10 +117,16 @@ fn adds_up(design: &Design, quantity: &Id) -> bool {
 
 /// What an order counts for the part whose order it is.
 fn parcels(design: &Design, subject: &Subject) -> Option<String> {
-    let source = design.quantities.get(&subject.quantity)?.source;
     let part = design.id(subject.part);
-    (source == Source::OrderCost)
-        .then(|| format!("shipping counts for {part}; `tagworthy bom` has the order"))
+    let builds = count(usize::try_from(subject.builds).unwrap_or(usize::MAX), "build");
+    match design.quantities.get(&subject.quantity)?.source {
+        Source::OrderCost => {
+            let bom = format!("`tagworthy bom --builds {}` has it", subject.builds);
+            Some(format!("the order for {builds}; shipping counts for {part}; {bom}"))
+        }
+        Source::Cost => Some(format!("at the prices of an order for {builds}")),
+        Source::Figures | Source::Counted | Source::Centre => None,
+    }
 }
 
 fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {

@@ -295,16 +295,17 @@ pub(super) fn sensitivity(by: f64, result: &Unit, input: &Unit) -> String {
     match (result.difference_symbol(), input.difference_symbol()) {
         (result, input) if result == input => format!("× {number}"),
         (result, "") => format!("{number} {result}"),
+        ("", input) => format!("{number} per {input}"),
         (result, input) if input.contains(['/', ' ', '·']) => {
             format!("{number} {result} per {input}")
         }
-        ("", input) => format!("{number} per {input}"),
         (result, input) => format!("{number} {result}/{input}"),
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::*;
     use crate::report::samples::assessed;
     use crate::report::{Place, why};
 
@@ -334,5 +335,19 @@ mod tests {
             [("heat of scanner", 85), ("peak current of scanner from five-volt", 15)]
         );
         assert!(why.remarks.iter().any(|remark| remark == super::OF_REST), "{:?}", why.remarks);
+    }
+
+    #[test]
+    fn a_sensitivity_is_in_both_units() {
+        let of = |result, input| {
+            let [result, input] = [result, input].map(|symbol| Unit::parse(symbol).ok());
+            sensitivity(5.0, &result.unwrap_or_else(Unit::none), &input.unwrap_or_else(Unit::none))
+        };
+        assert_eq!(of("m", "m"), "× 5");
+        assert_eq!(of("m", ""), "5 m");
+        assert_eq!(of("m", "K"), "5 m/K");
+        assert_eq!(of("m", "K/W"), "5 m per K/W");
+        assert_eq!(of("", "K"), "5 per K");
+        assert_eq!(of("", "rad/s"), "5 per rad/s");
     }
 }
