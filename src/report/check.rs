@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::aside;
 use super::budgets::{self, BudgetRow};
 use super::diagnostics::DiagnosticRow;
 use super::findings::{self, FindingRow};
@@ -28,6 +29,9 @@ pub struct CheckReport {
     pub diagnostics: Vec<DiagnosticRow>,
     /// The budgets.
     pub budgets: Vec<BudgetRow>,
+    /// Parts that are in no build of the product, in the order of ids.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub aside: Vec<Id>,
     /// What the release checks found.
     pub findings: Vec<FindingRow>,
     /// What to do next.
@@ -57,11 +61,18 @@ pub fn check(
         place,
         diagnostics,
         budgets,
+        aside: assessed.map_or_else(Vec::new, of_design),
         findings,
         next: next(assessed),
     };
     report.headline = headline(&report);
     report
+}
+
+/// Of a variant alone nothing is told: what it leaves out is in the design.
+fn of_design(assessed: &Assessed) -> Vec<Id> {
+    let is_variant = assessed.design.variant.is_some();
+    if is_variant { Vec::new() } else { aside::aside(assessed) }
 }
 
 fn next(assessed: Option<&Assessed>) -> String {

@@ -4,6 +4,7 @@
 //! there twice, as a number and as it is shown. Text from the repository (titles, paths, messages)
 //! is kept as it is: every renderer makes it harmless for its own format.
 
+mod aside;
 mod asked;
 mod assembly;
 mod bom;

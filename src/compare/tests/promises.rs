@@ -88,9 +88,9 @@ fn a_requirement_that_is_gone_or_about_something_else() {
 /// The cost is kept of an order for as many as its requirement asks.
 #[test]
 fn a_cost_whose_requirement_went_was_there_before() {
-    let ten = SCANNER.replace("at-most = \"110 EUR\"", "at-most = \"110 EUR\"\nbuilds = 10");
-    let without = SCANNER.split("[requirement.cost-ceiling]").next().expect("the rest");
-    let change = impact(Some(&assessed(&ten)), &assessed(without));
+    let ten = super::SCANNER.replace("at-most = \"110 EUR\"", "at-most = \"110 EUR\"\nbuilds = 10");
+    let without = super::SCANNER.split("[requirement.cost-ceiling]").next().expect("the rest");
+    let change = super::impact(Some(&super::assessed(&ten)), &super::assessed(without));
     let costs: Vec<_> =
         change.budgets.iter().filter(|budget| budget.quantity.as_str() == "cost").collect();
     assert_eq!(costs.iter().map(|cost| cost.builds).collect::<Vec<_>>(), [1, 10]);

@@ -2,10 +2,13 @@
 
 use super::super::page::{Page, Row, Span, Table};
 use super::findings;
+use crate::record::Id;
 use crate::report::{BudgetRow, CheckReport, ContributionRow};
 
 /// Diagnostics that are shown.
 const MOST_DIAGNOSTICS: usize = 50;
+/// Parts in no build that are named.
+const MOST_ASIDE: usize = 12;
 /// Parts without a figure that are named.
 const MOST_MISSING: usize = 4;
 
@@ -16,8 +19,20 @@ pub fn check(report: &CheckReport) -> Page {
     page.diagnostics(&report.diagnostics, MOST_DIAGNOSTICS);
     page.table("budgets", budgets(&report.budgets));
     page.table("release checks", findings(&report.findings));
+    page.list("in no build", aside(&report.aside));
     page.list("next", vec![vec![report.next.as_str().into()]]);
     page
+}
+
+/// One line: parts that nobody built in yet.
+fn aside(parts: &[Id]) -> Vec<Vec<Span>> {
+    let named = parts.iter().take(MOST_ASIDE).map(Id::as_str).collect::<Vec<_>>().join(", ");
+    let more = match parts.len().saturating_sub(MOST_ASIDE) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let line = || vec![format!("{named}{more}: no assembly of the product contains them").into()];
+    if parts.is_empty() { Vec::new() } else { vec![line()] }
 }
 
 fn budgets(rows: &[BudgetRow]) -> Table {
