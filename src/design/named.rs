@@ -153,7 +153,10 @@ fn check_variant(variant: &Held<Variant>, tables: &Tables<'_>, findings: &mut Fi
 
 fn check_evidence(evidence: &Held<Evidence>, tables: &Tables<'_>, findings: &mut Findings) {
     let path = &evidence.path;
-    let except = evidence.except.iter().map(|(part, _)| part);
+    // What was on the bench may be gone since, and not matter to the result.
+    let was_there =
+        |part: &At<Id>| evidence.seal.iter().any(|(sealed, _)| sealed.value == part.value);
+    let except = evidence.except.iter().map(|(part, _)| part).filter(|part| !was_there(part));
     let sealed = evidence.carries_over.iter().map(|carried| &carried.part);
     let parts = evidence.part.iter().chain(&evidence.with).chain(except).chain(sealed);
     tables.parts.check(parts, PART, path, findings);

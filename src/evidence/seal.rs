@@ -37,6 +37,8 @@ pub(super) fn standing(
         Err(standing) => return (standing, Vec::new()),
     };
     let mut compared = bench.compared_with(&sealed);
+    let is_excepted = |id: &Id| evidence.except.iter().any(|(excepted, _)| excepted.value == *id);
+    compared.retain(|(id, _)| !is_excepted(id));
     let mut carried_over = Vec::new();
     compared.retain_mut(|(id, one)| match bench.carried_over(id, &evidence.carries_over) {
         Some(Compared::Same) => {

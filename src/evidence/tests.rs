@@ -173,6 +173,24 @@ fn what_came_or_went_is_named() {
     assert_eq!(after("with = [\"led-panel\"]", "with = []"), "current");
 }
 
+/// The lamp stood beside the gate when it was measured, and is no part of the design any more.
+#[test]
+fn what_went_and_does_not_matter_is_excepted() {
+    let gone = sealed().replacen("led-panel = 1, ", "", 1);
+    let (before, lamp) = gone.split_once("[part.led-panel]").expect("the lamp");
+    let (_, rest) = lamp.split_once("[part.foot]").expect("the foot");
+    let gone = format!("{before}[part.foot]{rest}")
+        .replacen("with = [\"led-panel\"]\n", "", 1)
+        .replacen("[variant.travel]\ndrop = [\"led-panel\"]\n", "", 1);
+    assert_eq!(standing(&gone), "led-panel gone");
+    let excepted = gone.replacen(
+        "method = \"test\"",
+        "method = \"test\"\nexcept = { led-panel = \"stood far off\" }",
+        1,
+    );
+    assert_eq!(standing(&excepted), "current");
+}
+
 #[test]
 fn a_later_state_can_be_carried_over() {
     let changed = sealed().replacen("350 mA", "0.4 A", 1);

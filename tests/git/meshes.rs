@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use zip::write::{SimpleFileOptions, ZipWriter};
 
 use crate::common::Scratch;
-use crate::common::large::{digest_of, fetch, place_of, pointer_to, tetrahedron};
+use crate::common::large::{fetch, place_of, pointer_to, tetrahedron};
 
 /// A gate that is printed of a material of 1 g/cm³ and weighs what its mesh encloses.
 const DESIGN: &str = r#"

@@ -1,10 +1,8 @@
 //! What is kept of a ledger holds whatever was fetched since, and wherever names of revisions point.
 
-use std::fs;
-
 use serde_json::Value;
-use sha2::{Digest, Sha256};
 
+use crate::common::large::{fetch, pointer_to, tetrahedron};
 use crate::workshop::Workshop;
 
 const MANIFEST: &str = r#"
@@ -37,34 +35,6 @@ fn result(revision: &str) -> String {
     )
 }
 
-/// A tetrahedron with right-angled edges of 60 mm, 60 mm and `height` mm.
-fn mesh(height: u32) -> String {
-    let corners = [[0, 0, 0], [60, 0, 0], [0, 60, 0], [0, 0, height]];
-    let faces = [[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]];
-    let vertex = |[x, y, z]: [u32; 3]| format!("vertex {x} {y} {z}\n");
-    let facet = |face: [usize; 3]| {
-        let vertices = face.map(|at| vertex(corners[at])).concat();
-        format!("facet normal 0 0 0\nouter loop\n{vertices}endloop\nendfacet\n")
-    };
-    format!("solid gate\n{}endsolid gate\n", faces.map(facet).concat())
-}
-
-fn digest_of(content: &str) -> String {
-    Sha256::digest(content).iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-fn pointer_to(content: &str) -> String {
-    let (digest, bytes) = (digest_of(content), content.len());
-    format!("version https://git-lfs.github.com/spec/v1\noid sha256:{digest}\nsize {bytes}\n")
-}
-
-fn fetch(workshop: &Workshop, content: &str) {
-    let name = digest_of(content);
-    let folder = workshop.folder.join(".git/lfs/objects").join(&name[..2]).join(&name[2..4]);
-    fs::create_dir_all(&folder).unwrap();
-    fs::write(folder.join(name), content).unwrap();
-}
-
 /// A gate whose mesh is this file.
 fn workshop(mesh: &str) -> Workshop {
     let workshop = Workshop::new();
@@ -82,11 +52,11 @@ fn anew(workshop: &Workshop) -> Vec<Value> {
 
 #[test]
 fn a_row_beside_what_was_out_of_reach_is_not_kept() {
-    let (flat, tall) = (mesh(60), mesh(70));
-    let workshop = workshop(&pointer_to(&flat));
+    let (flat, tall) = (tetrahedron(60), tetrahedron(70));
+    let workshop = workshop(&pointer_to(flat.as_bytes()));
     workshop.change("gate.stl", &tall, "Taller");
     let before = workshop.rows(&[]);
-    fetch(&workshop, &flat);
+    fetch(&workshop.scratch, &flat);
     let after = workshop.rows(&[]);
     assert_ne!(before, after);
     assert_eq!(after, anew(&workshop));
@@ -94,15 +64,15 @@ fn a_row_beside_what_was_out_of_reach_is_not_kept() {
 
 #[test]
 fn a_row_that_rests_on_a_bench_out_of_reach_is_not_kept() {
-    let (flat, tall) = (mesh(60), mesh(70));
-    let workshop = workshop(&pointer_to(&flat));
+    let (flat, tall) = (tetrahedron(60), tetrahedron(70));
+    let workshop = workshop(&pointer_to(flat.as_bytes()));
     let bench = workshop.git(&["rev-parse", "HEAD"]);
     workshop.change("gate.stl", &tall, "Taller");
     workshop.rows(&[]);
     workshop.change("parts/flat.toml", &result(&bench), "On the bench");
     workshop.change("parts/item.toml", "[item.glare]\ntitle = \"Glare\"\n", "An item");
     let before = workshop.rows(&[]);
-    fetch(&workshop, &flat);
+    fetch(&workshop.scratch, &flat);
     let after = workshop.rows(&[]);
     assert_ne!(before, after);
     assert_eq!(after, anew(&workshop));
@@ -110,9 +80,9 @@ fn a_row_that_rests_on_a_bench_out_of_reach_is_not_kept() {
 
 #[test]
 fn a_row_that_rests_on_a_name_is_kept_while_it_names_the_same() {
-    let workshop = workshop(&mesh(60));
+    let workshop = workshop(&tetrahedron(60));
     workshop.git(&["tag", "bench"]);
-    workshop.change("gate.stl", &mesh(70), "Taller");
+    workshop.change("gate.stl", &tetrahedron(70), "Taller");
     workshop.change("parts/flat.toml", &result("bench"), "On the bench");
     let before = workshop.rows(&[]);
     assert_eq!(workshop.rows(&[]), before);

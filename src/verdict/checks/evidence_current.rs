@@ -83,7 +83,12 @@ impl Result<'_> {
             Standing::Current | Standing::SetAside | Standing::Undecidable(_) => None,
             Standing::Stale(changed) => {
                 let message = format!("`{id}` is stale: {}", self.told(changed));
-                let remedy = format!("repeat {id}, carry it over, or set it aside");
+                let mut gone = changed.iter().filter(|changed| changed.how == How::Gone);
+                let or = gone.next().map_or_else(
+                    || "carry it over".to_owned(),
+                    |gone| format!("name {} in its `except` with the reason", gone.part),
+                );
+                let remedy = format!("repeat {id}, {or}, or set it aside");
                 let through = changed
                     .iter()
                     .filter_map(|changed| self.context.design.part(changed.part.as_str()));
