@@ -1,5 +1,7 @@
 //! The history of a state, for commands that are about one state.
 
+use semver::Version;
+
 use crate::cli::StateArgs;
 use crate::design::Design;
 use crate::git::{Passed, Range, Repository, Tag, Way};
@@ -40,7 +42,7 @@ pub(super) fn history(
     Ok(Some(History { way, ledger }))
 }
 
-/// The last release on the way.
+/// The last release on the way; a trial of one is none.
 ///
 /// # Errors
 /// [`Failure`] where the tags cannot be read.
@@ -51,7 +53,8 @@ pub(super) fn last_release(
 ) -> Result<Option<Tagged>, Failure> {
     let table = &design.manifest.design;
     let tags = repository.tags()?.into_iter();
-    let releases = tags.filter(|tag| table.release_of(&tag.name).is_some());
+    let is_release = |version: Version| version.pre.is_empty();
+    let releases = tags.filter(|tag| table.release_of(&tag.name).is_some_and(is_release));
     Ok(releases.filter_map(|tag| passed(tag, way)).max_by_key(|tagged| tagged.place))
 }
 

@@ -33,7 +33,8 @@ pub struct Changed {
 ///
 /// `None` where more changed in them than parts, requirements, items, decisions and evidence without
 /// files, where a part names or holds what it did not, or where something is wrong: the files have to be
-/// linked as a whole then. What is returned is what linking them would give.
+/// linked as a whole then. What is returned is what linking them would give, but for documents and the logs of
+/// tests, of which no figure comes: they may be those of the state before.
 #[must_use]
 pub fn relink(before: &Design, entries: &Entries, changed: &[Changed]) -> Option<Arc<Design>> {
     let mut design = before.clone();

@@ -4,11 +4,15 @@
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::{CHECK_BYTES, Key, check, opened};
+
+/// No writer takes as long as this.
+const LEFT_AFTER: Duration = Duration::from_secs(3600);
 
 /// A file that holds one value, and for which key.
 #[derive(Clone, Debug)]
@@ -69,6 +73,25 @@ impl Single {
             parts.iter().try_for_each(|part| file.write_all(part))?;
             fs::rename(&beside, &self.file)
         };
+        self.clear_away();
         write().inspect_err(|_| drop(fs::remove_file(&beside)))
+    }
+
+    /// Removes what writers that were killed have left beside it.
+    fn clear_away(&self) {
+        let entries = self.file.parent().and_then(|folder| fs::read_dir(folder).ok());
+        let of_a_writer = |path: &PathBuf| {
+            let number = path.extension().and_then(|number| number.to_str()?.parse::<u32>().ok());
+            number.is_some() && path.with_extension("") == self.file
+        };
+        let is_left = |path: &PathBuf| {
+            let changed = fs::metadata(path).and_then(|found| found.modified()).ok();
+            changed.and_then(|at| at.elapsed().ok()).is_some_and(|age| age > LEFT_AFTER)
+        };
+        let paths = entries.into_iter().flatten().filter_map(|entry| Some(entry.ok()?.path()));
+        for path in paths.filter(|path| of_a_writer(path) && is_left(path)) {
+            // Whoever comes next tries again.
+            let _ = fs::remove_file(path);
+        }
     }
 }

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, SystemTime};
 
 use super::database::{Database, PAGE_BYTES};
 use super::{FILE_NAME, Key, Single, Store};
@@ -68,6 +68,25 @@ fn a_single_value_is_found_by_its_key_until_another_takes_its_place() {
         (None, Some("two".to_owned()))
     );
     assert_eq!(fs::read_dir(&folder).unwrap().count(), 1, "nothing lies beside it");
+}
+
+#[test]
+fn what_a_killed_writer_left_is_cleared_away() {
+    let folder = tempfile::tempdir().unwrap();
+    let an_hour_ago = SystemTime::now() - Duration::from_secs(2 * 3600);
+    for (name, is_old) in
+        [("state.17", true), ("state.18", false), ("records.17", true), ("state.x", true)]
+    {
+        let file = fs::File::create(folder.path().join(name)).unwrap();
+        if is_old {
+            file.set_modified(an_hour_ago).unwrap();
+        }
+    }
+    assert!(Single::open(folder.path(), "state").put(&key(1), &"felt"));
+    let left = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name());
+    let mut left: Vec<_> = left.collect();
+    left.sort();
+    assert_eq!(left, ["records.17", "state", "state.18", "state.x"]);
 }
 
 #[test]
