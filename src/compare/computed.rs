@@ -22,7 +22,15 @@ type Followed = (f64, f64);
 pub(super) struct Told<'a> {
     pub(super) design: &'a Design,
     pub(super) end: &'a End,
+    /// The same with all optional parts, where they make a difference.
+    pub(super) with_options: &'a End,
     pub(super) unit: Unit,
+}
+
+impl<'a> Told<'a> {
+    fn end_of(&self, by_options: bool) -> &'a End {
+        if by_options { self.with_options } else { self.end }
+    }
 }
 
 /// Every computed figure that a requirement is judged on, before and after.
@@ -39,7 +47,8 @@ fn told(assessed: &Assessed) -> BTreeMap<Name, Told<'_>> {
         let Some(aimed) = judged.aimed.as_ref().filter(|aimed| aimed.decides) else { continue };
         let Some((_, end)) = assessed.computed(judged) else { continue };
         let unit = unit(design, &design.requirements[judged.index]);
-        told.entry(name(design, &aimed.aim)).or_insert(Told { design, end, unit });
+        let with_options = with_options(assessed, judged, end);
+        told.entry(name(design, &aimed.aim)).or_insert(Told { design, end, with_options, unit });
     }
     told
 }
@@ -65,14 +74,19 @@ pub(super) fn change(
     before: Option<&Told<'_>>,
     after: Option<&Told<'_>>,
 ) -> BudgetChange {
+    // A value with all optional parts is compared with one that has them, too.
+    let by_options = [before, after].into_iter().flatten().any(|told| told.end.with_options);
     let total = |told: &Told<'_>| {
-        let value = told.end.value.value;
-        Total { basic: value, predicted: value, u: told.end.value.u(), money: None }
+        let value = &told.end_of(by_options).value;
+        Total { basic: value.value, predicted: value.value, u: value.u(), money: None }
     };
     let unit = after.or(before).map_or_else(Unit::none, |told| told.unit.clone());
     let [was, is] = [before, after].map(|told| told.map(total));
     let both = before.zip(after).filter(|_| was != is);
-    let shares = both.map(|(was, is)| shares((was.design, was.end), (is.design, is.end)));
+    let shares = both.map(|(was, is)| {
+        let [was_end, is_end] = [was, is].map(|told| told.end_of(by_options));
+        shares((was.design, was_end), (is.design, is_end))
+    });
     BudgetChange {
         part: name.0.clone(),
         quantity: name.1.clone(),
@@ -146,7 +160,22 @@ pub(super) fn ends<'a>(
         judged.aimed.as_ref().filter(|aimed| aimed.decides)?;
         Some((&*assessed.design, assessed.computed(judged)?.1))
     };
-    Some([of(sides.before.assessed, before)?, of(sides.after.assessed, after)?])
+    let ends = [of(sides.before.assessed, before)?, of(sides.after.assessed, after)?];
+    if !ends.iter().any(|(_, end)| end.with_options) {
+        return Some(ends);
+    }
+    // A value with all optional parts is compared with one that has them, too.
+    let [(was, from), (is, to)] = ends;
+    let from = with_options(sides.before.assessed, before, from);
+    Some([(was, from), (is, with_options(sides.after.assessed, after, to))])
+}
+
+/// The end with all optional parts under the conditions of `end`; that one itself where they make no
+/// difference.
+pub(super) fn with_options<'a>(assessed: &'a Assessed, judged: &Judged, end: &'a End) -> &'a End {
+    let ends = assessed.computed(judged).map(|(found, _)| found.ends.as_slice());
+    let is_it = |other: &&End| other.with_options && other.extreme == end.extreme;
+    ends.unwrap_or_default().iter().find(is_it).unwrap_or(end)
 }
 
 /// Whether any part that the figures read is another thing now, or there are more or fewer of it, or a

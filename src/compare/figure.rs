@@ -29,7 +29,7 @@ pub fn figure(
         Found::Computed(end) => {
             let told = |end, design| {
                 let unit = unit_shown(design, part, quantity);
-                computed::Told { design, end, unit }
+                computed::Told { design, end, with_options: end, unit }
             };
             let was = was.and_then(|(was, state)| Some(told(was.end()?, &*state.design)));
             let name = (part.clone(), quantity.clone());

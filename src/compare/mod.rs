@@ -7,6 +7,7 @@ mod figure;
 mod ground;
 mod impact;
 mod loosened;
+mod options;
 mod reach;
 mod results;
 mod sides;
@@ -31,6 +32,7 @@ use crate::verdict::{Finding, Verdict};
 pub use figure::figure;
 pub use impact::{impact, moves};
 pub use loosened::all as loosened;
+pub use options::{shares_with_options, with_options};
 pub use reach::{Reach, Reached};
 pub use unit::unit_of_figure;
 

@@ -388,8 +388,14 @@ fn beyond(with: Contribution, without: Option<Contribution>) -> Option<Contribut
             Some((with.0.checked_sub(without.0)?, with.1.checked_sub(without.1)?))
         }),
     };
+    let less = |of: ByDensity, less: ByDensity| ByDensity {
+        u: of.u - less.u,
+        rest: of.rest - less.rest,
+        ..of
+    };
+    let density = with.density.map(|of| without.density.map_or(of, |was| less(of, was)));
     let multiplicity = with.multiplicity - without.multiplicity;
-    Some(Contribution { multiplicity, total, ..with })
+    Some(Contribution { multiplicity, total, density, ..with })
 }
 
 /// Values are at most 10^30, counts 10^29: the squares stay far below what a float holds.

@@ -21,7 +21,7 @@ pub fn entry(before: Option<&Assessed>, after: &Assessed, also: Option<(&Id, &Id
         release: after.occasion.release.to_string(),
         parts: change.parts.iter().map(|change| touched(change, is)).collect(),
         figures: figures(&change, before, after, also),
-        readings: after.judged.iter().map(|judged| reading(after, judged)).collect(),
+        readings: after.judged.iter().map(|judged| reading(before, after, judged)).collect(),
         turns: turns(&change, before, after),
         loosened: change.loosened.iter().map(less).collect(),
         opened: open_in(Some(is), was),
@@ -98,18 +98,29 @@ fn value(total: Total, change: &BudgetChange, state: &Assessed) -> Value {
     }
 }
 
-fn reading(assessed: &Assessed, judged: &Judged) -> Reading {
+fn reading(before: Option<&Assessed>, assessed: &Assessed, judged: &Judged) -> Reading {
     let design = &*assessed.design;
     let unit = unit_of(design, &design.requirements[judged.index], judged);
     Reading {
         requirement: judged.requirement.clone(),
         verdict: judged.verdict,
+        beneath: judged.beneath,
         value: judged.bounds.first().map(|bound| bound.value),
+        with_options: compare::with_options(assessed, judged),
+        by_options: judged.by_options,
         expanded_u: judged.expanded_u,
         unit: unit.symbol().to_owned(),
         limits: judged.bounds.iter().map(|bound| (bound.side, bound.limit)).collect(),
         figure: figure_of(design, judged),
+        shares: before.map(|before| shares(before, assessed, judged)).unwrap_or_default(),
     }
+}
+
+/// Each part's share of the way of a value with all optional parts, where these decide or did.
+fn shares(before: &Assessed, after: &Assessed, is: &Judged) -> Vec<(Id, f64)> {
+    let was = before.of_requirement(&is.requirement);
+    let was = was.filter(|was| was.by_options || is.by_options);
+    was.map(|was| compare::shares_with_options((before, was), (after, is))).unwrap_or_default()
 }
 
 /// The figure that a requirement is judged on, as its changes are named: of a part or rail, a quantity and

@@ -21,7 +21,7 @@ pub struct Followed {
     pub named: Named,
     /// Every revision at which its value, its verdict or its limit is another, first things first.
     pub moments: Vec<Moment>,
-    /// The last row of the ledger at which it held: its verdict was pass, waived or later.
+    /// The last row of the ledger at which it was met: not merely let through, or not due yet.
     pub last_held: Option<usize>,
 }
 
@@ -49,28 +49,95 @@ pub struct Point {
     pub expanded_u: f64,
     /// The unit that it is shown in.
     pub unit: String,
+    /// The value with all optional parts, where these make a difference to it.
+    pub with_options: Option<f64>,
+    /// Whether that is the value.
+    pub by_options: bool,
     /// How the requirement stands.
     pub verdict: Option<Verdict>,
+    /// How it would stand without waiver and due date.
+    pub beneath: Option<Verdict>,
     /// The limits of the requirement in base units, the decisive one first.
     pub limits: Vec<(Side, f64)>,
     /// Whether figures are missing, so that it is this or more.
     pub is_lower_bound: bool,
 }
 
+/// What a revision did to the verdict on a requirement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turned {
+    /// It stands worse.
+    Broke,
+    /// It stands better by itself.
+    Mended,
+    /// A waiver covers it now.
+    LetThrough,
+    /// The waiver that covered it does so no more.
+    HeldToIt,
+    /// It is due at a later release now.
+    PutOff,
+    /// It is due now.
+    MadeDue,
+}
+
+impl Point {
+    /// Whether it is the same but for what adding up leaves over.
+    fn is_as(&self, other: &Self) -> bool {
+        let words = |point: &Self| {
+            let verdicts = (point.verdict, point.beneath);
+            (point.unit.clone(), verdicts, point.by_options, point.is_lower_bound)
+        };
+        let is_same = |one: Option<f64>, other: Option<f64>| match (one, other) {
+            (Some(one), Some(other)) => super::is_same(one, other),
+            (one, other) => one == other,
+        };
+        words(self) == words(other)
+            && self.limits == other.limits
+            && is_same(self.value, other.value)
+            && super::is_same(self.expanded_u, other.expanded_u)
+    }
+}
+
 impl Moment {
     /// Whether its value or its verdict is another, and not only how sure it is or what is asked.
     #[must_use]
     pub fn is_move(&self) -> bool {
-        let of = |point: &Option<Point>| point.as_ref().map(|point| (point.value, point.verdict));
-        of(&self.before) != of(&self.after)
+        let verdict = |point: &Option<Point>| point.as_ref().map(|point| point.verdict);
+        let value = |point: &Option<Point>| point.as_ref().and_then(|point| point.value);
+        let is_stepped = value(&self.before).is_some() != value(&self.after).is_some();
+        verdict(&self.before) != verdict(&self.after) || is_stepped || self.moved().is_some()
     }
 
-    /// Whether the verdict got worse, or better; nothing where it did neither.
+    /// The values between which it moved, in base units; both with all optional parts where either is
+    /// judged with them. Nothing where it did not move by more than adding up leaves over.
     #[must_use]
-    pub fn got_worse(&self) -> Option<bool> {
-        let rank = |point: &Option<Point>| Some(point.as_ref()?.verdict?.severity());
-        let (was, is) = (rank(&self.before)?, rank(&self.after)?);
-        (was != is).then_some(is > was)
+    pub fn moved(&self) -> Option<(f64, f64)> {
+        let (was, is) = (self.before.as_ref()?, self.after.as_ref()?);
+        let by_options = was.by_options || is.by_options;
+        let value = |point: &Point| point.with_options.filter(|_| by_options).or(point.value);
+        value(was).zip(value(is)).filter(|(was, is)| !super::is_same(*was, *is))
+    }
+
+    /// What became of the verdict; nothing where it stands no better and no worse.
+    #[must_use]
+    pub fn turned(&self) -> Option<Turned> {
+        let of = |point: &Option<Point>| {
+            let point = point.as_ref()?;
+            Some((point.verdict?, point.beneath?))
+        };
+        let ((was, beneath), (is, _)) = (of(&self.before)?, of(&self.after)?);
+        let by_itself = was.severity().cmp(&is.severity());
+        let is_asked = self.cause == Some(Cause::Requirement) && by_itself.is_lt();
+        match (was, is) {
+            _ if was == is => None,
+            (_, Verdict::Waived) => Some(Turned::LetThrough),
+            (_, Verdict::Later) => Some(Turned::PutOff),
+            (Verdict::Waived, _) if is_asked => Some(Turned::HeldToIt),
+            (Verdict::Later, _) if is_asked => Some(Turned::MadeDue),
+            (_, Verdict::Pass) => (beneath != Verdict::Pass).then_some(Turned::Mended),
+            _ if by_itself.is_lt() => Some(Turned::Broke),
+            _ => by_itself.is_gt().then_some(Turned::Mended),
+        }
     }
 }
 
@@ -123,10 +190,16 @@ pub fn follow(ledger: &Ledger, named: Named) -> Followed {
     let mut before: Option<Point> = None;
     for (row, entry) in entries(ledger) {
         let seen = seen(entry, &followed.named);
-        if seen.point.as_ref().is_some_and(holds) {
+        if seen.point.as_ref().is_some_and(|point| point.beneath == Some(Verdict::Pass)) {
             followed.last_held = Some(row);
         }
-        if seen.point == before {
+        let is_as_before = match (&seen.point, &before) {
+            (Some(is), Some(was)) => is.is_as(was),
+            (is, was) => is.is_none() && was.is_none(),
+        };
+        if is_as_before {
+            // What is not told of yet counts from here on.
+            before = seen.point;
             continue;
         }
         let after = seen.point;
@@ -150,10 +223,6 @@ fn entries(ledger: &Ledger) -> impl DoubleEndedIterator<Item = (usize, &Entry)> 
     })
 }
 
-fn holds(point: &Point) -> bool {
-    matches!(point.verdict, Some(Verdict::Pass | Verdict::Waived | Verdict::Later))
-}
-
 fn is(figure: &Figure, part: Option<&str>, quantity: &str) -> bool {
     let is_part = part.map_or(figure.is_top, |part| figure.part.as_str() == part);
     is_part && figure.quantity.as_str() == quantity
@@ -175,6 +244,9 @@ fn seen<'a>(entry: &'a Entry, named: &Named) -> Seen<'a> {
             let figure = reading.and_then(|reading| figure_of(entry, reading));
             let shares = match turn {
                 Some(turn) if !turn.shares.is_empty() => turn.shares.as_slice(),
+                _ if reading.is_some_and(|reading| !reading.shares.is_empty()) => {
+                    reading.map_or(&[][..], |reading| reading.shares.as_slice())
+                }
                 _ => figure.map_or(&[][..], |figure| figure.shares.as_slice()),
             };
             let is_lower_bound = figure
@@ -206,7 +278,10 @@ fn of_reading(reading: &Reading, is_lower_bound: bool) -> Point {
         value: reading.value,
         expanded_u: reading.expanded_u,
         unit: reading.unit.clone(),
+        with_options: reading.with_options,
+        by_options: reading.by_options,
         verdict: Some(reading.verdict),
+        beneath: Some(reading.beneath),
         limits: reading.limits.clone(),
         is_lower_bound,
     }
@@ -218,7 +293,10 @@ fn of_figure(figure: &Figure) -> Option<Point> {
         value: Some(value.predicted),
         expanded_u: value.expanded_u,
         unit: figure.unit.clone(),
+        with_options: None,
+        by_options: false,
         verdict: None,
+        beneath: None,
         limits: Vec::new(),
         is_lower_bound: value.is_lower_bound,
     })

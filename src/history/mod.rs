@@ -19,7 +19,7 @@ use crate::verdict::{Side, Verdict};
 
 pub use brought::{Brought, brought};
 pub use entry::{entry, figure_of};
-pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, follow, named, names};
+pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, Turned, follow, named, names};
 
 /// What kept rows are marked with: they hold for this version of the program alone.
 pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/5");
@@ -154,6 +154,24 @@ pub struct Value {
     pub is_lower_bound: bool,
 }
 
+impl Value {
+    /// Whether it is the same but for what adding up leaves over.
+    #[must_use]
+    pub fn is_as(&self, other: &Self) -> bool {
+        let exact = |value: &Self| (value.money.clone(), value.is_lower_bound);
+        let floats = |value: &Self| [value.basic, value.predicted, value.expanded_u];
+        let mut pairs = floats(self).into_iter().zip(floats(other));
+        exact(self) == exact(other) && pairs.all(|(one, other)| is_same(one, other))
+    }
+}
+
+/// Whether two numbers differ by no more than the rounding of sums, whose last digits depend on the
+/// order of their terms.
+#[must_use]
+pub fn is_same(one: f64, other: f64) -> bool {
+    one == other || (one - other).abs() <= 1e-12 * one.abs().max(other.abs())
+}
+
 /// How a requirement stands.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
@@ -161,8 +179,14 @@ pub struct Reading {
     pub requirement: Id,
     /// How it stands, waivers and due dates counted in.
     pub verdict: Verdict,
+    /// How it would stand without them.
+    pub beneath: Verdict,
     /// The value that is judged, in base units; nothing where it has none.
     pub value: Option<f64>,
+    /// The same with all optional parts, where these make a difference to it.
+    pub with_options: Option<f64>,
+    /// Whether that is the one which is judged.
+    pub by_options: bool,
     /// Its expanded uncertainty.
     pub expanded_u: f64,
     /// The unit that it is shown in.
@@ -172,6 +196,9 @@ pub struct Reading {
     /// The figure that it is judged on, where that is one of [`Entry::figures`]: part or rail, quantity,
     /// builds.
     pub figure: Option<(Id, Id, u64)>,
+    /// Each part's share of the way that the value with all optional parts went, where that is the one
+    /// which is judged, or was; in base units, the largest first.
+    pub shares: Vec<(Id, f64)>,
 }
 
 /// A requirement whose verdict turned.

@@ -82,7 +82,11 @@ fn since(ledger: &Ledger, now: &Assessed, released: &Tagged) -> Since {
     let moved = now.filter_map(|figure| {
         let name = name(&figure);
         let before = then.get(&name).and_then(|figure| figure.after.clone());
-        (before != figure.after).then(|| Figure {
+        let is_as_then = match (&before, &figure.after) {
+            (Some(was), Some(is)) => was.is_as(is),
+            (was, is) => was.is_none() && is.is_none(),
+        };
+        (!is_as_then).then(|| Figure {
             before,
             shares: shares.remove(&name).unwrap_or_default(),
             ..figure

@@ -66,7 +66,7 @@ pub use lapsed::why_not_waived;
 pub use ledger::{
     BudgetMove, ChangedPartRow, DecidedRow, FollowedReport, LapseRow, LedgerReport, LedgerRow,
     LedgerSheetRow, LedgerSpan, LookBackReport, MomentRow, OriginRow, RevisionRow, SheetFigure,
-    TitledRow, followed, ledger_row, ledger_sheet_row, look_back, origin,
+    TitledRow, WITH_OPTIONS, followed, ledger_row, ledger_sheet_row, look_back, origin,
 };
 pub use moves::{Between, Move, ShareRow};
 pub use nearness::NearnessRow;

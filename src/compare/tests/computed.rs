@@ -124,3 +124,14 @@ fn the_difference_is_shared_out_among_the_parts_that_moved_it() {
     let moved = lines.lines().find(|line| line.starts_with("lamp temperature"));
     assert_eq!(moved, Some("lamp temperature 50 °C → 59 °C: lamp 9 K"));
 }
+
+/// 1 A of 1.5 A, and 0.3 A more where the fan is wanted: 1.6 A with it after the lamp got 0.3 A more.
+#[test]
+fn a_figure_with_all_optional_parts_is_compared_with_one_that_has_them() {
+    let fan = "[part.fan]\norigin = \"bought\"\ndraws = { five-volt = \"0.3 A\" }\n";
+    let before = LAMP.replace("gate = 1 }", "gate = 1, fan = { optional = true } }") + fan;
+    let impact = between(&before, &before.replace("mean = \"1 A\"", "mean = \"1.3 A\""));
+    let lines = shown(&impact);
+    let moved = lines.lines().find(|line| line.starts_with("five-volt peak-current"));
+    assert_eq!(moved, Some("five-volt peak-current 1.3 A → 1.6 A: lamp 0.3 A"));
+}

@@ -36,11 +36,15 @@ fn full() -> Entry {
     let reading = |verdict| Reading {
         requirement: id("carry-mass"),
         verdict,
+        beneath: Verdict::Thin,
         value: Some(1.15),
+        with_options: Some(1.17),
+        by_options: true,
         expanded_u: 0.009,
         unit: "g".to_owned(),
         limits: vec![(Side::AtMost, 1.2), (Side::AtLeast, 0.1)],
         figure: Some((id("scanner"), id("mass"), 2)),
+        shares: vec![(id("lamp"), 0.25)],
     };
     let turn = |cause| Turn {
         variant: Some(id("travel")),
@@ -118,5 +122,5 @@ fn the_shape_of_a_row_has_a_version() {
     assert!(back.iter().zip(&kept).all(|(back, kept)| *back.kept == *kept));
     let digest = XxHash3_128::oneshot(&file.bytes(&key).expect("it was kept"));
     let (_, version) = history::VERSION.split_once('/').expect("it follows the program's");
-    insta::assert_snapshot!(format!("{version}: {digest:032x}"), @"5: b03a38767a4991546c92055c1b5e58c5");
+    insta::assert_snapshot!(format!("{version}: {digest:032x}"), @"5: 7733313eaa42441c83f43c4e9a9857d9");
 }

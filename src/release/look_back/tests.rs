@@ -84,3 +84,21 @@ fn through_which_revision_a_figure_a_requirement_and_a_part_are_what_they_are() 
     assert_eq!((row.place, decided.len()), (1, 1));
     assert_eq!(decided[0].id.as_str(), "bright-lamp");
 }
+
+/// The last digits of a sum of floats depend on the order of its terms.
+#[test]
+fn what_adding_up_leaves_over_has_not_moved_since_the_release() {
+    let states = [state(250, "")];
+    let released = Tagged { tag: "v0.9.0".into(), place: 0 };
+    let moved = |nudge: &dyn Fn(f64) -> f64| {
+        let mut ledger = ledger(&states);
+        let Told::Entry(entry) = &mut ledger.rows[0].told else { panic!("it can be read") };
+        for value in entry.figures.iter_mut().filter_map(|figure| figure.after.as_mut()) {
+            value.predicted = nudge(value.predicted);
+        }
+        let back = look_back(&ledger, &states[0], Some(&released));
+        back.since.map_or(0, |since| since.moved.len())
+    };
+    assert_eq!(moved(&|value| f64::from_bits(value.to_bits() + 2)), 0);
+    assert_ne!(moved(&|value| value * (1.0 + 1e-9)), 0, "a small change is one");
+}

@@ -4,7 +4,8 @@ use super::super::csv::{Cell, csv};
 use super::super::page::{Page, Row, Span, Table, Tone};
 use super::impact::through;
 use super::ledger::remarks;
-use crate::report::{FollowedReport, MomentRow, Shown};
+use crate::compare::Cause;
+use crate::report::{FollowedReport, MomentRow, Shown, WITH_OPTIONS};
 
 /// The most columns of a plot.
 const MOST_COLUMNS: usize = 48;
@@ -28,9 +29,9 @@ fn row(moment: &MomentRow) -> Row {
         |shown: &Option<Shown>| shown.as_ref().map(|shown| shown.text.clone()).unwrap_or_default();
     let revision = &moment.revision;
     let tone = match moment.what {
-        Some("broke") => Tone::Bad,
-        Some(_) => Tone::Good,
-        None => Tone::Plain,
+        Some("mended") => Tone::Good,
+        Some("let through" | "put off") | None => Tone::Plain,
+        Some(_) => Tone::Bad,
     };
     Row {
         cells: vec![
@@ -46,17 +47,21 @@ fn row(moment: &MomentRow) -> Row {
 }
 
 fn told(moment: &MomentRow) -> Vec<String> {
-    let turned = moment.what.map(|what| {
+    let turned = moment.what_words.map(|what| {
         let before = moment.verdict_before.map(|verdict| verdict.word()).unwrap_or_default();
-        let because = moment.because.map(|why| format!(", {why}")).unwrap_or_default();
-        format!("{what} it ({before} before){because}")
+        let is_said = !matches!(moment.what, Some("broke" | "mended"));
+        let because =
+            moment.because.filter(|_| !(is_said && moment.cause == Some(Cause::Requirement)));
+        let because = because.map(|why| format!(", {why}")).unwrap_or_default();
+        format!("{what} ({before} before){because}")
     });
     let decided = moment.decided.iter().map(|decision| match &decision.title {
         Some(title) => format!("decided {}: {title}", decision.id),
         None => format!("decided {}", decision.id),
     });
     let subject = Some(moment.revision.subject.clone());
-    let told = [turned, subject, through(&moment.shares), moment.limit.clone()];
+    let options = moment.with_options.then(|| WITH_OPTIONS.to_owned());
+    let told = [options, turned, subject, through(&moment.shares), moment.limit.clone()];
     told.into_iter().flatten().chain(decided).collect()
 }
 
@@ -97,6 +102,7 @@ pub fn followed_sheet(report: &FollowedReport) -> String {
         "before",
         "what",
         "parts",
+        "options",
     ];
     csv(&columns, &report.moments.iter().map(sheet_row).collect::<Vec<_>>())
 }
@@ -123,5 +129,6 @@ fn sheet_row(moment: &MomentRow) -> Vec<Cell> {
         verdict(moment.verdict_before),
         moment.what.map_or(Cell::text(None), text),
         Cell::Text(shares.join("; ")),
+        if moment.with_options { text("all") } else { Cell::text(None) },
     ]
 }

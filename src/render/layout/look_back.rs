@@ -5,6 +5,7 @@ use super::impact::through;
 use super::ledger::remarks;
 use crate::report::{
     BudgetMove, DecidedRow, LapseRow, LookBackReport, MomentRow, OriginRow, RevisionRow,
+    WITH_OPTIONS,
 };
 
 /// Revisions that are named of one requirement.
@@ -41,7 +42,9 @@ fn lapse(row: &LapseRow) -> Row {
 fn moment(row: &MomentRow) -> String {
     let turned = row.verdict.filter(|_| row.verdict != row.verdict_before);
     let moved = row.difference.as_ref().map(|by| by.text.clone());
-    let what = [turned.map(|verdict| verdict.word().to_owned()), moved, through(&row.shares)];
+    let options = row.with_options.then(|| WITH_OPTIONS.to_owned());
+    let turned = turned.map(|verdict| verdict.word().to_owned());
+    let what = [turned, options, moved, through(&row.shares)];
     let what: Vec<String> = what.into_iter().flatten().collect();
     let what = if what.is_empty() { String::new() } else { format!(": {}", what.join(" ")) };
     format!("{}{what}", by(&row.revision))

@@ -7,7 +7,7 @@ use super::super::moves::{self, ShareRow};
 use super::super::shown::{Shown, known_to, stands};
 use super::row::{DecidedRow, RevisionRow, decision, revision, unit};
 use crate::compare::Cause;
-use crate::history::{Followed, Ledger, Moment, Point, Row, Told};
+use crate::history::{Followed, Ledger, Moment, Point, Row, Told, Turned};
 use crate::record::Id;
 use crate::verdict::{Side, Verdict};
 
@@ -42,8 +42,14 @@ pub struct MomentRow {
     pub verdict: Option<Verdict>,
     /// How it stood before.
     pub verdict_before: Option<Verdict>,
-    /// Whether the revision broke or mended it; nothing where it did neither.
+    /// Whether that is the value with all optional parts.
+    pub with_options: bool,
+    /// Whether the revision `broke` or `mended` it, had it `let through` by a waiver or `held to it` again,
+    /// `put off` or `made due`; nothing where it did none of these.
     pub what: Option<&'static str>,
+    /// The same as a clause.
+    #[serde(skip)]
+    pub what_words: Option<&'static str>,
     /// What turned the verdict.
     pub cause: Option<Cause>,
     /// The same in words.
@@ -76,14 +82,12 @@ pub fn followed(design: &Id, name: &str, ledger: &Ledger, followed: &Followed) -
 pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
     let (was, is) = (moment.before.as_ref(), moment.after.as_ref());
     let of = |point: Option<&Point>| point.and_then(|point| point.verdict);
-    let what = moment.got_worse().map(|worse| if worse { "broke" } else { "mended" });
+    let turned = moment.turned();
     let unit = unit(&is.or(was).map(|point| point.unit.clone()).unwrap_or_default());
     let expanded_u = is.map_or(0.0, |point| point.expanded_u);
-    let [before, after] = [was, is].map(|point| point.and_then(|point| point.value));
-    let known = [before, after].map(Option::unwrap_or_default);
+    let moved = moment.moved();
+    let known = [was, is].map(|point| point.and_then(|point| point.value).unwrap_or_default());
     let expanded_u = known_to(known, expanded_u, &unit);
-    let values = before.zip(after);
-    let moved = values.filter(|(was, is)| was != is);
     let limit = |point: &Point| point.limits.first().copied();
     let is_other_limit = was.is_none_or(|was| is.is_none_or(|is| was.limits != is.limits));
     let is_turned = of(was) != of(is);
@@ -93,7 +97,9 @@ pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
         difference: moved.map(|(was, is)| Shown::signed(is - was, expanded_u, &unit)),
         verdict: of(is),
         verdict_before: of(was),
-        what,
+        with_options: is.is_some_and(|point| point.by_options),
+        what: turned.map(what),
+        what_words: turned.map(what_words),
         cause: moment.cause.filter(|_| is_turned && was.is_some() && is.is_some()),
         because: moment.cause.filter(|_| was.is_some() && is.is_some()).map(because),
         limit: is.and_then(limit).filter(|_| is_other_limit).map(|(side, limit)| {
@@ -107,6 +113,33 @@ pub(super) fn moment_row(row: &Row, moment: &Moment) -> MomentRow {
         decided: decided(row, moment),
     }
 }
+
+/// What a revision did to a verdict, in a word.
+fn what(turned: Turned) -> &'static str {
+    match turned {
+        Turned::Broke => "broke",
+        Turned::Mended => "mended",
+        Turned::LetThrough => "let through",
+        Turned::HeldToIt => "held to it",
+        Turned::PutOff => "put off",
+        Turned::MadeDue => "made due",
+    }
+}
+
+/// The same as a clause.
+fn what_words(turned: Turned) -> &'static str {
+    match turned {
+        Turned::Broke => "broke it",
+        Turned::Mended => "mended it",
+        Turned::LetThrough => "let it through by a waiver",
+        Turned::HeldToIt => "no longer lets it through",
+        Turned::PutOff => "put it off",
+        Turned::MadeDue => "made it due",
+    }
+}
+
+/// What is said of a value with all optional parts.
+pub const WITH_OPTIONS: &str = "with all optional parts";
 
 fn shown(point: &Point) -> Option<Shown> {
     let unit = unit(&point.unit);
@@ -128,31 +161,32 @@ fn decided(row: &Row, moment: &Moment) -> Vec<DecidedRow> {
 /// held at 1c0ffee`.
 fn headline(design: &Id, name: &str, moments: &[MomentRow], held: Option<&RevisionRow>) -> String {
     let Some(last) = moments.last() else { return format!("{design}: nothing is known of {name}") };
-    let value = last.value.as_ref().map(|value| value.text.as_str());
+    let with_options = if last.with_options { format!(" {WITH_OPTIONS}") } else { String::new() };
+    let value = last.value.as_ref().map(|value| format!("{}{with_options}", value.text));
     let told = match (last.verdict, value) {
         (Some(verdict), Some(value)) => format!("{name} {}, {value}", stands(verdict)),
         (Some(verdict), None) => format!("{name} {}", stands(verdict)),
         (None, Some(value)) => format!("{name} is {value}"),
         (None, None) => format!("{name} is gone"),
     };
-    let is_held = |verdict: Option<Verdict>| verdict.is_some_and(|it| it.severity() == 0);
+    let is_held = matches!(last.verdict, None | Some(Verdict::Pass | Verdict::Later));
     let turned = moments.iter().rev().find(|moment| moment.what.is_some());
     let by = match turned {
-        Some(moment) => format!("; {} it", who(moment)),
+        Some(moment) => format!("; {}", who(moment)),
         None => match moments.iter().rev().find(|moment| moment.difference.is_some()) {
             Some(moved) => format!("; {} moved it last", by(moved)),
             // However much better it is known by now.
             None => format!("; so since {}", by(moments.first().unwrap_or(last))),
         },
     };
-    let held = held.filter(|_| last.verdict.is_some() && !is_held(last.verdict));
+    let held = held.filter(|_| !is_held);
     let held = held.map(|held| format!("; last held at {}", held.revision)).unwrap_or_default();
     format!("{design}: {told}{by}{held}")
 }
 
-/// `3f2c9ab of Ada Frame broke`.
+/// `3f2c9ab of Ada Frame broke it`.
 fn who(moment: &MomentRow) -> String {
-    format!("{} {}", by(moment), moment.what.unwrap_or("moved"))
+    format!("{} {}", by(moment), moment.what_words.unwrap_or("moved it"))
 }
 
 fn by(moment: &MomentRow) -> String {

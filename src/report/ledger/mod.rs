@@ -12,7 +12,7 @@ use super::shown::count;
 use crate::history::{Row, Told, Turn};
 use crate::record::{Date, Id};
 
-pub use followed::{FollowedReport, MomentRow, followed};
+pub use followed::{FollowedReport, MomentRow, WITH_OPTIONS, followed};
 pub use look_back::{LapseRow, LookBackReport, OriginRow, look_back, origin};
 pub use row::{
     BudgetMove, ChangedPartRow, DecidedRow, LedgerRow, RevisionRow, TitledRow, ledger_row,

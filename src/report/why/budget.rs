@@ -5,12 +5,14 @@ use std::collections::BTreeMap;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::super::budgets::missing_words;
+use super::super::ledger::WITH_OPTIONS;
 use super::super::shown::{Shown, count, some_of};
 use super::computed::sensitivity;
 use super::{Branch, InputRow, Scope, Told, written};
 use crate::design::{Design, Link, PartIx, Source};
 use crate::evaluate::{
-    Budget, Contribution, StandIns, Subject, budget_of, coverage_factor, density_of,
+    Budget, ByDensity, Contribution, Missing, StandIns, Subject, Total, budget_of, coverage_factor,
+    density_of,
 };
 use crate::evidence;
 use crate::quantity::{Basis, Unit, show_measure};
@@ -29,24 +31,28 @@ struct Grown<'a> {
     unit: &'a Unit,
     of: BTreeMap<PartIx, Contribution>,
     whole: f64,
+    with_options: bool,
 }
 
 impl Scope<'_> {
-    /// The budget of a subject with its contributions; `None` where there is no such budget.
-    pub(super) fn budget(&self, subject: &Subject, unit: &Unit) -> Option<Told> {
+    /// The budget of a subject with its contributions, those of optional parts too where it is meant
+    /// `with_options`; `None` where there is no such budget.
+    pub(super) fn budget(
+        &self,
+        subject: &Subject,
+        unit: &Unit,
+        with_options: bool,
+    ) -> Option<Told> {
         let design = &*self.assessed.design;
         let kept = self.assessed.figures.budgets.get(subject).cloned();
         let stand_ins = || evidence::stand_ins(design, &self.assessed.standings);
         let budget = kept.or_else(|| budget_of(design, &stand_ins(), subject))?;
-        let grown = Grown {
-            scope: *self,
-            subject,
-            unit,
-            of: budget.contributions().map(|found| (found.part, found)).collect(),
-            whole: budget.contributions().map(|found| found.total.predicted.abs()).sum(),
-        };
-        let is_open = !budget.missing.is_empty();
-        let value = Shown::predicted(&budget.total, coverage_factor(design), unit);
+        let of = contributions(&budget, with_options);
+        let whole = of.values().map(|found| found.total.predicted.abs()).sum();
+        let grown = Grown { scope: *self, subject, unit, of, whole, with_options };
+        let total = budget.with_options.filter(|_| with_options).unwrap_or(budget.total);
+        let missing = missing(&budget, with_options);
+        let value = Shown::predicted(&total, coverage_factor(design), unit);
         let mut left = MOST_LINES;
         let nested = adds_up(design, &subject.quantity)
             .then(|| grown.within(subject.part, 1.0, &mut left))
@@ -54,10 +60,13 @@ impl Scope<'_> {
         let branches = nested.unwrap_or_else(|| grown.flat());
         let name = format!("{} of {}", subject.quantity, design.id(subject.part));
         let tried = self.tried_budget(&subject.quantity, &budget, unit);
+        let is_tried = with_options && tried.row.is_some();
+        let tried_without = is_tried.then(|| "tried without optional parts".to_owned());
         Some(Told {
             branch: Branch {
                 name,
-                value: (!budget.empty).then(|| value.and_more(is_open)),
+                value: (!budget.empty).then(|| value.and_more(!missing.is_empty())),
+                remarks: with_options.then(|| WITH_OPTIONS.to_owned()).into_iter().collect(),
                 written: grown.own_place(),
                 branches,
                 ..Branch::default()
@@ -66,8 +75,9 @@ impl Scope<'_> {
             remarks: parcels(design, subject)
                 .into_iter()
                 .chain(self.measured(subject, &budget, unit))
-                .chain(remarks(design, &budget, unit))
+                .chain(remarks(design, (&total, budget.without_uncertainty), &missing, unit))
                 .chain(tried.remark)
+                .chain(tried_without)
                 .collect(),
             trials: tried.row,
             ..Told::default()
@@ -106,6 +116,38 @@ impl Scope<'_> {
     }
 }
 
+/// What each part adds to a budget: as a part, as an optional one, or as both.
+fn contributions(budget: &Budget, with_options: bool) -> BTreeMap<PartIx, Contribution> {
+    let mut of: BTreeMap<PartIx, Contribution> =
+        budget.contributions().map(|found| (found.part, found)).collect();
+    let optional = budget.optional.iter().filter(|_| with_options);
+    for more in optional {
+        let Some(own) = of.get_mut(&more.part) else {
+            of.insert(more.part, *more);
+            continue;
+        };
+        own.multiplicity = own.multiplicity.saturating_add(more.multiplicity);
+        own.total.basic += more.total.basic;
+        own.total.predicted += more.total.predicted;
+        // Pieces of one kind are alike.
+        own.total.u += more.total.u;
+        own.density = together(own.density, more.density);
+    }
+    of
+}
+
+/// What two lots of one part are uncertain by through the density of what they are made of.
+fn together(one: Option<ByDensity>, other: Option<ByDensity>) -> Option<ByDensity> {
+    let (Some(one), Some(other)) = (one, other) else { return one.or(other) };
+    Some(ByDensity { u: one.u + other.u, rest: one.rest + other.rest, ..one })
+}
+
+/// The parts without a figure.
+fn missing(budget: &Budget, with_options: bool) -> Vec<&(PartIx, Missing)> {
+    let optional = if with_options { budget.missing_options.as_slice() } else { &[] };
+    budget.missing.iter().chain(optional).collect()
+}
+
 /// Whether contributions along different paths add up to the whole.
 fn adds_up(design: &Design, quantity: &Id) -> bool {
     design.quantities.get(quantity).is_some_and(|known| match known.source {
@@ -129,17 +171,20 @@ fn parcels(design: &Design, subject: &Subject) -> Option<String> {
     }
 }
 
-fn remarks(design: &Design, budget: &Budget, unit: &Unit) -> Vec<String> {
-    let growth = budget.total.predicted - budget.total.basic;
-    let basic = (growth.abs() > 1e-12 * budget.total.predicted.abs()).then(|| {
-        let basic = Shown::basic(&budget.total, coverage_factor(design), unit);
+fn remarks(
+    design: &Design,
+    (total, without): (&Total, usize),
+    missing: &[&(PartIx, Missing)],
+    unit: &Unit,
+) -> Vec<String> {
+    let growth = total.predicted - total.basic;
+    let basic = (growth.abs() > 1e-12 * total.predicted.abs()).then(|| {
+        let basic = Shown::basic(total, coverage_factor(design), unit);
         format!("{} before growth allowance", basic.text)
     });
-    let without = budget.without_uncertainty;
     let exact = (without > 0).then(|| format!("{} without ±", count(without, "figure")));
-    let missing = budget.missing.iter();
     let missing =
-        missing.map(|(part, why)| format!("{} ({})", design.id(*part), missing_words(why)));
+        missing.iter().map(|(part, why)| format!("{} ({})", design.id(*part), missing_words(why)));
     let missing = some_of(missing, NAMED_PARTS);
     let missing = (!missing.is_empty()).then(|| format!("without a figure: {missing}"));
     [basic, missing, exact].into_iter().flatten().collect()
@@ -150,7 +195,8 @@ impl Grown<'_> {
     fn within(&self, part: PartIx, pieces: f64, left: &mut usize) -> Vec<Branch> {
         let design = &*self.scope.assessed.design;
         let mut branches: Vec<(f64, Branch)> = Vec::new();
-        for link in design.links[part.index()].iter().filter(|link| !link.optional) {
+        let links = design.links[part.index()].iter();
+        for link in links.filter(|link| self.with_options || !link.optional) {
             *left = left.saturating_sub(1);
             if *left == 0 {
                 return Vec::new();

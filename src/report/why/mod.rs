@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::computed::LoadRow;
 use super::judged_on::unit_of;
-use super::ledger::OriginRow;
+use super::ledger::{OriginRow, WITH_OPTIONS};
 use super::place::{Lines, Place};
 use super::requirements::{self, LimitRow, RequirementRow};
 use super::shown::{Shown, stands};
@@ -180,7 +180,8 @@ fn headline(
     let told = match (judged, value) {
         (Some(judged), value) => {
             let promised = requirements::promised(&design.requirements[judged.index]);
-            let value = value.map(|value| format!("{value}, ")).unwrap_or_default();
+            let options = if judged.by_options { &format!(" {WITH_OPTIONS}") } else { "" };
+            let value = value.map(|value| format!("{value}{options}, ")).unwrap_or_default();
             format!("{name} {}: {value}{promised}", stands(judged.verdict))
         }
         (None, Some(value)) => format!("{name} is {value}"),
@@ -209,7 +210,7 @@ impl Scope<'_> {
         let row = requirements::row(self.assessed, judged);
         let inner = match (&judged.aimed, &judged.subject) {
             (Some(aimed), _) => Some(self.computed(&aimed.aim, Some(aimed.end), &unit)),
-            (None, Some(subject)) => self.budget(subject, &unit),
+            (None, Some(subject)) => self.budget(subject, &unit, judged.by_options),
             (None, None) => None,
         };
         let mut told = inner.unwrap_or_default();
@@ -238,7 +239,7 @@ impl Scope<'_> {
         if let Some(aim) = Aim::of_part(&self.assessed.design, part, quantity) {
             return self.computed(&aim, None, &unit);
         }
-        self.budget(&self.subject(part, quantity), &unit).unwrap_or_default()
+        self.budget(&self.subject(part, quantity), &unit, false).unwrap_or_default()
     }
 
     fn rail_unit(&self, rail: &Id) -> Unit {
@@ -247,3 +248,6 @@ impl Scope<'_> {
         written.or_else(|| Unit::parse("A").ok()).unwrap_or_else(Unit::none)
     }
 }
+
+#[cfg(test)]
+mod tests;
