@@ -123,7 +123,8 @@ fn every_unit_is_listed_and_what_is_said_of_units_is_so() {
     for prefix in prefixes.split_whitespace().chain(["u"]) {
         assert!(Unit::parse(&format!("{prefix}m")).is_ok(), "{prefix}");
     }
-    let is = |left: &str, right: &str| assert_eq!(measure(left).unwrap(), measure(right).unwrap());
+    let read = |text: &str| measure(text).expect("a quantity");
+    let is = |left: &str, right: &str| assert_eq!(read(left), read(right));
     is("3000 rpm", "50 1/s");
     is("50 rad/s", "50 Hz");
 }

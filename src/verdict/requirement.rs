@@ -40,9 +40,11 @@ pub(super) fn judge(
         .filter(|_| beneath != Verdict::Pass);
     let is_due = is_due(requirement, occasion);
     let is_open = is_due && covered.is_none() && beneath != Verdict::Pass;
-    let lapsed = is_open
-        .then(|| waivers::lapsed(design, requirement, measured, standing.guard, occasion))
-        .unwrap_or_default();
+    let lapsed = if is_open {
+        waivers::lapsed(design, requirement, measured, standing.guard, occasion)
+    } else {
+        Vec::new()
+    };
     let verdict = match &covered {
         _ if !is_due => Verdict::Later,
         Some(_) => Verdict::Waived,
