@@ -6,6 +6,7 @@ use super::revision_of;
 use crate::cli::{Format, LedgerArgs};
 use crate::design::Design;
 use crate::diagnostic::did_you_mean;
+use crate::evaluate::PEAK_CURRENT;
 use crate::git::{At, Range, Repository, Way};
 use crate::history::{self, Ledger, Row, Told};
 use crate::outside::{self, Failure, Loader, Manner, Outcome, Take, World, find_manifest, shown};
@@ -56,7 +57,7 @@ pub fn run(args: &LedgerArgs, manner: &Manner, world: &World) -> Result<Outcome,
         match design.and_then(|design| design.rail(name)) {
             Some(rail) => {
                 let rail = rail.id.value.clone();
-                ledger = told(Some((rail, history::PEAK_CURRENT.into())), &whole)?;
+                ledger = told(Some((rail, PEAK_CURRENT.into())), &whole)?;
             }
             None => return Err(unknown(name, &ledger, design)),
         }

@@ -26,6 +26,17 @@ impl ByDensity {
     pub(super) fn times(self, count: f64) -> Self {
         Self { u: self.u * count, rest: self.rest * count, ..self }
     }
+
+    /// The same of two lots of one part together.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self { u: self.u + other.u, rest: self.rest + other.rest, ..self }
+    }
+
+    /// What it is of the first without the other.
+    pub(super) fn minus(self, other: Self) -> Self {
+        Self { u: self.u - other.u, rest: self.rest - other.rest, ..self }
+    }
 }
 
 /// A figure of one part, or of one unit of length, mass … of it.

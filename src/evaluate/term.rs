@@ -388,12 +388,7 @@ fn beyond(with: Contribution, without: Option<Contribution>) -> Option<Contribut
             Some((with.0.checked_sub(without.0)?, with.1.checked_sub(without.1)?))
         }),
     };
-    let less = |of: ByDensity, less: ByDensity| ByDensity {
-        u: of.u - less.u,
-        rest: of.rest - less.rest,
-        ..of
-    };
-    let density = with.density.map(|of| without.density.map_or(of, |was| less(of, was)));
+    let density = with.density.map(|with| without.density.map_or(with, |less| with.minus(less)));
     let multiplicity = with.multiplicity - without.multiplicity;
     Some(Contribution { multiplicity, total, density, ..with })
 }

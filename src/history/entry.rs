@@ -4,7 +4,7 @@ use super::{Decided, Entry, Figure, Less, PartTouched, Reading, Titled, Turn, Va
 use crate::compare::{self, BudgetChange, Impact, Loosened, PartChange, VerdictChange};
 use crate::design::{Design, Held};
 use crate::diagnostic::At;
-use crate::evaluate::{Aim, Subject, Total, coverage_factor};
+use crate::evaluate::{Aim, PEAK_CURRENT, Subject, Total, coverage_factor};
 use crate::facet::Facet;
 use crate::quantity::Unit;
 use crate::record::{Decision, Id, Item};
@@ -133,7 +133,7 @@ pub fn figure_of(design: &Design, judged: &Judged) -> Option<(Id, Id, u64)> {
     match &judged.aimed {
         Some(aimed) if aimed.decides => Some(match &aimed.aim {
             Aim::Part(part, quantity) => (design.id(*part).clone(), quantity.clone(), 1),
-            Aim::Rail(rail) => (rail.clone(), Id::from("peak-current"), 1),
+            Aim::Rail(rail) => (rail.clone(), Id::from(PEAK_CURRENT), 1),
         }),
         _ => {
             let subject = judged.subject.as_ref()?;

@@ -2,6 +2,7 @@
 
 use super::{Entry, Figure, Ledger, Reading, Told, Turn};
 use crate::compare::Cause;
+use crate::evaluate::PEAK_CURRENT;
 use crate::record::Id;
 use crate::verdict::{Side, Verdict};
 
@@ -140,9 +141,6 @@ impl Moment {
         }
     }
 }
-
-/// The figure of a rail.
-pub const PEAK_CURRENT: &str = "peak-current";
 
 /// What `name` means in a ledger: a requirement before a quantity of the product before a rail, where
 /// they bear the same one.

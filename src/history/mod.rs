@@ -19,10 +19,10 @@ use crate::verdict::{Side, Verdict};
 
 pub use brought::{Brought, brought};
 pub use entry::{entry, figure_of};
-pub use follow::{Followed, Moment, Named, PEAK_CURRENT, Point, Turned, follow, named, names};
+pub use follow::{Followed, Moment, Named, Point, Turned, follow, named, names};
 
 /// What kept rows are marked with: they hold for this version of the program alone.
-pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/5");
+pub const VERSION: &str = concat!(env!("CARGO_PKG_VERSION"), "/6");
 
 /// A revision, as a row names it. Its texts are the repository's.
 #[derive(Clone, Debug, PartialEq, Eq)]

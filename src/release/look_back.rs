@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::evaluate::PEAK_CURRENT;
 use crate::history::{self, Decided, Figure, Followed, Ledger, Moment, Named, Row, Told};
 use crate::record::Id;
 use crate::verdict::Assessed;
@@ -131,7 +132,7 @@ pub enum Origin<'a> {
 #[must_use]
 pub fn origin<'a>(ledger: &'a Ledger, name: &str) -> Option<Origin<'a>> {
     let named = history::named(ledger, name).or_else(|| {
-        let current = Id::from("peak-current");
+        let current = Id::from(PEAK_CURRENT);
         history::named(ledger, &format!("{name}.{current}"))
     });
     if let Some(named) = named {

@@ -58,7 +58,9 @@ fn budget(row: &BudgetMove) -> Row {
     let text = |shown: &Option<crate::report::Shown>| {
         shown.as_ref().map_or_else(|| "none".into(), |shown| Span::from(shown.text.as_str()))
     };
-    let difference = row.difference.as_ref().map(|by| by.text.as_str()).unwrap_or_default();
+    // Where only another uncertainty is known, nothing moved.
+    let difference = row.difference.as_ref().filter(|by| by.base != 0.0);
+    let difference = difference.map(|by| by.text.as_str()).unwrap_or_default();
     Row {
         cells: vec![
             row.name.as_str().into(),

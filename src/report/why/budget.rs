@@ -139,7 +139,7 @@ fn contributions(budget: &Budget, with_options: bool) -> BTreeMap<PartIx, Contri
 /// What two lots of one part are uncertain by through the density of what they are made of.
 fn together(one: Option<ByDensity>, other: Option<ByDensity>) -> Option<ByDensity> {
     let (Some(one), Some(other)) = (one, other) else { return one.or(other) };
-    Some(ByDensity { u: one.u + other.u, rest: one.rest + other.rest, ..one })
+    Some(one.plus(other))
 }
 
 /// The parts without a figure.

@@ -4,8 +4,7 @@ use std::fmt;
 
 use crate::design::{Design, PartIx};
 use crate::diagnostic::did_you_mean;
-use crate::evaluate::{Aim, Subject};
-use crate::history::PEAK_CURRENT;
+use crate::evaluate::{Aim, PEAK_CURRENT, Subject};
 use crate::record::Id;
 use crate::verdict::{Assessed, Judged};
 
