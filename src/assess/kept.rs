@@ -16,8 +16,9 @@ use crate::parse::Parsed;
 use crate::record::{Manifest, Records};
 use crate::verdict::{Assessed, Occasion};
 
-/// The shape of what is kept, which tells nothing of it itself: this rises with the shape of records, of
-/// designs or of figures, and where any of these follows from the records in another way.
+/// The shape of what is kept, which tells nothing of it itself: this rises with the shape of designs or of
+/// figures, and where any of these follows from the records in another way. Records have a form of their
+/// own, [`crate::parse::kept::FORM`], which a state is kept by too.
 pub const FORM: &str = "state/2";
 
 /// A judged state: the design, its budgets, and the files that it is made of.

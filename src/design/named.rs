@@ -149,6 +149,7 @@ fn check_variant(variant: &Held<Variant>, tables: &Tables<'_>, findings: &mut Fi
     let changed = variant.change.iter().flat_map(|(assembly, part, _)| [assembly, part]);
     let parts = variant.drop.iter().chain(swapped).chain(changed);
     tables.parts.check(parts, PART, &variant.path, findings);
+    tables.steps.check(&variant.skip, "step", &variant.path, findings);
 }
 
 fn check_evidence(evidence: &Held<Evidence>, tables: &Tables<'_>, findings: &mut Findings) {

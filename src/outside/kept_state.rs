@@ -12,6 +12,7 @@ use crate::assess::{FORM, Kept, MANIFEST, changed_records};
 use crate::design::{Design, Linked};
 use crate::fileset::{ContentKey, FileSet, RepoPath};
 use crate::git::Snapshot;
+use crate::parse;
 use crate::record::Date;
 use crate::report::Place;
 use crate::store::{Key, Single};
@@ -139,5 +140,6 @@ impl Loader<'_> {
 
 /// One for all designs of a repository: that of the one that was judged last is kept.
 fn key() -> Key {
-    Key::new(ContentKey::new(MANIFEST.as_bytes()), FORM, env!("CARGO_PKG_VERSION"))
+    let form = format!("{FORM} of {}", parse::kept::FORM);
+    Key::new(ContentKey::new(MANIFEST.as_bytes()), &form, env!("CARGO_PKG_VERSION"))
 }

@@ -9,7 +9,7 @@ use crate::record::Records;
 use super::Parsed;
 
 /// Which records stand in which text, and what they are packed as: this rises with either.
-pub const FORM: &str = "records/4";
+pub const FORM: &str = "records/5";
 
 /// Files of a piece: a few pieces for each of whoever unpacks.
 pub const FILES_OF_A_PIECE: usize = 64;

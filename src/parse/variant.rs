@@ -27,5 +27,5 @@ pub(super) fn read(id: At<Id>, reader: &mut Reader<'_>) -> Option<Variant> {
         })
         .collect();
     change.sort_by(|(a, b, _), (c, d, _)| (&a.value, &b.value).cmp(&(&c.value, &d.value)));
-    Some(Variant { id, title, drop, swap, change })
+    Some(Variant { id, title, drop, swap, change, skip: reader.list("skip") })
 }

@@ -19,4 +19,6 @@ pub struct Variant {
     pub swap: Vec<(At<Id>, At<Id>)>,
     /// Amounts that differ: (assembly, part, amount).
     pub change: Vec<(At<Id>, At<Id>, At<Amount>)>,
+    /// Steps that are not done in it.
+    pub skip: Vec<At<Id>>,
 }

@@ -53,7 +53,9 @@ fn built(design: &Design, variant: &Variant) -> Result<Design, Vec<Vec<usize>>> 
     let gone = Gone::between(design, &built);
     built.requirements.retain(|held| !held.part.as_ref().is_some_and(|part| gone.is(part)));
     built.rails.iter_mut().for_each(|rail| without(rail, &gone));
-    let steps = built.steps.into_iter();
+    let is_skipped =
+        |step: &Held<Step>| variant.skip.iter().any(|skipped| skipped.value == step.id.value);
+    let steps = built.steps.into_iter().filter(|step| !is_skipped(step));
     built.steps = steps.filter_map(|step| left_to_do(step, &gone)).collect();
     Ok(built)
 }

@@ -164,6 +164,26 @@ fn steps_of_a_variant_count_in_it_alone() {
     assert_eq!((minutes(&base), minutes(&travel)), (Some(14.0), Some(16.0)));
 }
 
+/// The lid is closed with fewer screws: by a step of its own, in the place of the first one.
+#[test]
+fn a_step_can_be_left_out_of_a_variant_and_done_otherwise() {
+    let of_travel = "[variant.travel]\nskip = [\"close\"]\nchange.scanner.screw = 8\n\
+         [step.close-with-few]\nvariant = \"travel\"\n\
+         uses = { lid = 1, base = 1, lamp-house = 1, screw = 8 }\n";
+    let base = design(&scanner(of_travel));
+    let travel = base.as_variant("travel").expect("it is there");
+    let done = |design: &Design| {
+        let steps = design.steps.iter().filter(|step| design.is_of_build(step.variant.as_ref()));
+        steps.map(|step| step.id.to_string()).collect::<Vec<_>>()
+    };
+    assert!(done(&base).contains(&"close".to_owned()), "{:?}", done(&base));
+    assert!(!done(&base).contains(&"close-with-few".to_owned()));
+    assert!(!done(&travel).contains(&"close".to_owned()), "{:?}", done(&travel));
+    assert!(done(&travel).contains(&"close-with-few".to_owned()));
+    let misspelt = wrong(&scanner("[variant.travel]\nskip = [\"clsoe\"]\n"));
+    assert!(misspelt.contains("there is no step `clsoe`"), "{misspelt}");
+}
+
 #[test]
 fn what_a_variant_cannot_change_is_reported() {
     insta::assert_snapshot!(wrong(&scanner(r#"
