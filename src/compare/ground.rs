@@ -1,8 +1,11 @@
 //! What figures stand on besides the records of parts: rules, prices, rails, work.
 
+use std::collections::BTreeMap;
+
+use super::{GroundChange, GroundKind, How};
 use crate::design::Design;
 use crate::diagnostic::At;
-use crate::quantity::{Amount, Basis};
+use crate::quantity::{Amount, Basis, Figure};
 use crate::record::{Allowance, HeatPath, Id, Step};
 
 /// Which of it is another.
@@ -29,6 +32,50 @@ impl Ground {
             work_changed: work(before) != work(after),
         }
     }
+}
+
+/// What is another of that which parts stand on and no part says.
+pub(super) fn changes(before: &Design, after: &Design) -> Vec<GroundChange> {
+    let rule = |is_another: bool, name: &str| {
+        let id = Id::from(name);
+        is_another.then_some(GroundChange { kind: GroundKind::Rule, id, how: How::Changed })
+    };
+    let rules = [
+        rule(allowances(before) != allowances(after), "allowance"),
+        rule(ambients(before) != ambients(after), "ambient"),
+        rule(uncertainties(before) != uncertainties(after), "uncertainty"),
+        rule(rates(before).1 != rates(after).1, "machine-hour"),
+    ];
+    let named = [
+        differing(GroundKind::Rail, rails(before), rails(after)),
+        differing(GroundKind::Node, nodes(before), nodes(after)),
+        differing(GroundKind::Constant, constants(before), constants(after)),
+        differing(GroundKind::Supplier, terms(before), terms(after)),
+        differing(GroundKind::Rate, rates(before).0, rates(after).0),
+    ];
+    named.into_iter().flatten().chain(rules.into_iter().flatten()).collect()
+}
+
+/// What came, went or says something else, in the order of ids.
+fn differing<T: PartialEq>(
+    kind: GroundKind,
+    before: Vec<(Id, T)>,
+    after: Vec<(Id, T)>,
+) -> Vec<GroundChange> {
+    let mut sides: BTreeMap<Id, [Option<T>; 2]> = BTreeMap::new();
+    for (side, values) in [before, after].into_iter().enumerate() {
+        for (id, value) in values {
+            sides.entry(id).or_insert([None, None])[side] = Some(value);
+        }
+    }
+    let how = |sides: &[Option<T>; 2]| match sides {
+        [None, _] => Some(How::Added),
+        [_, None] => Some(How::Removed),
+        [was, is] => (was != is).then_some(How::Changed),
+    };
+    let changed =
+        sides.into_iter().map(|(id, sides)| Some(GroundChange { kind, how: how(&sides)?, id }));
+    changed.flatten().collect()
 }
 
 /// Values without the places where they are written.
@@ -64,13 +111,14 @@ fn ambients(design: &Design) -> impl PartialEq + use<> {
     (plain(ambient.low.as_ref()), plain(ambient.high.as_ref()))
 }
 
-fn rates(design: &Design) -> impl PartialEq + use<> {
+/// Exchange rates by currency, and what an hour of a machine costs.
+fn rates(design: &Design) -> (Vec<(Id, impl PartialEq + use<>)>, impl PartialEq + use<>) {
     let exchange = design.manifest.exchange.iter();
     let rates = exchange.map(|(currency, rate)| (Id::from(currency.code()), rate.rate.value));
     (sorted(rates), plain(design.manifest.rule.machine_hour.as_ref()))
 }
 
-fn terms(design: &Design) -> impl PartialEq + use<> {
+fn terms(design: &Design) -> Vec<(Id, impl PartialEq + use<>)> {
     let of_supplier = design.suppliers.iter().map(|supplier| {
         let prices = supplier.prices.as_ref().map(|at| at.value).unwrap_or_default();
         let added = (plain(supplier.tax.as_ref()), plain(supplier.duty.as_ref()));
@@ -80,7 +128,7 @@ fn terms(design: &Design) -> impl PartialEq + use<> {
     sorted(of_supplier)
 }
 
-fn rails(design: &Design) -> impl PartialEq + use<> {
+fn rails(design: &Design) -> Vec<(Id, impl PartialEq + use<>)> {
     let of_rail = design.rails.iter().map(|rail| {
         let tree = (plain(rail.fed_by.as_ref()), plain(rail.made_in.as_ref()));
         let flow = (rail.voltage.value.clone(), plain(rail.efficiency.as_ref()));
@@ -91,6 +139,22 @@ fn rails(design: &Design) -> impl PartialEq + use<> {
         (rail.id.value.clone(), (tree, flow, plain(rail.rating.as_ref()), derate))
     });
     sorted(of_rail)
+}
+
+fn constants(design: &Design) -> Vec<(Id, impl PartialEq + use<>)> {
+    let given = design.manifest.given.iter();
+    sorted(given.map(|(id, figure)| (id.value.clone(), said(figure))))
+}
+
+fn nodes(design: &Design) -> Vec<(Id, impl PartialEq + use<>)> {
+    let path = |path: &HeatPath| (path.to.value.clone(), said(&path.resistance));
+    let nodes = design.nodes.iter();
+    sorted(nodes.map(|node| (node.id.value.clone(), sorted(node.heat_paths.iter().map(path)))))
+}
+
+/// What a figure says, in whatever unit.
+fn said(figure: &Figure) -> impl PartialEq + use<> {
+    (figure.measure.base, figure.spread.map(|spread| spread.half_width), figure.basis)
 }
 
 /// Whether the heat paths that a node states lead elsewhere, or resist otherwise and are not known

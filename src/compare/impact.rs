@@ -7,7 +7,7 @@ use super::reach::Reach;
 use super::sides::Sides;
 use super::state::{PartPair, State, pairs};
 use super::{Cause, How, Impact, MeshChange, PartChange, VerdictChange};
-use super::{budgets, cause, computed, loosened, results, touched};
+use super::{budgets, cause, computed, ground, loosened, results, touched};
 use crate::design::{Design, nearness};
 use crate::facet::{Facet, Facets, Known};
 use crate::record::Id;
@@ -19,6 +19,7 @@ pub fn impact(before: Option<&Assessed>, after: &Assessed) -> Impact {
     let mut change = of_build(before, after);
     let Some(before) = before else { return change };
     change.loosened = loosened::all(&before.design, &after.design);
+    change.ground = ground::changes(&before.design, &after.design);
     change.touched = touched::all(&before.design, &after.design, &change.parts);
     change.variants = variants(before, after, &change, of_build);
     change.new_variants = only_of(after, before);

@@ -41,6 +41,8 @@ pub use unit::unit_of_figure;
 pub struct Impact {
     /// Parts that came, went or changed, in the order of ids.
     pub parts: Vec<PartChange>,
+    /// What parts stand on and none of them says, where it is another.
+    pub ground: Vec<GroundChange>,
     /// Every budget that is judged or stands at the top, before and after.
     pub budgets: Vec<BudgetChange>,
     /// Requirements whose verdict changed, came or went.
@@ -90,6 +92,57 @@ pub enum How {
     Added,
     Removed,
     Changed,
+}
+
+/// Something that parts stand on came, went or changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GroundChange {
+    /// What it is.
+    pub kind: GroundKind,
+    /// Its name.
+    pub id: Id,
+    /// Whether it came, went or changed.
+    pub how: How,
+}
+
+/// What parts stand on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words are the documentation")]
+pub enum GroundKind {
+    Rail,
+    Node,
+    Constant,
+    Supplier,
+    Rate,
+    Rule,
+}
+
+impl GroundKind {
+    /// The word that is shown.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Rail => "rail",
+            Self::Node => "node",
+            Self::Constant => "constant",
+            Self::Supplier => "supplier",
+            Self::Rate => "exchange rate",
+            Self::Rule => "rule",
+        }
+    }
+}
+
+impl How {
+    /// The word that is shown.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Added => "added",
+            Self::Removed => "removed",
+            Self::Changed => "changed",
+        }
+    }
 }
 
 /// One part's change and what it reaches.

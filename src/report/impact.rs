@@ -12,7 +12,9 @@ use super::next::{NextStep, after_change};
 use super::place::{Lines, Place};
 use super::reached::{self, ResultTurnRow, TouchedRow, VariantTurnRow, found};
 use super::shown::{Shown, count};
-use crate::compare::{Cause, How, Impact, MeshChange, Planned, ResultTurn, VerdictChange};
+use crate::compare::{
+    Cause, GroundChange, GroundKind, How, Impact, MeshChange, Planned, ResultTurn, VerdictChange,
+};
 use crate::design::{Design, Held};
 use crate::facet::Facet;
 use crate::quantity::Unit;
@@ -39,6 +41,8 @@ pub struct ImpactReport {
     pub budgets: Vec<Move>,
     /// Parts that changed, and what they reach.
     pub parts: Vec<PartRow>,
+    /// What parts stand on and none of them says, where it is another.
+    pub ground: Vec<GroundRow>,
     /// The version step that it asks for; nothing where it asks for none, or the design is new.
     pub version: Option<AskedRow>,
     /// Parts that no longer go together.
@@ -83,6 +87,23 @@ pub struct PartRow {
     pub reaches: Vec<Vec<Id>>,
     /// Requirements of it or of an assembly that holds it.
     pub requirements: Vec<Id>,
+}
+
+/// A rail, a node, a constant, a supplier, a rate or a rule that is another.
+#[derive(Clone, Debug, Serialize)]
+pub struct GroundRow {
+    /// What it is.
+    pub kind: GroundKind,
+    /// Its name.
+    pub id: Id,
+    /// Whether it came, went or changed.
+    pub how: How,
+}
+
+impl GroundRow {
+    fn of(change: &GroundChange) -> Self {
+        Self { kind: change.kind, id: change.id.clone(), how: change.how }
+    }
 }
 
 /// A requirement whose verdict is another.
@@ -155,6 +176,7 @@ pub fn impact(
         variants: reached::variants(change, &budgets, between, (was.as_ref(), &is)),
         budgets,
         parts: change.parts.iter().map(|part| part_row(part, &after.design)).collect(),
+        ground: change.ground.iter().map(GroundRow::of).collect(),
         version: asks.and_then(asked),
         misfits: found(&misfits, change, after, &is),
         results: reached::results(change, after),
@@ -189,6 +211,8 @@ fn headline(report: &ImpactReport) -> String {
         0 => "no part changed".into(),
         number => format!("{} changed", count(number, "part")),
     }];
+    let ground = report.ground.iter().take(NAMED_IN_HEADLINE).filter(|_| report.parts.is_empty());
+    phrases.extend(ground.map(|row| format!("{} {} {}", row.kind.word(), row.id, row.how.word())));
     phrases.extend(moved_phrases(report));
     let turned = report.verdicts.iter().take(NAMED_IN_HEADLINE);
     phrases.extend(turned.map(|row| format!("{} {}", row.name(), row.turned())));

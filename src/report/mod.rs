@@ -59,7 +59,7 @@ pub use diagnostics::{DiagnosticRow, Excerpt, diagnostics};
 pub use evidence::{ChangedRow, EvidenceRow};
 pub use findings::FindingRow;
 pub use hooks::{HookRow, HooksReport, Standing};
-pub use impact::{ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
+pub use impact::{GroundRow, ImpactReport, LoosenedRow, PartRow, Source, VerdictRow, impact};
 pub use in_the_way::{Carried, PartInTheWay};
 pub use items::{ClosedItemRow, ItemList, ItemRow, WorkLeft, items};
 pub use lapsed::why_not_waived;

@@ -32,6 +32,41 @@ fn a_part_that_takes_the_place_of_another() {
     ");
 }
 
+/// Fed from a better rail, in a warmer room, by a dearer dollar: no part says so.
+#[test]
+fn what_parts_stand_on_is_told_where_it_is_another() {
+    let text = |voltage: &str, paths: &str, creep: &str, shipping: &str, high: &str| {
+        format!(
+            "{SCANNER}[rail.five-volt]\nvoltage = \"{voltage}\"\n[node.inside]\n\
+             heat-path = [{{ to = \"ambient\", resistance = \"{paths}\" }}]\n\
+             [supplier.glass-shop]\nshipping = \"{shipping}\"\n"
+        )
+        .replacen(
+            '\n',
+            &format!("\n[given]\ncreep = \"{creep}\"\n[ambient]\nhigh = \"{high}\"\n"),
+            1,
+        )
+    };
+    let before = text("5 V", "2 K/W", "1 mm", "4 EUR", "35 °C");
+    let told = |after: &str| {
+        let told = between(&before, after).ground.into_iter();
+        told.map(|it| format!("{} {} {}", it.kind.word(), it.id, it.how.word())).collect::<Vec<_>>()
+    };
+    assert_eq!(told(&text("5000 mV", "2 K/W", "0.1 cm", "4.00 EUR", "35 °C")), [""; 0]);
+    assert_eq!(
+        told(&text("6 V", "3 K/W", "2 mm", "5 EUR", "40 °C")),
+        [
+            "rail five-volt changed",
+            "node inside changed",
+            "constant creep changed",
+            "supplier glass-shop changed",
+            "rule ambient changed"
+        ]
+    );
+    let renamed = before.replace("rail.five-volt", "rail.five");
+    assert_eq!(told(&renamed), ["rail five added", "rail five-volt removed"]);
+}
+
 #[test]
 fn a_version_that_no_longer_fits_is_a_new_finding() {
     let before = changed(&[("panel = 2", "panel = { count = 2, version = \"^1.2\" }")]);

@@ -3,8 +3,8 @@
 use super::super::page::{Line, Page, Row, Span, Table, Tone};
 use super::{cautions, cut, findings, parts, reached, steps};
 use crate::report::{
-    AskedRow, ImpactReport, LoosenedRow, Move, PartDueRow, ReasonRow, ShareRow, VariantTurnRow,
-    VerdictRow, count,
+    AskedRow, GroundRow, ImpactReport, LoosenedRow, Move, PartDueRow, ReasonRow, ShareRow,
+    VariantTurnRow, VerdictRow, count,
 };
 
 /// Parts whose share of a difference is named.
@@ -22,6 +22,7 @@ pub fn impact(report: &ImpactReport) -> Page {
     page.table("promised less", loosened(&report.loosened));
     page.table("budgets", moves(&report.budgets, &report.variants));
     page.table("parts", parts::changed(&report.parts));
+    page.table("besides parts", ground(&report.ground));
     page.list("version", asked(report.version.as_ref()));
     page.table("no longer fit", findings(&report.misfits));
     page.table("results", reached::results(&report.results));
@@ -32,6 +33,22 @@ pub fn impact(report: &ImpactReport) -> Page {
     page.list("cautions for what changed", cautions(report.cautions.as_ref()));
     page.list("next", steps(&report.next));
     page
+}
+
+fn ground(rows: &[GroundRow]) -> Table {
+    let row = |row: &GroundRow| Row {
+        cells: vec![
+            row.kind.word().into(),
+            Span::new(row.id.as_str(), Tone::Strong),
+            row.how.word().into(),
+        ],
+        remarks: Vec::new(),
+    };
+    Table {
+        columns: vec!["kind", "name", "how"],
+        named: false,
+        rows: rows.iter().map(row).collect(),
+    }
 }
 
 /// Findings that are gone, of which so many are named.

@@ -64,11 +64,6 @@ fn together(rows: &[&PartRow]) -> Row {
 }
 
 fn part(row: &PartRow) -> Row {
-    let how = match row.how {
-        How::Added => "added",
-        How::Removed => "removed",
-        How::Changed => "changed",
-    };
     let paths: Vec<String> =
         row.reaches.iter().take(MOST_PATHS).map(|path| joined(path, " → ")).collect();
     let more = match row.reaches.len().saturating_sub(MOST_PATHS) {
@@ -82,7 +77,7 @@ fn part(row: &PartRow) -> Row {
     Row {
         cells: vec![
             Span::new(row.part.as_str(), Tone::Strong),
-            how.into(),
+            row.how.word().into(),
             version(row).into(),
             facets(row).into(),
         ],
