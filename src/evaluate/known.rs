@@ -2,9 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::number::Number;
+use super::number::{Number, root_of_squares};
 use super::printed;
-use super::term::root_of_squares;
 use crate::design::{Design, PartIx};
 use crate::quantity::{Basis, Dimension, Distribution, Figure};
 use crate::record::{Allowance, Draw, Id};

@@ -9,11 +9,10 @@ use serde::{Deserialize, Serialize};
 
 use super::Missing;
 use super::known::{ByDensity, Known};
-use super::number::Number;
+use super::number::{Number, root_of_squares};
 use super::offers::{Reached, cheapest};
 use super::order::{Cost, Need, Order};
 use super::since::Since;
-use super::term::root_of_squares;
 use crate::design::{Design, PartIx, pieces};
 use crate::late::Late;
 use crate::quantity::Dimension;

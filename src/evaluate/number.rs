@@ -91,6 +91,11 @@ impl Number {
     }
 }
 
+/// Values are at most 10^30, counts 10^29: the squares stay far below what a float holds.
+pub(super) fn root_of_squares(values: impl Iterator<Item = f64>) -> f64 {
+    values.map(|value| value * value).sum::<f64>().sqrt()
+}
+
 /// The sum, where a decimal holds all of its digits.
 pub(crate) fn plus(a: Decimal, b: Decimal) -> Option<Decimal> {
     // A sum that was rounded has fewer places than its terms.

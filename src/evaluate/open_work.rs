@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::known::of_figure;
-use super::term::root_of_squares;
+use super::number::root_of_squares;
 use crate::design::{Design, in_turn};
 use crate::quantity::Unit;
 use crate::record::Id;

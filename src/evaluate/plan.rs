@@ -6,9 +6,8 @@ use std::sync::Arc;
 use rust_decimal::Decimal;
 
 use super::known::{Known, of_figure};
-use super::number::Number;
+use super::number::{Number, root_of_squares};
 use super::reconcile::{is_done, times};
-use super::term::root_of_squares;
 use super::whole::Whole;
 use crate::design::{Design, PartIx};
 use crate::record::Step;

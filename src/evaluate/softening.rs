@@ -3,8 +3,8 @@
 use super::heat::Extreme;
 use super::known::{self, coverage_factor};
 use super::multiplicity::multiplicities;
+use super::number::root_of_squares;
 use super::steady::Steady;
-use super::term::root_of_squares;
 use crate::design::{Design, PartIx};
 use crate::quantity::Dimension;
 use crate::record::Id;

@@ -1,5 +1,6 @@
 //! The terms of a budget, and how they come together.
 
+use std::borrow::Borrow;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -8,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::known::ByDensity;
 use super::made::Materials;
-use super::number::Number;
+use super::number::{Number, root_of_squares};
 use super::since::Since;
 use super::whole::Build;
 use super::{Budget, Contribution, Missing, Total};
@@ -232,8 +233,7 @@ impl Terms {
     }
 
     fn added(&self) -> Sum {
-        let sums = self.pieces.iter().map(|piece| &piece.sum);
-        sums.fold(Sum::default(), |sum, next| sum.plus(next, self.combine))
+        Sum::of_all(self.pieces.iter().map(|piece| &piece.sum), self.combine)
     }
 
     /// The term that goes beyond all others; of basic and predicted value each for itself, with the
@@ -297,8 +297,7 @@ impl Piece {
     }
 
     fn summed(mut self, combine: Combine) -> Self {
-        let terms = self.terms.iter().map(Sum::of);
-        self.sum = terms.fold(Sum::default(), |sum, term| sum.plus(&term, combine));
+        self.sum = Sum::of_all(self.terms.iter().map(Sum::of), combine);
         self
     }
 }
@@ -315,20 +314,27 @@ impl Sum {
         }
     }
 
-    fn plus(mut self, other: &Self, combine: Combine) -> Self {
+    /// The sum of all.
+    fn of_all(sums: impl Iterator<Item = impl Borrow<Self>>, combine: Combine) -> Self {
+        let mut all = Self::default();
+        sums.for_each(|sum| all.add(sum.borrow(), combine));
+        all
+    }
+
+    fn add(&mut self, other: &Self, combine: Combine) {
         let plus = if combine == Combine::Money { Number::plus_money } else { Number::plus };
+        // Without an allowance both are one sum.
+        let is_one = [&*self, other].iter().all(|sum| sum.basic.is_same(sum.predicted));
+        self.basic = plus(self.basic, other.basic);
+        let predicted = || plus(self.predicted, other.predicted);
+        self.predicted = if is_one { self.basic } else { predicted() };
+        self.squares_of_u += other.squares_of_u;
+        self.without_uncertainty += other.without_uncertainty;
         for (material, u) in &other.by_density {
             match self.by_density.binary_search_by_key(material, |(known, _)| *known) {
                 Ok(at) => self.by_density[at].1 += u,
                 Err(at) => self.by_density.insert(at, (*material, *u)),
             }
-        }
-        Self {
-            basic: plus(self.basic, other.basic),
-            predicted: plus(self.predicted, other.predicted),
-            squares_of_u: self.squares_of_u + other.squares_of_u,
-            without_uncertainty: self.without_uncertainty + other.without_uncertainty,
-            by_density: self.by_density,
         }
     }
 
@@ -391,9 +397,4 @@ fn beyond(with: Contribution, without: Option<Contribution>) -> Option<Contribut
     let density = with.density.map(|with| without.density.map_or(with, |less| with.minus(less)));
     let multiplicity = with.multiplicity - without.multiplicity;
     Some(Contribution { multiplicity, total, density, ..with })
-}
-
-/// Values are at most 10^30, counts 10^29: the squares stay far below what a float holds.
-pub(super) fn root_of_squares(values: impl Iterator<Item = f64>) -> f64 {
-    values.map(|value| value * value).sum::<f64>().sqrt()
 }
