@@ -125,6 +125,20 @@ fn rows_of(text: &str) -> Vec<DiagnosticRow> {
 }
 
 #[test]
+fn parts_that_nothing_holds_are_named() {
+    let spares = |count: usize| {
+        let spare = |n| format!("[part.spare-{n}]\norigin = \"bought\"\n");
+        let spares = (1..=count).map(spare).collect::<String>();
+        let report = checked(&format!("[part.scanner]\norigin = \"bought\"\n{spares}"));
+        let shown = plain(&layout::check(&report), 80);
+        let (_, told) = shown.split_once("in no build\n").unwrap_or_default();
+        told.lines().next().unwrap_or_default().trim().to_owned()
+    };
+    assert_eq!(spares(1), "spare-1: in no assembly of the product");
+    assert!(spares(60).starts_with("spare-1, spare-10, "), "{}", spares(60));
+}
+
+#[test]
 fn records_that_cannot_be_read() {
     let report = check(rows_of(MISWRITTEN), None, Place::WorkingTree, &on_line_7);
     screen!("unreadable_80", layout::check(&report), 80);

@@ -1,7 +1,7 @@
 //! What `check` tells, on a page.
 
 use super::super::page::{Page, Row, Span, Table};
-use super::findings;
+use super::{findings, first};
 use crate::record::Id;
 use crate::report::{BudgetRow, CheckReport, ContributionRow};
 
@@ -26,13 +26,8 @@ pub fn check(report: &CheckReport) -> Page {
 
 /// One line: parts that nobody built in yet.
 fn aside(parts: &[Id]) -> Vec<Vec<Span>> {
-    let named = parts.iter().take(MOST_ASIDE).map(Id::as_str).collect::<Vec<_>>().join(", ");
-    let more = match parts.len().saturating_sub(MOST_ASIDE) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    let line = || vec![format!("{named}{more}: no assembly of the product contains them").into()];
-    if parts.is_empty() { Vec::new() } else { vec![line()] }
+    let named = || format!("{}: in no assembly of the product", first(parts, MOST_ASIDE, ", "));
+    if parts.is_empty() { Vec::new() } else { vec![vec![named().into()]] }
 }
 
 fn budgets(rows: &[BudgetRow]) -> Table {

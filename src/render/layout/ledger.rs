@@ -72,7 +72,8 @@ fn told(row: &LedgerRow) -> Vec<String> {
 fn parts(parts: &[ChangedPartRow]) -> Vec<String> {
     let of = |how: How| parts.iter().filter(move |part| part.how == how);
     let mut told = Vec::new();
-    for (how, word) in [(How::Added, "added"), (How::Removed, "removed")] {
+    for how in [How::Added, How::Removed] {
+        let word = how.word();
         let ids: Vec<&str> = of(how).map(|part| part.part.as_str()).collect();
         match ids.len() {
             0 => {}
